@@ -1,0 +1,5 @@
+//! The program `balance`.
+
+fn main() -> std::process::ExitCode {
+    balance_cli::main()
+}

@@ -1,0 +1,1 @@
+//! Matrices: the only place that names the matrix library.

@@ -1,0 +1,103 @@
+//! How the job counts its angles. The only place where the user's angles become ours.
+//!
+//! Inside the library every angle, of a mass or of a reading, is counted from the zero mark in the direction in
+//! which the job counts masses.
+
+use num_complex::Complex64;
+
+/// How degrees and tape are counted from the zero mark.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum MassAngle {
+    /// Against the direction in which the shaft turns.
+    AgainstRotation,
+    /// In the direction in which the shaft turns.
+    WithRotation,
+}
+
+/// What the stand's phase counts.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Phase {
+    /// The reading's peak comes this many degrees after the mark.
+    Lag,
+    /// The reading's peak comes this many degrees before the mark.
+    Lead,
+    /// Said directly: phase is counted the same way as masses.
+    SameWayAsMasses,
+    /// Said directly: phase is counted opposite to masses.
+    OppositeToMasses,
+}
+
+/// Which way the shaft turns, seen from the front. Needed for drawings only.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Turns {
+    /// Clockwise seen from the front.
+    Clockwise,
+    /// Counter-clockwise seen from the front.
+    CounterClockwise,
+}
+
+/// Whether phases and mass angles are counted the same way.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum PhaseSense {
+    /// The same way: vectors are used as they are.
+    SameAsMasses,
+    /// Opposite ways: readings are mirrored.
+    OppositeToMasses,
+}
+
+/// How the job counts its angles.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Convention {
+    /// What the zero mark is: "paint line on the front yoke ear".
+    pub zero_mark: Option<String>,
+    /// Which way the shaft turns.
+    pub turns: Option<Turns>,
+    /// How masses are counted.
+    pub mass_angle: MassAngle,
+    /// What the phase counts.
+    pub phase: Phase,
+    /// Whether the user stated it; without that an answer carries a caution.
+    pub stated: bool,
+    /// How the stand's counting was proved by a quarter-turn trial, if it was.
+    pub proved: Option<String>,
+}
+
+impl Convention {
+    /// What holds when nobody said anything: phase is counted the same way as masses.
+    #[must_use]
+    pub fn unstated() -> Self {
+        Self {
+            zero_mark: None,
+            turns: None,
+            mass_angle: MassAngle::AgainstRotation,
+            phase: Phase::SameWayAsMasses,
+            stated: false,
+            proved: None,
+        }
+    }
+
+    /// Whether phases and masses are counted the same way.
+    ///
+    /// A heavy spot whose peak lags the mark by φ sits φ from the mark against the rotation: "lag" goes with masses
+    /// counted against rotation, "lead" with masses counted with rotation.
+    #[must_use]
+    pub fn phase_sense(&self) -> PhaseSense {
+        match (self.phase, self.mass_angle) {
+            (Phase::SameWayAsMasses, _)
+            | (Phase::Lag, MassAngle::AgainstRotation)
+            | (Phase::Lead, MassAngle::WithRotation) => PhaseSense::SameAsMasses,
+            (Phase::OppositeToMasses, _)
+            | (Phase::Lag, MassAngle::WithRotation)
+            | (Phase::Lead, MassAngle::AgainstRotation) => PhaseSense::OppositeToMasses,
+        }
+    }
+
+    /// A reading's vector between the job's counting and ours; the same step both ways.
+    #[must_use]
+    pub fn turn(&self, vector: Complex64) -> Complex64 {
+        match self.phase_sense() {
+            PhaseSense::SameAsMasses => vector,
+            PhaseSense::OppositeToMasses => vector.conj(),
+        }
+    }
+}

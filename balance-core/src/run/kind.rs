@@ -1,0 +1,27 @@
+//! Kinds of run.
+
+/// What a run was for.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub enum RunKind {
+    /// As found: nothing added yet.
+    Initial,
+    /// With trial masses, which come off again.
+    Trial,
+    /// The advised weights under clamps: they come off or get welded; no verdict comes from it.
+    Tried,
+    /// With what stays on; the verdict comes from it.
+    Check,
+}
+
+impl RunKind {
+    /// The word in a runs file.
+    #[must_use]
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::Initial => "initial",
+            Self::Trial => "trial",
+            Self::Tried => "tried",
+            Self::Check => "check",
+        }
+    }
+}

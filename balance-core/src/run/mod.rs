@@ -1,0 +1,14 @@
+//! What was on the shaft and what the stand read.
+//!
+//! [`Run`] is one line of a runs file in our terms; [`RunSet`] is a complete, consistent set of them for one shaft,
+//! with the user's angles turned into ours, or all the faults it has.
+
+mod convention;
+mod kind;
+mod noise;
+mod one_run;
+
+pub use convention::{Convention, MassAngle, Phase, PhaseSense, Turns};
+pub use kind::RunKind;
+pub use noise::{Noise, PlaceError, ReadingNoise};
+pub use one_run::{Change, PlacedMass, Run, SensorReading};

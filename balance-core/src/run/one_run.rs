@@ -1,0 +1,67 @@
+//! One run, as the runs file has it.
+
+use super::RunKind;
+use crate::quantity::{Angle, Length, Mass, Speed};
+
+/// Whether a mass came on or went off.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Change {
+    /// Put on.
+    Added,
+    /// Taken off: metal removed, or a weight that was there.
+    TakenOff,
+}
+
+/// A mass on a correction plane.
+#[derive(Debug, Clone, PartialEq)]
+pub struct PlacedMass {
+    /// Index into the correction planes.
+    pub plane: usize,
+    /// Put on or taken off.
+    pub change: Change,
+    /// How much, without bead.
+    pub mass: Mass,
+    /// Where, counted as the job counts masses.
+    pub angle: Angle,
+    /// At which radius, if this run says so itself.
+    pub radius: Option<Length>,
+    /// The weld bead's mass at the same place.
+    pub bead: Mass,
+}
+
+/// What one sensor showed in a run.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum SensorReading {
+    /// It was not read.
+    NotRead,
+    /// Below what the dial shows: this limit, in the sensor's unit.
+    Below(f64),
+    /// An amplitude in the sensor's unit at a phase, counted as the job counts phases.
+    Shown {
+        /// Zero or more.
+        amplitude: f64,
+        /// As the job counts it.
+        phase: Angle,
+    },
+}
+
+/// One run: a line of a runs file.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Run {
+    /// Its label, unique within the shaft.
+    pub label: String,
+    /// What it was for.
+    pub kind: RunKind,
+    /// The stand's speed, if the file has a speed column.
+    pub speed: Option<Speed>,
+    /// The clamping it was measured in; runs of one mounting share a baseline.
+    pub mounting: String,
+    /// Minutes since the first run, if the file has times.
+    pub minutes: Option<f64>,
+    /// The run whose masses are still on; `masses` then lists only what came on since.
+    pub on_top_of: Option<String>,
+    /// What is on the shaft and was not on in the initial run (or in the run it is on top of).
+    pub masses: Vec<PlacedMass>,
+    /// One for each sensor, in the sensors' order.
+    pub readings: Vec<SensorReading>,
+}

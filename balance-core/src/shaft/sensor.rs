@@ -1,0 +1,52 @@
+//! Where the stand reads.
+
+use crate::quantity::Length;
+
+/// What the numbers of a sensor mean.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Shows {
+    /// Vibration: an amplitude in some linear unit and a phase.
+    Vibration,
+    /// The heavy spot of the plane with this index; the stand has separated the planes itself.
+    Unbalance {
+        /// Index into the job's correction planes.
+        plane: usize,
+    },
+    /// Where to add in the plane with this index: the heavy spot turned by half a turn.
+    Correction {
+        /// Index into the job's correction planes.
+        plane: usize,
+    },
+}
+
+/// A measuring place of the stand.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Sensor {
+    /// As the job names it.
+    pub name: String,
+    /// The label of its amplitude unit; any linear unit will do.
+    pub unit: String,
+    /// From the front joint centre.
+    pub position: Option<Length>,
+    /// What its numbers mean.
+    pub shows: Shows,
+    /// How much it counts in the least squares, if the user says so.
+    pub weight: Option<f64>,
+    /// For a stand that shows unbalance: g·mm (or g at one radius) that one unit of the reading stands for.
+    pub unbalance_per_unit: f64,
+}
+
+impl Sensor {
+    /// A vibration sensor of which only name and unit are known.
+    #[must_use]
+    pub fn vibration(name: &str, unit: &str) -> Self {
+        Self {
+            name: name.into(),
+            unit: unit.into(),
+            position: None,
+            shows: Shows::Vibration,
+            weight: None,
+            unbalance_per_unit: 1.0,
+        }
+    }
+}
