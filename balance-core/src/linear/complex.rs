@@ -56,6 +56,15 @@ pub fn solve_square(matrix: &CMatrix, right: &CVector) -> Option<CVector> {
     Some(CVector::from_vec(solution))
 }
 
+/// The matrix R with RᴴR the inverse of a Hermitian positive definite matrix: what makes its noise white.
+/// `None` if the matrix is not positive definite.
+#[must_use]
+pub fn whitening(covariance: &CMatrix) -> Option<CMatrix> {
+    let lower = covariance.clone().cholesky()?.l();
+    let mut inverse = CMatrix::identity(covariance.nrows(), covariance.ncols());
+    lower.solve_lower_triangular_mut(&mut inverse).then_some(inverse)
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

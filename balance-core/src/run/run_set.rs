@@ -3,7 +3,7 @@
 use num_complex::Complex64;
 
 use super::fault::{Cell, RunFault};
-use super::state::{resolve_masses, spread, unbalance_of};
+use super::state::{place_radians, resolve_masses, spread, unbalance_of};
 use super::{Convention, Noise, PlacedMass, Run, RunKind, SensorReading, speed_group};
 use crate::quantity::{Reading, Speed};
 use crate::shaft::{CorrectionPlane, Sensor};
@@ -19,6 +19,15 @@ pub struct Setup {
     pub convention: Convention,
     /// What is stated about scatter.
     pub noise: Noise,
+}
+
+impl Setup {
+    /// Complex variance, in (g·mm)², of putting this unbalance (g·mm) on as one mass at the plane's radius.
+    #[must_use]
+    pub fn placing_variance(&self, plane: usize, amount: f64) -> f64 {
+        let lever = self.planes.get(plane).map_or(1.0, CorrectionPlane::lever);
+        (amount * place_radians(self, lever)).powi(2) + (self.noise.scale_error.grams() * lever).powi(2)
+    }
 }
 
 /// What one sensor showed, in our terms.

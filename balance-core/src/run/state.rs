@@ -128,7 +128,7 @@ fn lever(setup: &Setup, kind: RunKind, mass: &PlacedMass) -> f64 {
 }
 
 /// One sigma of a mass's angle, in radians.
-fn place_radians(setup: &Setup, lever: f64) -> f64 {
+pub(super) fn place_radians(setup: &Setup, lever: f64) -> f64 {
     match setup.noise.place_error {
         None => 0.0,
         Some(PlaceError::Angle(angle)) => angle.radians(),
