@@ -142,7 +142,8 @@ impl Problem {
         let snippet = Snippet::source(&*source.text)
             .path(source.file.as_str())
             .annotation(AnnotationKind::Primary.span(bytes.clone()));
-        let mut group = Level::ERROR.with_name("fault").primary_title(printable(&self.found)).element(snippet);
+        let mut group =
+            Level::ERROR.with_name("fault").primary_title(printable(&self.found)).element(snippet);
         if let Some(allowed) = &self.allowed {
             group = group.element(Level::NOTE.with_name("allowed").message(printable(allowed)));
         }
@@ -154,9 +155,13 @@ impl Problem {
 
     fn render_line(&self) -> String {
         let mut text = match &self.place {
-            Place::Cell { file, line, column: Some(column) } => format!("{file}:{line}, column \"{column}\": "),
+            Place::Cell { file, line, column: Some(column) } => {
+                format!("{file}:{line}, column \"{column}\": ")
+            }
             Place::Cell { file, line, column: None } => format!("{file}:{line}: "),
-            Place::WholeFile { file } | Place::Span { source: Source { file, .. }, .. } => format!("{file}: "),
+            Place::WholeFile { file } | Place::Span { source: Source { file, .. }, .. } => {
+                format!("{file}: ")
+            }
         };
         text.push_str(&self.found);
         if let Some(allowed) = &self.allowed {
@@ -194,16 +199,10 @@ pub fn render_all(problems: &[Problem]) -> String {
     texts.join("\n")
 }
 
-/// Puts faults in the order of their places, file by file as they first occur.
-pub fn sort_by_place(problems: &mut [Problem]) {
-    let mut files: Vec<String> = Vec::new();
-    for problem in problems.iter() {
-        if !files.iter().any(|file| file == problem.place.file()) {
-            files.push(problem.place.file().into());
-        }
-    }
+/// Puts faults in the order of their places, file by file in the order of the names given.
+pub fn sort_by_place(problems: &mut [Problem], files: &[&str]) {
     problems.sort_by_key(|problem| {
-        let file = files.iter().position(|file| file == problem.place.file());
+        let file = files.iter().position(|file| *file == problem.place.file());
         let start = match &problem.place {
             Place::Span { bytes, .. } => bytes.start as u64,
             Place::Cell { line, .. } => *line,
@@ -235,7 +234,8 @@ mod tests {
 
     #[test]
     fn a_cell_is_told_in_one_line_and_its_hint_below() {
-        let place = Place::Cell { file: "runs.csv".into(), line: 7, column: Some("front phase [deg]".into()) };
+        let place =
+            Place::Cell { file: "runs.csv".into(), line: 7, column: Some("front phase [deg]".into()) };
         let problem = Problem::at("not-a-number", place, "found `ab\u{1b}[31mc`").allowing("a number");
         assert_eq!(
             problem.render(),

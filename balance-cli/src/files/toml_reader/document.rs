@@ -84,8 +84,6 @@ impl<'s> Document<'s> {
 
     /// The keys that stand before the first section, such as `format`. Each text is looked at by itself.
     pub fn heads(&self) -> Vec<Section<'_, 's>> {
-        let part = |(layer, at): (usize, &'_ Layer<'s>)| (layer, at.source.text.len().min(1));
-        let _ = part;
         (0..self.layers.len())
             .map(|layer| {
                 let part = Part { layer, table: &self.layers[layer].table, span: 0..0 };
@@ -101,8 +99,14 @@ impl<'s> Document<'s> {
             self.refuse_unknown(layer);
         }
         let mut faults = self.faults.into_inner();
-        sort_by_place(&mut faults);
+        let files: Vec<&str> = self.layers.iter().map(|layer| layer.source.file.as_str()).collect();
+        sort_by_place(&mut faults, &files);
         faults
+    }
+
+    /// The faults noted so far; they are not told again.
+    pub fn take_faults(&self) -> Vec<Problem> {
+        self.faults.take()
     }
 
     /// All texts as one, the winning values only, for a record.
@@ -147,6 +151,8 @@ impl<'s> Document<'s> {
         for (key, value) in &self.layers[layer].table {
             let name: &str = key.get_ref();
             match asked.get_key_value(name) {
+                // A section that has the wrong shape was asked for none of its keys.
+                Some((_, keys)) if keys.is_empty() => {}
                 Some((_, keys)) => self.refuse_unknown_keys(layer, name, keys, value.get_ref()),
                 None if heads.contains(&name) => {}
                 None => {
@@ -206,7 +212,8 @@ fn syntax_faults(source: &Source, errors: &[toml::de::Error]) -> Vec<Problem> {
             continue;
         }
         let place = Place::Span { source: source.clone(), bytes: bytes.clone() };
-        let problem = Problem::at("toml-syntax", place, error.message()).hinting(syntax_hint(source, bytes.start));
+        let problem =
+            Problem::at("toml-syntax", place, error.message()).hinting(syntax_hint(source, bytes.start));
         faults.push(problem);
     }
     faults
@@ -231,5 +238,7 @@ fn syntax_hint(source: &Source, byte: usize) -> Option<String> {
     let (key, value) = line.split_once('=')?;
     let value = value.split('#').next()?.trim();
     let unquoted = !value.is_empty() && !value.contains(['"', '\'', '[', '{']);
-    unquoted.then(|| format!("text and values with a unit stand in quotes: {} = \"{}\"", key.trim(), shown(value)))
+    unquoted.then(|| {
+        format!("text and values with a unit stand in quotes: {} = \"{}\"", key.trim(), shown(value))
+    })
 }

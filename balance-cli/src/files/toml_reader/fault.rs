@@ -29,7 +29,9 @@ pub fn units<Q: Quantity>() -> String {
 pub fn of_quantity<Q: Quantity>(text: &str, fault: &QuantityFault) -> ValueFault {
     let text = shown(text);
     let (code, found) = match fault {
-        QuantityFault::OutOfRange { .. } => ("out-of-range", format!("`{text}` is not a possible {}", Q::WORD)),
+        QuantityFault::OutOfRange { .. } => {
+            ("out-of-range", format!("`{text}` is not a possible {}", Q::WORD))
+        }
         QuantityFault::NoUnit { .. } => ("no-unit", format!("`{text}` has no unit")),
         QuantityFault::UnknownUnit { .. } if is_decimal_comma(&text) => {
             ("decimal-comma", format!("`{text}` has a comma in its number"))

@@ -12,4 +12,4 @@ mod section;
 
 pub use document::Document;
 pub use percent::Percent;
-pub use section::{Choice, Section};
+pub use section::{Choice, Given, Section};

@@ -20,6 +20,17 @@ pub(super) struct Part<'d, 's> {
 /// A word that may be written for a value, and the value.
 pub type Choice<T> = (&'static str, T);
 
+/// Which of two ways to say a thing was used.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Given {
+    /// Neither.
+    Nothing,
+    /// The first.
+    First,
+    /// The second.
+    Second,
+}
+
 /// A section: `[name]` of all texts together, or one `[[name]]`.
 pub struct Section<'d, 's> {
     document: &'d Document<'s>,
@@ -51,6 +62,30 @@ impl<'d, 's> Section<'d, 's> {
         self.find(key).map(|found| found.layer)
     }
 
+    /// Which of two groups of keys was used; the text that wins decides, both in one text is a fault.
+    pub fn either(&self, first: &[&'static str], second: &[&'static str]) -> Given {
+        let layer = |keys: &[&'static str]| keys.iter().filter_map(|key| self.layer_of(key)).min();
+        match (layer(first), layer(second)) {
+            (None, None) => Given::Nothing,
+            (Some(_), None) => Given::First,
+            (None, Some(_)) => Given::Second,
+            (Some(one), Some(other)) if one < other => Given::First,
+            (Some(one), Some(other)) if one > other => Given::Second,
+            (Some(_), Some(_)) => {
+                self.refuse_both(first, second);
+                Given::First
+            }
+        }
+    }
+
+    fn refuse_both(&self, first: &[&'static str], second: &[&'static str]) {
+        let here = |keys: &[&'static str]| keys.iter().copied().find(|key| self.layer_of(key).is_some());
+        if let (Some(one), Some(other)) = (here(first), here(second)) {
+            let found = format!("`{one}` and `{other}` in one section");
+            self.fault(other, "both-given", found, "one of the two", None);
+        }
+    }
+
     /// A text that is not empty.
     pub fn text(&self, key: &'static str) -> Option<String> {
         let text = self.string(key, "a text in quotes")?;
@@ -68,7 +103,13 @@ impl<'d, 's> Section<'d, 's> {
         match number {
             Some(number) if number.is_finite() && number >= 0.0 => return Some(number),
             Some(number) => {
-                self.fault(key, "out-of-range", format!("`{number}` is not possible here"), "zero or more", None);
+                self.fault(
+                    key,
+                    "out-of-range",
+                    format!("`{number}` is not possible here"),
+                    "zero or more",
+                    None,
+                );
             }
             None => self.wrong_type(key, "a number without quotes"),
         }
@@ -116,7 +157,13 @@ impl<'d, 's> Section<'d, 's> {
         if value.base() > 0.0 {
             return Some(value);
         }
-        self.fault(key, "out-of-range", format!("a {} of zero means nothing here", Q::WORD), "above zero", None);
+        self.fault(
+            key,
+            "out-of-range",
+            format!("a {} of zero means nothing here", Q::WORD),
+            "above zero",
+            None,
+        );
         None
     }
 
@@ -177,6 +224,11 @@ impl<'d, 's> Section<'d, 's> {
         value
     }
 
+    /// Notes a fault if the key is missing altogether.
+    pub fn needed_key(&self, key: &'static str) {
+        self.needed::<()>(key, None);
+    }
+
     /// Notes a fault at the value of a key, or at the section if the key is missing.
     pub fn fault(
         &self,
@@ -186,7 +238,10 @@ impl<'d, 's> Section<'d, 's> {
         allowed: impl Into<String>,
         hint: Option<String>,
     ) {
-        let place = self.find(key).map(|found| self.document.place(found.layer, found.span)).or_else(|| self.own_place());
+        let place = self
+            .find(key)
+            .map(|found| self.document.place(found.layer, found.span))
+            .or_else(|| self.own_place());
         if let Some(place) = place {
             self.document.add(Problem::at(code, place, found).allowing(allowed).hinting(hint));
         }
@@ -232,7 +287,9 @@ impl<'d, 's> Section<'d, 's> {
 
 fn as_number(value: &DeValue<'_>) -> Option<f64> {
     match value {
-        DeValue::Integer(number) => i64::from_str_radix(number.as_str(), number.radix()).ok().map(|whole| whole as f64),
+        DeValue::Integer(number) => {
+            i64::from_str_radix(number.as_str(), number.radix()).ok().map(|whole| whole as f64)
+        }
         DeValue::Float(number) => number.as_str().parse().ok(),
         _ => None,
     }
