@@ -1,1 +1,3 @@
-//! Being built.
+//! Ideal masses, and the weights that can be welded.
+
+pub mod weights;
