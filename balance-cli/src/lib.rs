@@ -1,6 +1,11 @@
 //! The program `balance`: reads files, talks, draws.
 
+pub mod args;
+pub mod exit;
 pub mod files;
+pub mod help;
+pub mod outcome;
+pub mod streams;
 
 /// Runs the program with the process's own arguments and streams.
 #[must_use]

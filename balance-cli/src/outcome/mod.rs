@@ -1,0 +1,13 @@
+//! Every fact of an answer, computed once: nothing here is formatted, nothing after it computes.
+
+mod limits;
+mod question;
+mod solve;
+mod verdict;
+mod weights;
+
+pub use limits::{Limits, limits};
+pub use question::Question;
+pub use solve::{Outcome, solve};
+pub use verdict::{GroupVerdict, Judged, judge};
+pub use weights::{plan, plan_given};

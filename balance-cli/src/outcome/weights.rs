@@ -1,0 +1,98 @@
+//! From the ideal correction to weights out of the job's box.
+
+use balance_core::Complex64;
+use balance_core::caution::Caution;
+use balance_core::correction::Correction;
+use balance_core::correction::weights::{
+    GivenWeight, PlaneTask, WeightAccount, WeightFault, WeightPlan, WeightTask, Weldability, plan_weights, plan_with,
+};
+use balance_core::quantity::{Mass, Unbalance};
+
+use super::limits::Limits;
+use super::question::Question;
+use crate::files::Job;
+
+/// The weights to weld; `None` without a box of weights.
+///
+/// # Errors
+///
+/// Every [`WeightFault`] of the task.
+pub fn plan(
+    question: &Question<'_>,
+    correction: &Correction,
+    limits: Option<&Limits>,
+) -> Option<Result<WeightPlan, Vec<WeightFault>>> {
+    let job = question.job.filter(|job| !job.weld_plan.weights.is_empty())?;
+    Some(plan_weights(&task(question, job, correction, limits)))
+}
+
+/// What given weights would do instead.
+///
+/// # Errors
+///
+/// Every [`WeightFault`] of the task.
+pub fn plan_given(
+    question: &Question<'_>,
+    job: &Job,
+    correction: &Correction,
+    limits: Option<&Limits>,
+    given: &[GivenWeight],
+) -> Result<WeightPlan, Vec<WeightFault>> {
+    plan_with(&task(question, job, correction, limits), given)
+}
+
+fn task(question: &Question<'_>, job: &Job, correction: &Correction, limits: Option<&Limits>) -> WeightTask {
+    let planes = &question.set.setup().planes;
+    let weld = &job.weld_plan;
+    let tasks = planes
+        .iter()
+        .zip(&correction.planes)
+        .enumerate()
+        .map(|(at, (plane, ideal))| PlaneTask {
+            plane: plane.clone(),
+            target: ideal.add,
+            permissible: limits.and_then(|limits| limits.at_correction.get(at)).map(|limit| limit.amount),
+        })
+        .collect();
+    let account = WeightAccount::after(&weld.welded, &question.set.runs());
+    let welded_before = account.map_or_else(|_| weld.welded.clone(), |a| a.welded_now(&weld.welded, &weld.weights));
+    WeightTask {
+        weld: weld.weld,
+        no_weld: weld.no_weld.clone(),
+        fixed_places: weld.fixed_places.clone(),
+        welded_before,
+        tube: job.measures.tube.clone(),
+        tube_mass: None::<Mass>,
+        weldability: weldability(job),
+        service_speed: job.measures.service_speed,
+        place_error: job.stand.noise.place_error,
+        ..WeightTask::new(tasks, weld.weights.clone())
+    }
+}
+
+/// What the job says of the material; never assumed.
+fn weldability(job: &Job) -> Weldability {
+    match job.measures.material.as_deref().map(str::to_lowercase).as_deref() {
+        Some("steel") => Weldability::Weldable,
+        Some(_) => Weldability::NotWeldable,
+        None => Weldability::Unknown,
+    }
+}
+
+/// The unbalance that the plan's weights add in each plane, g·mm.
+#[must_use]
+pub fn added(plan: &WeightPlan) -> Vec<Complex64> {
+    plan.planes.iter().map(|plane| plane.target.vector() + plane.left_over.vector()).collect()
+}
+
+/// What is left over in a plane, as a caution when the weights cannot do it.
+#[must_use]
+pub fn shortfalls(plan: &WeightPlan) -> Vec<Caution> {
+    plan.cautions.clone()
+}
+
+/// What is left in a plane, g·mm.
+#[must_use]
+pub fn left_over(plan: &WeightPlan, plane: usize) -> Unbalance {
+    plan.planes.get(plane).map_or(Unbalance::ZERO, |plane| plane.left_over)
+}
