@@ -5,6 +5,7 @@ pub mod exit;
 pub mod files;
 pub mod help;
 pub mod outcome;
+pub mod print;
 pub mod streams;
 
 /// Runs the program with the process's own arguments and streams.

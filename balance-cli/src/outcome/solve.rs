@@ -3,11 +3,13 @@
 use balance_core::Complex64;
 use balance_core::caution::Caution;
 use balance_core::correction::weights::WeightPlan;
-use balance_core::correction::{Correction, Forecast, correct, far_above_permissible, forecast};
+use balance_core::correction::{Correction, Forecast, correct, far_above_permissible};
 use balance_core::grade::Decision;
 use balance_core::influence::{Influence, InfluenceFault, Options, Which, estimate};
 use balance_core::run::RunSet;
+use balance_core::shaft::WeldedBefore;
 
+use super::ahead::{LeftAfter, SureReading, ahead, sure_readings};
 use super::limits::{Limits, limits};
 use super::question::Question;
 use super::verdict::{Judged, judge};
@@ -35,8 +37,16 @@ pub struct Outcome<'a> {
     pub judged: Option<Judged>,
     /// Weights out of the box; `None` without a box, or where the box cannot be used.
     pub weights: Option<WeightPlan>,
+    /// The weights on the shaft before that.
+    pub welded_before: Vec<WeldedBefore>,
     /// What the sensors are expected to show with the weights (without: with the ideal masses).
     pub forecasts: Vec<Forecast>,
+    /// The same under clamps, before any bead.
+    pub held: Vec<Forecast>,
+    /// What should be left at each tolerance plane after welding: a forecast, never a verdict.
+    pub left_after: Option<Vec<LeftAfter>>,
+    /// Readings under which the limit is surely met.
+    pub sure_readings: Option<Vec<SureReading>>,
     /// Everything to mind, worst first.
     pub cautions: Vec<Caution>,
 }
@@ -67,7 +77,8 @@ pub fn solve(question: Question<'_>) -> Result<Outcome<'_>, Vec<InfluenceFault>>
         Some(job) => limits(job, &question.set.setup().planes),
         None => Err(vec!["a job file".into()]),
     };
-    let known = limits.as_ref().ok();
+    let known = limits.clone().ok();
+    let known = known.as_ref();
     let scatter = question.job.and_then(|job| job.stand.mounting_scatter);
     let judged = known
         .filter(|_| !question.set.last_check_block().is_empty())
@@ -76,7 +87,8 @@ pub fn solve(question: Question<'_>) -> Result<Outcome<'_>, Vec<InfluenceFault>>
     let weights = match weights::plan(&question, &correction, known) {
         Some(Ok(plan)) => Some(plan),
         Some(Err(faults)) => {
-            cautions.extend(faults.iter().map(|fault| Caution::take_care("box-not-usable", fault.to_string())));
+            cautions
+                .extend(faults.iter().map(|fault| Caution::take_care("box-not-usable", fault.to_string())));
             None
         }
         None => None,
@@ -84,43 +96,33 @@ pub fn solve(question: Question<'_>) -> Result<Outcome<'_>, Vec<InfluenceFault>>
     cautions.extend(weights.iter().flat_map(|plan| plan.cautions.clone()));
     cautions.extend(judged.iter().flat_map(|judged| judged.cautions.clone()));
     cautions.extend(known.and_then(|limits| {
-        far_above_permissible(&correction, limits.planes.iter().map(|plane| plane.amount.gram_millimetres()).sum())
+        far_above_permissible(
+            &correction,
+            limits.planes.iter().map(|plane| plane.amount.gram_millimetres()).sum(),
+        )
     }));
     cautions.sort_by_key(|caution| caution.level);
     cautions.dedup();
-    let forecasts = weights.as_ref().map_or_else(
-        || correction.forecasts.clone(),
-        |plan| with_weights(&question.set, &influence, plan),
-    );
+    let ahead = ahead(&question.set, &influence, &correction, weights.as_ref(), known);
     let left = |limits: &Limits| {
         let now: Vec<Complex64> = correction.planes.iter().map(|plane| -plane.add.vector()).collect();
         limits.transfer.moved(&now)
     };
     Ok(Outcome {
         left_now: known.map(left),
-        shaft: question.shaft,
-        job: question.job,
-        set: question.set,
-        influence,
-        correction,
+        sure_readings: known.and_then(|limits| sure_readings(&question.set, &influence, limits)),
+        welded_before: weights::welded_before(&question),
+        forecasts: ahead.welded,
+        held: ahead.held,
+        left_after: ahead.left_after,
         limits,
         judged,
         weights,
-        forecasts,
+        correction,
+        influence,
         cautions,
+        shaft: question.shaft,
+        job: question.job,
+        set: question.set,
     })
-}
-
-/// What the sensors are expected to show with the plan's weights on.
-fn with_weights(set: &RunSet, influence: &Influence, plan: &WeightPlan) -> Vec<Forecast> {
-    let added = weights::added(plan);
-    let placed: Vec<f64> = plan
-        .planes
-        .iter()
-        .enumerate()
-        .map(|(plane, own)| {
-            own.weights.iter().map(|w| set.setup().placing_variance(plane, w.unbalance.gram_millimetres())).sum()
-        })
-        .collect();
-    forecast(set, influence, &added, &placed)
 }

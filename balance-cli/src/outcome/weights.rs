@@ -1,12 +1,14 @@
 //! From the ideal correction to weights out of the job's box.
 
 use balance_core::Complex64;
-use balance_core::caution::Caution;
 use balance_core::correction::Correction;
 use balance_core::correction::weights::{
-    GivenWeight, PlaneTask, WeightAccount, WeightFault, WeightPlan, WeightTask, Weldability, plan_weights, plan_with,
+    GivenWeight, PlacedWeight, PlanePlan, PlaneTask, WeightAccount, WeightFault, WeightPlan, WeightTask,
+    Weldability, plan_weights, plan_with,
 };
-use balance_core::quantity::{Mass, Unbalance};
+use balance_core::quantity::Mass;
+use balance_core::run::RunSet;
+use balance_core::shaft::WeldedBefore;
 
 use super::limits::Limits;
 use super::question::Question;
@@ -54,13 +56,11 @@ fn task(question: &Question<'_>, job: &Job, correction: &Correction, limits: Opt
             permissible: limits.and_then(|limits| limits.at_correction.get(at)).map(|limit| limit.amount),
         })
         .collect();
-    let account = WeightAccount::after(&weld.welded, &question.set.runs());
-    let welded_before = account.map_or_else(|_| weld.welded.clone(), |a| a.welded_now(&weld.welded, &weld.weights));
     WeightTask {
         weld: weld.weld,
         no_weld: weld.no_weld.clone(),
         fixed_places: weld.fixed_places.clone(),
-        welded_before,
+        welded_before: welded_before(question),
         tube: job.measures.tube.clone(),
         tube_mass: None::<Mass>,
         weldability: weldability(job),
@@ -68,6 +68,15 @@ fn task(question: &Question<'_>, job: &Job, correction: &Correction, limits: Opt
         place_error: job.stand.noise.place_error,
         ..WeightTask::new(tasks, weld.weights.clone())
     }
+}
+
+/// The weights on the shaft now: those it came with and those of the last check run.
+#[must_use]
+pub fn welded_before(question: &Question<'_>) -> Vec<WeldedBefore> {
+    let Some(job) = question.job else { return Vec::new() };
+    let weld = &job.weld_plan;
+    let account = WeightAccount::after(&weld.welded, &question.set.runs());
+    account.map_or_else(|_| weld.welded.clone(), |account| account.welded_now(&weld.welded, &weld.weights))
 }
 
 /// What the job says of the material; never assumed.
@@ -79,20 +88,36 @@ fn weldability(job: &Job) -> Weldability {
     }
 }
 
-/// The unbalance that the plan's weights add in each plane, g·mm.
-#[must_use]
-pub fn added(plan: &WeightPlan) -> Vec<Complex64> {
-    plan.planes.iter().map(|plane| plane.target.vector() + plane.left_over.vector()).collect()
+/// Whether beads are on.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Beads {
+    /// Under clamps: none yet.
+    None,
+    /// Welded.
+    On,
 }
 
-/// What is left over in a plane, as a caution when the weights cannot do it.
+/// The unbalance that the plan adds in each plane, g·mm (g without radii): new weights on, old ones off.
 #[must_use]
-pub fn shortfalls(plan: &WeightPlan) -> Vec<Caution> {
-    plan.cautions.clone()
+pub fn added(plan: &WeightPlan, beads: Beads) -> Vec<Complex64> {
+    let bead_share = |weight: &PlacedWeight| match beads {
+        Beads::On => 1.0,
+        Beads::None => weight.piece.mass.grams() / weight.piece.total_grams(),
+    };
+    let of_plane = |plane: &PlanePlan| {
+        let welded = plane.target.vector() + plane.left_over.vector();
+        let bead: Complex64 =
+            plane.weights.iter().map(|weight| weight.unbalance.vector() * (1.0 - bead_share(weight))).sum();
+        welded - bead
+    };
+    plan.planes.iter().map(of_plane).collect()
 }
 
-/// What is left in a plane, g·mm.
+/// Complex variance of putting the plan's weights on, plane by plane.
 #[must_use]
-pub fn left_over(plan: &WeightPlan, plane: usize) -> Unbalance {
-    plan.planes.get(plane).map_or(Unbalance::ZERO, |plane| plane.left_over)
+pub fn placing(set: &RunSet, plan: &WeightPlan) -> Vec<f64> {
+    let of_plane = |(at, plane): (usize, &PlanePlan)| {
+        plane.weights.iter().map(|w| set.setup().placing_variance(at, w.unbalance.gram_millimetres())).sum()
+    };
+    plan.planes.iter().enumerate().map(of_plane).collect()
 }
