@@ -22,7 +22,7 @@ impl Dial {
     /// A frame whose outer ring is the first whole step at or above `most`.
     pub(super) fn new(centre: Point, radius: f64, most: f64, sense: PageSense) -> Self {
         let most = if most > 0.0 { tame(most) } else { 1.0 };
-        let step = step(most, 4.0);
+        let step = step(most, 5.0);
         let full = (most / step - 1e-9).ceil().max(1.0) * step;
         Self { centre, radius, full, step, sense }
     }
@@ -106,13 +106,10 @@ impl Dial {
 
 /// The zero mark: a chisel nick cut into the upper rim.
 pub(super) fn nick(scene: &mut Scene, centre: Point, radius: f64, depth: f64) {
-    let half = (depth * 0.42 / radius.max(1.0)).to_degrees();
-    let corners = vec![
-        centre.around(radius + 1.2, -half),
-        centre.around(radius + 1.2, half),
-        centre.around(radius - depth, 0.0),
-    ];
-    scene.area(corners, Ink::Black);
+    let half = (depth * 0.5 / radius.max(1.0)).to_degrees();
+    let cut = |out: f64, aside: f64| centre.around(radius + out, aside);
+    scene.area(vec![cut(1.0, -half), cut(1.0, half), cut(-depth, 0.0)], Ink::White);
+    scene.path(vec![cut(0.0, -half), cut(-depth, 0.0), cut(0.0, half)], Stroke::solid(1.5));
 }
 
 /// A thin open arrow outside a rim that shows which way angles count, from 14° on; returns where its words may begin.

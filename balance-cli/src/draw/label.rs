@@ -56,10 +56,30 @@ pub(super) struct Label {
     pub clear: f64,
 }
 
+/// Where words may stand.
+#[derive(Debug, Clone, Copy)]
+enum Bounds {
+    Frame(Frame),
+    Disc { centre: Point, radius: f64 },
+}
+
+impl Bounds {
+    /// How much of a frame lies outside, in square points.
+    fn outside(self, frame: Frame) -> f64 {
+        match self {
+            Self::Frame(bounds) => frame.width * frame.height - frame.overlap(bounds),
+            Self::Disc { centre, radius } => {
+                let over = |corner: &Point| (corner.distance(centre) - radius).max(0.0);
+                frame.corners().iter().map(over).fold(0.0, f64::max) * frame.height
+            }
+        }
+    }
+}
+
 /// Keeps account of what is already on the sheet.
 #[derive(Debug, Clone)]
 pub(super) struct Labels {
-    bounds: Frame,
+    bounds: Bounds,
     /// May not be covered.
     taken: Vec<Frame>,
     /// Better not covered.
@@ -68,7 +88,11 @@ pub(super) struct Labels {
 
 impl Labels {
     pub(super) fn within(bounds: Frame) -> Self {
-        Self { bounds, taken: Vec::new(), lines: Vec::new() }
+        Self { bounds: Bounds::Frame(bounds), taken: Vec::new(), lines: Vec::new() }
+    }
+
+    pub(super) fn within_disc(centre: Point, radius: f64) -> Self {
+        Self { bounds: Bounds::Disc { centre, radius }, taken: Vec::new(), lines: Vec::new() }
     }
 
     /// Nothing may be written here.
@@ -120,8 +144,7 @@ impl Labels {
 
     /// What it costs to write in this frame: much on other words or outside, little on lines.
     fn price(&self, frame: Frame) -> f64 {
-        let area = frame.width * frame.height;
-        let outside = area - frame.overlap(self.bounds);
+        let outside = self.bounds.outside(frame);
         let words: f64 = self.taken.iter().map(|other| frame.overlap(*other)).sum();
         let lines: f64 = self.lines.iter().map(|other| frame.overlap(*other)).sum();
         let hard = if words > 0.01 { 500.0 } else { 0.0 };

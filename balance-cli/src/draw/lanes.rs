@@ -22,25 +22,40 @@ impl Slot {
             std::cmp::Ordering::Equal => {
                 self.left < other.left + other.width + 4.0 && other.left < self.left + self.width + 4.0
             }
-            // The higher label's leader passes the lower label's row.
+            // The higher label's leader passes the lower label's row; labels of one place stand over one another.
+            _ if (self.foot - other.foot).abs() < 1.5 => false,
             std::cmp::Ordering::Greater => other.covers(self.foot, 1.5),
             std::cmp::Ordering::Less => self.covers(other.foot, 1.5),
         }
     }
 }
 
-/// Gives every label (foot, width) a slot within `from..to`, in the labels' order.
+/// Gives every label (foot, width) a slot within `from..to`. The inner labels come first and lean inward, so that the
+/// outer ones can pass behind them.
 pub(super) fn assign(labels: &[(f64, f64)], from: f64, to: f64) -> Vec<Slot> {
-    let mut slots: Vec<Slot> = Vec::with_capacity(labels.len());
-    for &(foot, width) in labels {
+    let middle = f64::midpoint(from, to);
+    let mut order: Vec<usize> = (0..labels.len()).collect();
+    order.sort_by(|&one, &other| (labels[one].0 - middle).abs().total_cmp(&(labels[other].0 - middle).abs()));
+    let mut slots: Vec<(usize, Slot)> = Vec::with_capacity(labels.len());
+    for index in order {
+        let (foot, width) = labels[index];
         let keep = |left: f64| left.min(to - width).max(from);
-        let lefts = [foot - width / 2.0, foot - 3.0, foot + 3.0 - width].map(keep);
-        let free = (0..=labels.len()).flat_map(|lane| lefts.map(|left| Slot { foot, left, width, lane }));
+        let (centred, after, before) = (foot - width / 2.0, foot - 3.0, foot + 3.0 - width);
+        let lefts = if (foot - middle).abs() < (to - from) * 0.2 {
+            [centred, after, before]
+        } else if foot < middle {
+            [after, centred, before]
+        } else {
+            [before, centred, after]
+        };
+        let free = (0..=labels.len())
+            .flat_map(|lane| lefts.map(|left| Slot { foot, left: keep(left), width, lane }));
         let slot = free
             .into_iter()
-            .find(|slot| !slots.iter().any(|other| slot.meets(other)))
-            .unwrap_or(Slot { foot, left: lefts[0], width, lane: labels.len() });
-        slots.push(slot);
+            .find(|slot| !slots.iter().any(|(_, other)| slot.meets(other)))
+            .unwrap_or(Slot { foot, left: keep(centred), width, lane: labels.len() + 1 + index });
+        slots.push((index, slot));
     }
-    slots
+    slots.sort_by_key(|(index, _)| *index);
+    slots.into_iter().map(|(_, slot)| slot).collect()
 }

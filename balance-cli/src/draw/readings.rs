@@ -172,6 +172,8 @@ fn free_spoke(input: &Readings, dial: Dial) -> f64 {
 }
 
 fn spare_lines(labels: &mut Labels, input: &Readings, dial: Dial) {
+    let rim = Arc::whole(dial.centre, dial.radius).points();
+    rim.windows(2).for_each(|pair| labels.spare(pair[0], pair[1]));
     for run in &input.runs {
         if let Shown::Vector(reading) = run.shown {
             let tip = dial.place(reading.amplitude, reading.degrees);

@@ -133,7 +133,7 @@ pub fn side(input: &Side) -> Scene {
     let (upper, lower) = (slots(&above, bench, width), slots(&below, bench, width));
     let lanes = |slots: &[Slot]| slots.iter().map(|slot| slot.lane + 1).max().unwrap_or(0) as f64;
     let bench = Bench { axis: HEAD + lanes(&upper) * LANE + 14.0 + HALF, ..bench };
-    let dimension = bench.axis + HALF + 18.0 + lanes(&lower) * LANE + 8.0;
+    let dimension = bench.axis + HALF + 20.0 + lanes(&lower) * LANE + 8.0;
     let notes = notes(input, bench, width);
     let mut scene = Scene::new(width, dimension + 6.0 + 8.8 * notes.len() as f64, "The shaft from the side");
     scene.description =
@@ -185,11 +185,19 @@ fn upper_tags(input: &Side) -> Vec<Tag> {
 
 fn lower_tags(input: &Side) -> Vec<Tag> {
     let plain = |position: f64, words: String| Tag { position, words, weight: Weight::Plain };
-    let joints = input.joints.iter().map(|joint| plain(joint.position_mm, joint.name.clone()));
-    let limits =
-        input.tolerance_planes.iter().map(|place| plain(place.position_mm, format!("limit: {}", place.name)));
+    let same = |joint: &SideJoint, place: &Place| {
+        joint.name == place.name && (tame(joint.position_mm) - tame(place.position_mm)).abs() < 0.5
+    };
+    let held = |joint: &SideJoint| input.tolerance_planes.iter().any(|place| same(joint, place));
+    let joints = input.joints.iter().map(|joint| {
+        let words = if held(joint) { format!("{}: limit", joint.name) } else { joint.name.clone() };
+        plain(joint.position_mm, words)
+    });
+    let alone = |place: &&Place| !input.joints.iter().any(|joint| same(joint, place));
+    let limits = input.tolerance_planes.iter().filter(alone);
+    let limits = limits.map(|place| plain(place.position_mm, format!("{}: limit", place.name)));
     let sensors =
-        input.sensors.iter().map(|place| plain(place.position_mm, format!("reads: {}", place.name)));
+        input.sensors.iter().map(|place| plain(place.position_mm, format!("{}: reads", place.name)));
     let middle = |part: &SidePart| f64::midpoint(tame(part.from_mm), tame(part.to_mm));
     let parts = input.parts.iter().filter_map(|part| part.name.clone().map(|name| plain(middle(part), name)));
     let unnamed = |tag: &Tag| !tag.words.trim().is_empty();
@@ -276,13 +284,15 @@ fn draw_planes(scene: &mut Scene, input: &Side, bench: Bench) {
         scene.line(bench.at(plane.position_mm, HALF + 5.0), bench.at(plane.position_mm, -HALF - 5.0), dashed);
     }
     for place in &input.tolerance_planes {
-        let at = bench.at(place.position_mm, -HALF - 5.0);
-        scene.line(at.shifted(-0.9, -5.0), at.shifted(-0.9, 5.0), Stroke::solid(0.45));
-        scene.line(at.shifted(0.9, -5.0), at.shifted(0.9, 5.0), Stroke::solid(0.45));
+        for aside in [-0.9, 0.9] {
+            let at = |above: f64| bench.at(place.position_mm, above).shifted(aside, 0.0);
+            scene.line(at(HALF + 5.0), at(6.0), Stroke::solid(0.45));
+            scene.line(at(-6.0), at(-HALF - 5.0), Stroke::solid(0.45));
+        }
     }
     for sensor in &input.sensors {
-        let at = bench.at(sensor.position_mm, -HALF - 3.0);
-        scene.arrow(at.shifted(0.0, 9.0), at, 3.6, Stroke::solid(0.9));
+        let at = bench.at(sensor.position_mm, -HALF - 6.5);
+        scene.arrow(at.shifted(0.0, 8.0), at, 3.6, Stroke::solid(0.9));
     }
     for mark in &input.match_marks {
         let at = bench.at(mark.position_mm, 0.0);
@@ -298,7 +308,7 @@ fn draw_planes(scene: &mut Scene, input: &Side, bench: Bench) {
 
 /// Writes labels over (`side` −1) or under (`side` 1) the shaft with a thin leader to each place.
 fn draw_tags(scene: &mut Scene, (tags, slots): (&[Tag], &[Slot]), bench: Bench, side: f64) {
-    let begin = if side < 0.0 { HALF + 6.0 } else { HALF + 13.0 };
+    let begin = if side < 0.0 { HALF + 6.0 } else { HALF + 15.5 };
     for slot in slots {
         let near = bench.axis + side * begin;
         let far = near + side * (slot.lane as f64 * LANE + 2.0);
@@ -311,7 +321,14 @@ fn draw_tags(scene: &mut Scene, (tags, slots): (&[Tag], &[Slot]), bench: Bench, 
     for (tag, slot) in tags.iter().zip(slots) {
         let row = side * (begin + 2.0 + slot.lane as f64 * LANE);
         let base = bench.axis + row + if side < 0.0 { -1.6 } else { SMALL };
-        let words = letters::shorten(&tag.words, SMALL, tag.weight, slot.width);
+        let words = letters::shorten(&tag.words, SMALL, tag.weight, slot.width + 0.1);
+        let ground = Frame {
+            left: slot.left - 0.8,
+            top: base - SMALL * 0.86,
+            width: slot.width + 1.6,
+            height: SMALL * 1.12,
+        };
+        scene.area(ground.corners(), Ink::White);
         let text = Text::new(&words, Point::new(slot.left, base), SMALL);
         scene.push(Mark::Text(Text { weight: tag.weight, ..text }));
     }

@@ -13,8 +13,8 @@ pub(super) const PIECE_HEIGHT: f64 = 24.0;
 /// Width of the tab that the next piece is glued on, mm.
 pub(super) const TAB: f64 = 8.0;
 /// Where weights lie across the strip, mm from its upper edge.
-const BLOCK_TOP: f64 = 7.0;
-const BLOCK_HEIGHT: f64 = 9.5;
+const BLOCK_TOP: f64 = 7.2;
+const BLOCK_HEIGHT: f64 = 9.0;
 
 /// A piece of the strip of one plane.
 #[derive(Debug, Clone, Copy)]
@@ -85,12 +85,16 @@ fn draw_zones(scene: &mut Scene, laid: Laid<'_>) {
     for zone in &plane.zones {
         let (from, span) = zone.span();
         let from = plane.tape(from);
-        for part in laid.parts(from, from + span / 360.0 * plane.once_round()) {
-            let frame = laid.frame(part, 4.6, PIECE_HEIGHT - 10.0);
+        let parts = laid.parts(from, from + span / 360.0 * plane.once_round());
+        let longest = parts.iter().map(|(from, to)| to - from).fold(0.0, f64::max);
+        for part in parts {
+            let frame = laid.frame(part, 6.4, PIECE_HEIGHT - 13.0);
             scene.hatch(&frame.corners(), 3.4, Stroke::solid(0.35));
             scene.outline(&frame.corners(), Stroke::solid(0.5));
-            let words = letters::shorten(&zone.reason, SMALL, Weight::Plain, frame.width - 4.0);
-            write_centred(scene, &[words], frame, Backing::White);
+            if part.1 - part.0 > longest - 1e-6 {
+                let words = letters::shorten(&zone.reason, SMALL, Weight::Bold, frame.width - 4.0);
+                write_centred(scene, &[words], frame, Backing::White);
+            }
         }
     }
 }
@@ -177,7 +181,8 @@ fn number(scene: &mut Scene, laid: Laid<'_>, tape: f64, words: &str, edge: Edge)
     let half = letters::width(words, SMALL, Weight::Plain) / 2.0 / MILLIMETRE + 0.6;
     let (first, last) = (laid.piece.from + half + 1.2, laid.piece.to - half - 1.2);
     let end = laid.piece.plane.once_round();
-    if tape < 0.5 || end - tape < half + 9.0 {
+    let weight_there = |weight: &TubeWeight| (laid.piece.plane.tape(weight.degrees) - tape).abs() < half;
+    if tape < 0.5 || end - tape < half + 9.0 || laid.piece.plane.weights.iter().any(weight_there) {
         return;
     }
     let down = match edge {
@@ -208,14 +213,11 @@ fn draw_weight(scene: &mut Scene, laid: Laid<'_>, weight: &TubeWeight) {
         }
         write_weight(scene, plane, weight, frame);
     }
+    let bottom = BLOCK_TOP + BLOCK_HEIGHT;
     for (place, _) in laid.parts(middle, middle + 1e-3) {
-        let line = Stroke::solid(0.9);
-        scene.line(laid.at(place, BLOCK_TOP - 2.4), laid.at(place, BLOCK_TOP + 1.6), line);
-        scene.line(
-            laid.at(place, BLOCK_TOP + BLOCK_HEIGHT - 1.6),
-            laid.at(place, BLOCK_TOP + BLOCK_HEIGHT + 2.4),
-            line,
-        );
+        let line = Stroke::solid(1.0);
+        scene.line(laid.at(place, 3.2), laid.at(place, BLOCK_TOP + 1.4), line);
+        scene.line(laid.at(place, bottom - 1.4), laid.at(place, PIECE_HEIGHT), line);
     }
 }
 
@@ -280,7 +282,7 @@ fn draw_marks(scene: &mut Scene, laid: Laid<'_>) {
     let round = laid.piece.plane.once_round();
     let mut draw = |tape: f64, inward: f64, words: &str| {
         scene.line(laid.at(tape, 0.0), laid.at(tape, PIECE_HEIGHT), Stroke::solid(1.2));
-        let nick = [laid.at(tape, 10.0), laid.at(tape + 2.4 * inward, 12.0), laid.at(tape, 14.0)];
+        let nick = [laid.at(tape, 6.8), laid.at(tape + 1.8 * inward, 8.0), laid.at(tape, 9.2)];
         scene.area(nick.to_vec(), Ink::Black);
         let at = laid.at(tape + 1.0 * inward, PIECE_HEIGHT - 3.6);
         let text = Text::new(words, at, SMALL).bold();

@@ -78,7 +78,7 @@ pub fn tube(plane: &TubePlane) -> Scene {
         draw_weight(&mut scene, weight, plane, sizes);
     }
     draw_tape(&mut scene, plane, sizes);
-    let mut labels = draw_degrees(&mut scene, sizes);
+    let mut labels = draw_degrees(&mut scene, plane, sizes);
     draw_directions(&mut scene, plane, sizes.sense);
     nick(&mut scene, CENTRE, TUBE, (TUBE - sizes.bore + 2.5).clamp(4.5, 9.0));
     write_labels(&mut scene, &mut labels, plane, sizes);
@@ -153,6 +153,7 @@ fn draw_tape(scene: &mut Scene, plane: &TubePlane, sizes: Sizes) {
         if (numbered.log10().fract().abs() - 0.301).abs() < 0.01 { numbered / 4.0 } else { numbered / 5.0 };
     let angle = |length: f64| length / round * 360.0;
     scene.circle(CENTRE, sizes.tape, Stroke::solid(0.5));
+    scene.circle(CENTRE, sizes.tape + 5.6, Stroke::solid(0.5));
     for index in 0..(round / fine).floor() as u32 + 1 {
         let out = if f64::from(index) * fine % numbered < fine * 0.5 { 4.2 } else { 2.2 };
         let at = |radius: f64| sizes.at(radius, angle(f64::from(index) * fine));
@@ -162,33 +163,61 @@ fn draw_tape(scene: &mut Scene, plane: &TubePlane, sizes: Sizes) {
     for index in 0..(round / numbered).floor() as u32 + 1 {
         let length = f64::from(index) * numbered;
         if round - length >= room {
-            let at = sizes.at(sizes.tape + 10.5, angle(length)).shifted(0.0, SMALL * 0.36);
-            scene.push(Mark::Text(Text::new(&short(length), at, SMALL).middle()));
+            let words = short(length);
+            let at = figure_place(sizes, sizes.tape + 7.5, angle(length), &words, 1.0);
+            scene.push(Mark::Text(Text::new(&words, at.shifted(0.0, SMALL * 0.36), SMALL).middle()));
         }
     }
 }
 
-/// Degrees inside the bore; returns the account of what is taken there.
-fn draw_degrees(scene: &mut Scene, sizes: Sizes) -> Labels {
-    let inner = sizes.bore - 12.0;
-    let mut labels = Labels::within(Frame::around(CENTRE, 1.55 * inner, 1.5 * inner));
+/// Degrees inside the bore, left out where a label's line passes; returns the account of what is taken there.
+fn draw_degrees(scene: &mut Scene, plane: &TubePlane, sizes: Sizes) -> Labels {
+    let mut labels = Labels::within_disc(CENTRE, sizes.bore - 4.0);
+    let pointed = pointed(plane);
+    let passed = |angle: f64| {
+        pointed.iter().any(|place| {
+            let apart = turned(place - angle);
+            apart.min(360.0 - apart) < 9.0
+        })
+    };
     for tick in 0..36 {
         let angle = f64::from(tick) * 10.0;
         let length = if tick % 3 == 0 { 3.4 } else { 1.8 };
-        scene.line(
-            sizes.at(sizes.bore, angle),
-            sizes.at(sizes.bore - length, angle),
-            Stroke::solid(0.4).ink(Ink::Grey),
-        );
-        if tick % 3 == 0 {
-            let at = sizes.at(sizes.bore - 9.5, angle);
+        let (from, to) = (sizes.at(sizes.bore, angle), sizes.at(sizes.bore - length, angle));
+        scene.line(from, to, Stroke::solid(0.4).ink(Ink::Grey));
+        if tick % 3 == 0 && !passed(angle) {
             let words = degrees(angle);
+            let at = figure_place(sizes, sizes.bore - 5.0, angle, &words, -1.0);
             let text = Text::new(&words, at.shifted(0.0, SMALL * 0.36), SMALL).middle().ink(Ink::Grey);
             scene.push(Mark::Text(text));
-            labels.block(Frame::around(at, letters::width(&words, SMALL, Weight::Plain) + 1.0, SMALL));
+            labels.block(Frame::around(at, letters::width(&words, SMALL, Weight::Plain) + 2.0, SMALL));
         }
     }
+    for place in pointed {
+        labels.spare(sizes.at(sizes.bore, place), sizes.at(sizes.bore - 9.0, place));
+    }
     labels
+}
+
+/// The angles from which a line runs to a label.
+fn pointed(plane: &TubePlane) -> Vec<f64> {
+    let weights = plane.weights.iter().map(|weight| turned(weight.degrees));
+    let ideal = plane.ideal.iter().map(|ideal| turned(ideal.degrees));
+    weights.chain(ideal).chain(plane.zones.iter().map(zone_middle)).collect()
+}
+
+/// The middle of a zone, but not on the mark itself, where its line could be taken for the mark.
+fn zone_middle(zone: &Zone) -> f64 {
+    let (from, span) = zone.span();
+    let middle = turned(from + span / 2.0);
+    if middle.min(360.0 - middle) < 7.0 { turned(from + span * 0.8) } else { middle }
+}
+
+/// The middle of a figure that begins `side` (outward 1, inward −1) of a circle, whatever its width.
+fn figure_place(sizes: Sizes, radius: f64, angle: f64, words: &str, side: f64) -> Point {
+    let (sin, cos) = sizes.clock(angle).to_radians().sin_cos();
+    let half = letters::width(words, SMALL, Weight::Plain) / 2.0;
+    sizes.at(radius + side * (half * sin.abs() + SMALL * 0.4 * cos.abs()), angle)
 }
 
 /// A small arrow from the zero mark for counting; a wide open one, low on the other side, for running.
@@ -242,13 +271,13 @@ fn write_labels(scene: &mut Scene, labels: &mut Labels, plane: &TubePlane, sizes
         let mut lines = letters::wrap(&zone.reason, SMALL, Weight::Plain, 62.0);
         lines.truncate(2);
         lines.push(format!("{} to {}", degrees(from), degrees(from + span)));
-        write_label(scene, labels, (sizes, from + span / 2.0), lines);
+        write_label(scene, labels, (sizes, zone_middle(zone)), lines);
     }
 }
 
 /// Words in the bore, tied to their place on the rim by a thin line.
 fn write_label(scene: &mut Scene, labels: &mut Labels, (sizes, angle): (Sizes, f64), lines: Vec<String>) {
-    let (rim, near) = (sizes.at(sizes.bore, angle), sizes.at(sizes.bore - 15.0, angle));
+    let (rim, near) = (sizes.at(sizes.bore, angle), sizes.at(sizes.bore - 8.0, angle));
     scene.line(rim, near, Stroke::solid(0.4));
     labels.write(scene, &Label { lines, size: SMALL, weight: Weight::Bold, near, clear: 0.4 });
 }
