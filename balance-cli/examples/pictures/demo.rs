@@ -321,7 +321,9 @@ pub fn two_piece(width_mm: f64) -> Side {
         to_mm,
         outer_diameter_mm: Some(diameter),
     };
+    let weight = |position_mm: f64, words: &str| SideWeight { position_mm, words: words.to_owned() };
     Side {
+        weights: vec![weight(80.0, "8 g at 40°"), weight(690.0, "12 g at 310°"), weight(1420.0, "5 g at 7°")],
         heading: "WP-0423 sweeper 2, two-piece drive".to_owned(),
         units: LengthUnits::Both,
         parts: vec![part("front half", 0.0, 610.0, 76.2), part("rear half", 610.0, 1500.0, 63.5)],

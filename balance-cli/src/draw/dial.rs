@@ -1,9 +1,10 @@
 //! The polar frame shared by the pictures of readings: rings with the unit, spokes, zero mark, place of a vector.
 
-use super::SMALL;
 use super::figures::{degrees, short, step, tame};
-use super::scene::{Dash, Ink, Mark, Point, Scene, Stroke, Text};
+use super::label::Frame;
+use super::scene::{Dash, Ink, Mark, Point, Scene, Stroke, Text, Weight};
 use super::shape::{Arc, PageSense};
+use super::{SMALL, letters};
 
 /// A polar frame on the page.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -66,34 +67,50 @@ impl Dial {
                 (self.centre.around(self.radius, clock), self.centre.around(self.radius + out, clock));
             scene.line(from, to, Stroke::solid(0.5));
         }
-        for quarter in [90.0, 180.0, 270.0] {
-            let clock = self.sense.clock_degrees(quarter);
-            let at = self.centre.around(self.radius + 12.5, clock).shifted(0.0, SMALL * 0.36);
-            scene.push(Mark::Text(Text::new(&degrees(quarter), at, SMALL).middle()));
+        for (place, words) in self.quarters() {
+            scene.push(Mark::Text(Text::new(&words, place.shifted(0.0, SMALL * 0.36), SMALL).middle()));
         }
         nick(scene, self.centre, self.radius, 5.0);
         let at = self.centre.around(self.radius + 8.0, 0.0);
         scene.push(Mark::Text(Text::new("0°", at, SMALL + 0.6).middle().bold()));
     }
 
+    /// Where the degrees at the quarters stand.
+    pub(super) fn quarters(self) -> Vec<(Point, String)> {
+        let place = |quarter: f64| {
+            let words = degrees(quarter);
+            let clock = self.sense.clock_degrees(quarter);
+            let half = letters::width(&words, SMALL, Weight::Plain) / 2.0;
+            let out = half * clock.to_radians().sin().abs() + 7.0;
+            (self.centre.around(self.radius + out, clock), words)
+        };
+        [90.0, 180.0, 270.0].into_iter().map(place).collect()
+    }
+
     /// Figures on the rings along one spoke, the outermost with the unit.
-    pub(super) fn draw_scale(self, scene: &mut Scene, clock: f64, unit: &str) -> Vec<(Point, f64)> {
+    /// Returns the frames they take.
+    pub(super) fn draw_scale(self, scene: &mut Scene, clock: f64, unit: &str) -> Vec<Frame> {
         let rings = (self.full / self.step).round().clamp(1.0, 12.0) as u32;
-        let mut places = Vec::new();
-        for ring in 1..=rings {
+        let (sin, cos) = clock.to_radians().sin_cos();
+        let mut taken: Vec<Frame> = Vec::new();
+        for ring in (1..=rings).rev() {
             let size = self.step * f64::from(ring);
             let words = if ring == rings { format!("{} {unit}", short(size)) } else { short(size) };
-            let width = super::letters::width(&words, SMALL, super::Weight::Plain);
-            let inward = if ring == rings { width * 0.5 + 3.0 } else { 0.0 };
-            let at = self.centre.around(self.length(size) - inward * clock.to_radians().sin().abs(), clock);
-            let frame = super::label::Frame::around(at, width + 1.5, SMALL + 0.5);
+            let words = letters::shorten(&words, SMALL, Weight::Plain, 60.0);
+            let width = letters::width(&words, SMALL, Weight::Plain) + 1.5;
+            let inward =
+                if ring == rings { width / 2.0 * sin.abs() + SMALL / 2.0 * cos.abs() + 2.5 } else { 0.0 };
+            let at = self.centre.around(self.length(size) - inward, clock);
+            let frame = Frame::around(at, width, SMALL + 0.5);
+            if taken.iter().any(|other| frame.overlap(*other) > 0.0) {
+                continue;
+            }
             scene.area(frame.corners(), Ink::White);
-            scene.push(Mark::Text(
-                Text::new(&words, at.shifted(0.0, SMALL * 0.36), SMALL).middle().ink(Ink::Grey),
-            ));
-            places.push((at, width));
+            let text = Text::new(&words, at.shifted(0.0, SMALL * 0.36), SMALL).middle().ink(Ink::Grey);
+            scene.push(Mark::Text(text));
+            taken.push(frame);
         }
-        places
+        taken
     }
 
     /// A circle round a place, dotted: where a reading is expected, or how far an answer may be off.

@@ -21,7 +21,7 @@ impl Frame {
         Point::new(self.left + self.width / 2.0, self.top + self.height / 2.0)
     }
 
-    fn overlap(self, other: Self) -> f64 {
+    pub(super) fn overlap(self, other: Self) -> f64 {
         let across = (self.left + self.width).min(other.left + other.width) - self.left.max(other.left);
         let down = (self.top + self.height).min(other.top + other.height) - self.top.max(other.top);
         across.max(0.0) * down.max(0.0)
@@ -102,11 +102,7 @@ impl Labels {
 
     /// Better not to write over this line.
     pub(super) fn spare(&mut self, from: Point, to: Point) {
-        let steps = (from.distance(to) / 3.0).clamp(1.0, 300.0) as u32;
-        for index in 0..=steps {
-            let place = from.towards(to, f64::from(index) / f64::from(steps));
-            self.lines.push(Frame::around(place, 2.0, 2.0));
-        }
+        self.lines.extend(beads(from, to));
     }
 
     /// Writes the label in the best free place, on white, with a thin leader when it stands away from its point.
@@ -116,6 +112,7 @@ impl Labels {
         if end.distance(label.near) > label.clear + 5.0 {
             let start = label.near.towards(end, label.clear * 0.8 / end.distance(label.near));
             scene.line(start, end, Stroke::solid(0.35).ink(Ink::Grey));
+            self.taken.extend(beads(start, end));
         }
         write_in(scene, label, frame);
         self.block(frame);
@@ -133,13 +130,22 @@ impl Labels {
             }
             for turn in 0..16 {
                 let frame = beside(label.near, away, f64::from(turn) * 22.5 + 67.5, (width, height));
-                let price = self.price(frame) + 2.0 * (away - label.clear) + 0.01 * f64::from(turn);
+                let price = self.price(frame)
+                    + self.leader_price(label.near, frame)
+                    + 2.0 * (away - label.clear)
+                    + 0.01 * f64::from(turn);
                 if price < least {
                     (best, least) = (frame, price);
                 }
             }
         }
         best
+    }
+
+    /// What it costs to draw the leader over other words.
+    fn leader_price(&self, near: Point, frame: Frame) -> f64 {
+        let meets = |bead: &Frame| self.taken.iter().any(|other| bead.overlap(*other) > 0.01);
+        if beads(near, frame.nearest(near)).iter().skip(2).any(meets) { 150.0 } else { 0.0 }
     }
 
     /// What it costs to write in this frame: much on other words or outside, little on lines.
@@ -150,6 +156,13 @@ impl Labels {
         let hard = if words > 0.01 { 500.0 } else { 0.0 };
         50.0 * outside + hard + 20.0 * words + 0.8 * lines
     }
+}
+
+/// A line as a row of small frames.
+fn beads(from: Point, to: Point) -> Vec<Frame> {
+    let steps = (from.distance(to) / 3.0).clamp(1.0, 300.0) as u32;
+    let place = |index: u32| from.towards(to, f64::from(index) / f64::from(steps));
+    (0..=steps).map(|index| Frame::around(place(index), 1.6, 1.6)).collect()
 }
 
 impl Label {

@@ -23,7 +23,7 @@ impl Slot {
                 self.left < other.left + other.width + 4.0 && other.left < self.left + self.width + 4.0
             }
             // The higher label's leader passes the lower label's row; labels of one place stand over one another.
-            _ if (self.foot - other.foot).abs() < 1.5 => false,
+            _ if (self.foot - other.foot).abs() < 4.0 => false,
             std::cmp::Ordering::Greater => other.covers(self.foot, 1.5),
             std::cmp::Ordering::Less => self.covers(other.foot, 1.5),
         }
@@ -53,7 +53,10 @@ pub(super) fn assign(labels: &[(f64, f64)], from: f64, to: f64) -> Vec<Slot> {
         let slot = free
             .into_iter()
             .find(|slot| !slots.iter().any(|(_, other)| slot.meets(other)))
-            .unwrap_or(Slot { foot, left: keep(centred), width, lane: labels.len() + 1 + index });
+            .unwrap_or_else(|| {
+                let highest = slots.iter().map(|(_, slot)| slot.lane + 1).max().unwrap_or(0);
+                Slot { foot, left: keep(centred), width, lane: highest }
+            });
         slots.push((index, slot));
     }
     slots.sort_by_key(|(index, _)| *index);

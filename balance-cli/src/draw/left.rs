@@ -82,7 +82,8 @@ fn draw_panel(scene: &mut Scene, plane: &LeftPlane, sense: PageSense, top: f64) 
     }
     let tip = dial.place(residual, plane.degrees);
     scene.line(centre, tip, Stroke::solid(1.6));
-    scene.area(Frame::around(tip, 4.4, 4.4).corners(), Ink::Black);
+    let square = if plane.radius_95.is_some() { (dial.length(spread) * 0.9).clamp(2.2, 4.4) } else { 4.4 };
+    scene.area(Frame::around(tip, square, square).corners(), Ink::Black);
     if plane.radius_95.is_some() {
         dial.draw_region(scene, tip, spread.min(4.0 * full), 1.1);
     }

@@ -94,9 +94,12 @@ pub fn readings(input: &Readings) -> Scene {
     draw_counting(&mut scene, input);
     let mut labels = Labels::within(Frame { left: 2.0, top: 26.0, width: NARROW - 4.0, height: foot - 30.0 });
     spare_lines(&mut labels, input, dial);
-    for (at, width) in dial.draw_scale(&mut scene, free_spoke(input, dial), &input.unit) {
-        labels.block(Frame::around(at, width + 2.0, SMALL + 1.0));
+    let scale = dial.draw_scale(&mut scene, free_spoke(input, dial), &input.unit);
+    scale.into_iter().for_each(|frame| labels.block(frame));
+    for (at, words) in dial.quarters() {
+        labels.block(Frame::around(at, letters::width(&words, SMALL, Weight::Plain) + 2.0, SMALL + 1.0));
     }
+    labels.block(counting_frame(input.counting));
     draw_runs(&mut scene, &mut labels, input, dial, close.map_or(0.0, |close| close.most));
     if let Some(close) = close {
         scene.circle(MIDDLE, dial.length(close.most).max(5.0), Stroke::solid(0.5).ink(Ink::Grey));
@@ -130,10 +133,19 @@ fn reach(expected: &Expected) -> f64 {
 
 fn header(scene: &mut Scene, input: &Readings) {
     let speed = input.speed_rpm.map_or(String::new(), |speed| format!(" · {} rpm", tame(speed).round()));
-    let name = letters::shorten(&format!("Read at: {}", input.sensor), HEAD, Weight::Bold, 150.0);
-    scene.push(Mark::Text(Text::new(&name, Point::new(4.0, 11.0), HEAD).bold()));
-    let unit = letters::shorten(&format!("{}{speed}", input.unit), SMALL + 0.4, Weight::Plain, 68.0);
-    scene.push(Mark::Text(Text::new(&unit, Point::new(NARROW - 4.0, 11.0), SMALL + 0.4).end()));
+    let unit = letters::shorten(&format!("{}{speed}", input.unit), SMALL, Weight::Plain, 70.0);
+    let unit_width = letters::width(&unit, SMALL, Weight::Plain);
+    let lead = letters::width("read at ", SMALL, Weight::Plain) + 1.0;
+    let name = letters::shorten(&input.sensor, HEAD, Weight::Bold, NARROW - 12.0 - lead - unit_width);
+    scene.push(Mark::Text(Text::new("read at", Point::new(4.0, 11.0), SMALL)));
+    scene.push(Mark::Text(Text::new(&name, Point::new(4.0 + lead, 11.0), HEAD).bold()));
+    scene.push(Mark::Text(Text::new(&unit, Point::new(NARROW - 4.0, 11.0), SMALL).end()));
+}
+
+/// Where the words about counting and their arrow stand.
+fn counting_frame(sense: PageSense) -> Frame {
+    let left = if sense == PageSense::Clockwise { NARROW - 60.0 } else { 0.0 };
+    Frame { left, top: 14.0, width: 60.0, height: 35.0 }
 }
 
 /// The arrow and the words that say which way the phase counts, in the upper corner on that side.
@@ -237,7 +249,7 @@ fn draw_run(scene: &mut Scene, input: &Readings, run: &RunPoint, dial: Dial) {
             draw_vector(scene, run.kind, start(input, run, dial), tip);
         }
         Shown::Below(limit) => {
-            scene.circle(dial.centre, dial.length(limit).max(3.0), stroke(run.kind).dash(Dash::Dashed));
+            scene.circle(dial.centre, dial.length(limit).max(3.0), Stroke::solid(0.9).dash(Dash::Dashed));
         }
     }
 }

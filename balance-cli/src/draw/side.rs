@@ -135,7 +135,7 @@ pub fn side(input: &Side) -> Scene {
     let bench = Bench { axis: HEAD + lanes(&upper) * LANE + 14.0 + HALF, ..bench };
     let dimension = bench.axis + HALF + 20.0 + lanes(&lower) * LANE + 8.0;
     let notes = notes(input, bench, width);
-    let mut scene = Scene::new(width, dimension + 6.0 + 8.8 * notes.len() as f64, "The shaft from the side");
+    let mut scene = Scene::new(width, dimension + 8.0 + 8.8 * notes.len() as f64, "The shaft from the side");
     scene.description =
         above.iter().chain(&below).map(|tag| tag.words.clone()).collect::<Vec<_>>().join("; ");
     draw_head(&mut scene, input, width);
@@ -145,7 +145,7 @@ pub fn side(input: &Side) -> Scene {
     draw_tags(&mut scene, (&below, &lower), bench, 1.0);
     draw_dimension(&mut scene, input, bench, dimension);
     for (index, line) in notes.iter().enumerate() {
-        let at = Point::new(4.0, dimension + 10.0 + 8.8 * index as f64);
+        let at = Point::new(4.0, dimension + 12.0 + 8.8 * index as f64);
         scene.push(Mark::Text(Text::new(line, at, SMALL)));
     }
     scene
@@ -198,10 +198,8 @@ fn lower_tags(input: &Side) -> Vec<Tag> {
     let limits = limits.map(|place| plain(place.position_mm, format!("{}: limit", place.name)));
     let sensors =
         input.sensors.iter().map(|place| plain(place.position_mm, format!("{}: reads", place.name)));
-    let middle = |part: &SidePart| f64::midpoint(tame(part.from_mm), tame(part.to_mm));
-    let parts = input.parts.iter().filter_map(|part| part.name.clone().map(|name| plain(middle(part), name)));
     let unnamed = |tag: &Tag| !tag.words.trim().is_empty();
-    sensors.chain(limits).chain(joints).chain(parts).filter(unnamed).collect()
+    sensors.chain(limits).chain(joints).filter(unnamed).collect()
 }
 
 fn slots(tags: &[Tag], bench: Bench, width: f64) -> Vec<Slot> {
@@ -248,6 +246,11 @@ fn draw_shaft(scene: &mut Scene, input: &Side, bench: Bench) {
         }
         scene.area(tube.corners(), Ink::White);
         scene.outline(&tube.corners(), Stroke::solid(0.9));
+        if let Some(name) = &part.name {
+            let words = letters::shorten(name, SMALL, Weight::Plain, tube.width - 8.0);
+            let at = tube.centre().shifted(0.0, SMALL * 0.36);
+            scene.push(Mark::Text(Text::new(&words, at, SMALL).middle()));
+        }
     }
     for joint in &input.joints {
         draw_joint(scene, bench.at(joint.position_mm, 0.0), joint.kind);

@@ -283,7 +283,8 @@ fn draw_marks(scene: &mut Scene, laid: Laid<'_>) {
     let mut draw = |tape: f64, inward: f64, words: &str| {
         scene.line(laid.at(tape, 0.0), laid.at(tape, PIECE_HEIGHT), Stroke::solid(1.2));
         let nick = [laid.at(tape, 6.8), laid.at(tape + 1.8 * inward, 8.0), laid.at(tape, 9.2)];
-        scene.area(nick.to_vec(), Ink::Black);
+        scene.area(nick.to_vec(), Ink::White);
+        scene.outline(&nick, Stroke::solid(1.0));
         let at = laid.at(tape + 1.0 * inward, PIECE_HEIGHT - 3.6);
         let text = Text::new(words, at, SMALL).bold();
         scene.push(Mark::Text(if inward < 0.0 { text.end() } else { text }));
@@ -304,12 +305,9 @@ fn draw_marks(scene: &mut Scene, laid: Laid<'_>) {
 fn write_edges(scene: &mut Scene, laid: Laid<'_>) {
     let piece = laid.piece;
     let plane = piece.plane;
-    let towards_front = "↑ this edge towards the FRONT of the shaft";
     let (above, below) = match (plane.turns, plane.sense()) {
-        (None, _) => {
-            ("which way it turns is not stated: wrap it so that the numbers rise as the arrow says", "")
-        }
-        (Some(_), PageSense::CounterClockwise) => (towards_front, ""),
+        (None, _) => ("which way it turns is not stated: the numbers must rise as the arrow below says", ""),
+        (Some(_), PageSense::CounterClockwise) => ("↑ this edge towards the FRONT of the shaft", ""),
         (Some(_), PageSense::Clockwise) => ("", "↓ this edge towards the FRONT of the shaft"),
     };
     let part = if piece.count > 1 {
@@ -318,25 +316,48 @@ fn write_edges(scene: &mut Scene, laid: Laid<'_>) {
         String::new()
     };
     let place = plane.place.as_ref().map_or(String::new(), |place| format!(", {place}"));
-    let size = SMALL + 1.0;
-    let title = format!("{}{part}", plane.name.to_uppercase());
-    let title = letters::shorten(&title, size, Weight::Bold, 200.0);
-    let title_width = letters::width(&title, size, Weight::Bold);
-    let start = laid.at(piece.from, -1.6);
-    scene.push(Mark::Text(Text::new(&title, start, size).bold()));
-    let room = (piece.to - piece.from) * MILLIMETRE - title_width;
-    let words = letters::shorten(&format!("{place}   {above}"), size, Weight::Plain, room);
-    scene.push(Mark::Text(Text::new(&words, start.shifted(title_width, 0.0), size)));
-    let down = PIECE_HEIGHT + 3.6;
-    let rising = format!("numbers rise {} ", plane.counting_words());
+    let mut upper = Writing::at(laid, -1.6);
+    upper.write(scene, &format!("{}{part}", plane.name.to_uppercase()), Weight::Bold);
+    upper.write(scene, &place, Weight::Plain);
+    upper.write(scene, &format!("    {above}"), Weight::Bold);
+    let mut lower = Writing::at(laid, PIECE_HEIGHT + 3.6);
+    if !below.is_empty() {
+        lower.write(scene, &format!("{below}    "), Weight::Bold);
+    }
+    let words = format!("{} · numbers rise {} ", once_round(plane), plane.counting_words());
+    lower.write(scene, &words, Weight::Plain);
+    lower.arrow(scene);
     let mark = plane.zero_mark.as_ref().map_or(String::new(), |mark| format!(" · 0 is the {mark}"));
-    let words =
-        format!("{} · {below}{}{rising}", once_round(plane), if below.is_empty() { "" } else { " · " });
-    let at = laid.at(piece.from, down);
-    scene.push(Mark::Text(Text::new(&words, at, size)));
-    let arrow = at.shifted(letters::width(&words, size, Weight::Plain) + 3.0, -size * 0.35);
-    scene.arrow(arrow, arrow.shifted(24.0, 0.0), 5.0, Stroke::solid(0.9));
-    let room = (piece.to - piece.from) * MILLIMETRE - (arrow.x - at.x) - 28.0;
-    let mark = letters::shorten(&mark, size, Weight::Plain, room.max(10.0));
-    scene.push(Mark::Text(Text::new(&mark, Point::new(arrow.x + 27.0, at.y), size)));
+    lower.write(scene, &mark, Weight::Plain);
+}
+
+/// A line of words along a strip's edge, written piece by piece.
+struct Writing {
+    next: Point,
+    end: f64,
+}
+
+impl Writing {
+    const SIZE: f64 = SMALL + 1.0;
+
+    fn at(laid: Laid<'_>, down: f64) -> Self {
+        Self { next: laid.at(laid.piece.from, down), end: laid.at(laid.piece.to, down).x.max(400.0) }
+    }
+
+    fn write(&mut self, scene: &mut Scene, words: &str, weight: Weight) {
+        let words = letters::shorten(words, Self::SIZE, weight, (self.end - self.next.x).max(0.0));
+        let trimmed = words.trim_start();
+        let lead = (words.len() - trimmed.len()) as f64 * letters::width(" ", Self::SIZE, weight);
+        if !trimmed.is_empty() {
+            let text = Text::new(trimmed, self.next.shifted(lead, 0.0), Self::SIZE);
+            scene.push(Mark::Text(Text { weight, ..text }));
+        }
+        self.next.x += lead + letters::width(trimmed, Self::SIZE, weight);
+    }
+
+    fn arrow(&mut self, scene: &mut Scene) {
+        let from = self.next.shifted(3.0, -Self::SIZE * 0.35);
+        scene.arrow(from, from.shifted(24.0, 0.0), 5.0, Stroke::solid(0.9));
+        self.next.x += 30.0;
+    }
 }

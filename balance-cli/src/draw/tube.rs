@@ -1,7 +1,7 @@
 //! The tube end-on, to scale, seen from the front: tape round it, weights in their places.
 
 use super::dial::nick;
-use super::figures::{degrees, grams, short, step, tame, turned, whole};
+use super::figures::{degrees, grams, short, step, tame, turned};
 use super::label::{Frame, Label, Labels};
 use super::scene::{Ink, Mark, Point, Scene, Stroke, Text, Weight};
 use super::shape::{Arc, PageSense};
@@ -15,6 +15,9 @@ const TUBE: f64 = 66.0;
 /// Where arrows run, outside the tape's figures.
 const RIM: f64 = 102.0;
 const FOOT: f64 = 236.0;
+const HEAD: f64 = 8.4;
+/// With more labels than this the bore holds short ones and the notes the whole.
+const ROOMY: usize = 4;
 
 /// The sizes of one drawing, in points.
 #[derive(Debug, Clone, Copy)]
@@ -91,13 +94,19 @@ pub fn tube(plane: &TubePlane) -> Scene {
 }
 
 fn header(scene: &mut Scene, plane: &TubePlane) {
-    let name = letters::shorten(&plane.name.to_uppercase(), 8.4, Weight::Bold, 118.0);
-    let width = letters::width(&name, 8.4, Weight::Bold);
-    scene.push(Mark::Text(Text::new(&name, Point::new(4.0, 11.0), 8.4).bold()));
-    if let Some(place) = &plane.place {
-        let words = letters::shorten(place, SMALL, Weight::Plain, NARROW - width - 14.0);
-        scene.push(Mark::Text(Text::new(&words, Point::new(10.0 + width, 11.0), SMALL)));
+    let name = letters::shorten(&plane.name.to_uppercase(), HEAD, Weight::Bold, NARROW - 8.0);
+    scene.push(Mark::Text(Text::new(&name, Point::new(4.0, 11.0), HEAD).bold()));
+    if let Some(place) = plane.place.as_ref().filter(|_| place_beside_name(plane)) {
+        let left = 10.0 + letters::width(&name, HEAD, Weight::Bold);
+        scene.push(Mark::Text(Text::new(place, Point::new(left, 11.0), SMALL)));
     }
+}
+
+/// Whether the place stands beside the name; with a long name it goes to the notes.
+fn place_beside_name(plane: &TubePlane) -> bool {
+    let name = letters::width(&plane.name.to_uppercase(), HEAD, Weight::Bold);
+    let place = plane.place.as_ref().map_or(0.0, |place| letters::width(place, SMALL, Weight::Plain));
+    name + place < NARROW - 14.0
 }
 
 fn draw_tube(scene: &mut Scene, sizes: Sizes) {
@@ -132,9 +141,14 @@ fn draw_weight(scene: &mut Scene, weight: &TubeWeight, plane: &TubePlane, sizes:
         WeightState::There => draw_outlined(scene, block),
         WeightState::ComesOff => {
             draw_outlined(scene, block);
-            let corner = |radius: f64, aside: f64| sizes.at(radius, tame(weight.degrees) + aside);
-            scene.line(corner(TUBE, -half), corner(outside, half), Stroke::solid(0.8));
-            scene.line(corner(TUBE, half), corner(outside, -half), Stroke::solid(0.8));
+            for side in [-1.0, 1.0] {
+                let along = |step: u32| {
+                    let share = f64::from(step) / 12.0;
+                    let radius = TUBE + (outside - TUBE) * share;
+                    sizes.at(radius, tame(weight.degrees) + side * half * (2.0 * share - 1.0))
+                };
+                scene.path((0..=12).map(along).collect(), Stroke::solid(0.8));
+            }
         }
     }
 }
@@ -246,33 +260,59 @@ fn draw_directions(scene: &mut Scene, plane: &TubePlane, sense: PageSense) {
 }
 
 fn write_labels(scene: &mut Scene, labels: &mut Labels, plane: &TubePlane, sizes: Sizes) {
-    for weight in &plane.weights {
-        let tape = plane.tape_words(plane.tape(weight.degrees));
-        let first = match weight.state {
-            WeightState::ComesOff => format!("take off {}", grams(weight.mass_g)),
-            _ => grams(weight.mass_g),
-        };
-        let mut lines = vec![first];
-        match plane.units {
-            LengthUnits::Both => lines.extend([tape, degrees(weight.degrees)]),
-            _ => lines.push(format!("{tape}, {}", degrees(weight.degrees))),
-        }
-        write_label(scene, labels, (sizes, weight.degrees), lines);
-    }
     if let Some(ideal) = plane.ideal {
         let (from, to) = (sizes.at(sizes.bore, ideal.degrees), sizes.at(sizes.tape + 6.0, ideal.degrees));
         scene.line(from, to, Stroke::solid(1.8));
-        let tape = plane.tape_words(plane.tape(ideal.degrees));
-        let lines = vec![grams(ideal.mass_g), format!("{tape}, {}", degrees(ideal.degrees))];
-        write_label(scene, labels, (sizes, ideal.degrees), lines);
     }
-    for zone in &plane.zones {
+    for (angle, lines) in tags(plane) {
+        let lines = if roomy(plane) { lines } else { vec![shortened(&lines)] };
+        write_label(scene, labels, (sizes, angle), lines);
+    }
+}
+
+fn roomy(plane: &TubePlane) -> bool {
+    plane.weights.len() + plane.zones.len() + usize::from(plane.ideal.is_some()) <= ROOMY
+}
+
+/// Mass and angle alone, or the reason of a zone.
+fn shortened(lines: &[String]) -> String {
+    let words = match lines {
+        [first, .., last] if first.ends_with(" g") => {
+            format!("{first}, {}", last.rsplit(", ").next().unwrap_or(last))
+        }
+        [first, ..] => first.clone(),
+        [] => String::new(),
+    };
+    letters::shorten(&words, SMALL, Weight::Bold, 56.0)
+}
+
+/// Every label: its angle and its lines.
+fn tags(plane: &TubePlane) -> Vec<(f64, Vec<String>)> {
+    let place = |angle: f64| {
+        let tape = plane.tape_words(plane.tape(angle));
+        match plane.units {
+            LengthUnits::Both => vec![tape, degrees(angle)],
+            LengthUnits::Metric | LengthUnits::Us => vec![format!("{tape}, {}", degrees(angle))],
+        }
+    };
+    let weights = plane.weights.iter().map(|weight| {
+        let first = match weight.state {
+            WeightState::ComesOff => format!("take off {}", grams(weight.mass_g)),
+            WeightState::New | WeightState::There => grams(weight.mass_g),
+        };
+        (weight.degrees, std::iter::once(first).chain(place(weight.degrees)).collect())
+    });
+    let ideal = plane.ideal.iter().map(|ideal| {
+        (ideal.degrees, std::iter::once(grams(ideal.mass_g)).chain(place(ideal.degrees)).collect())
+    });
+    let zones = plane.zones.iter().map(|zone| {
         let (from, span) = zone.span();
         let mut lines = letters::wrap(&zone.reason, SMALL, Weight::Plain, 62.0);
         lines.truncate(2);
         lines.push(format!("{} to {}", degrees(from), degrees(from + span)));
-        write_label(scene, labels, (sizes, zone_middle(zone)), lines);
-    }
+        (zone_middle(zone), lines)
+    });
+    weights.chain(ideal).chain(zones).collect()
 }
 
 /// Words in the bore, tied to their place on the rim by a thin line.
@@ -315,39 +355,48 @@ fn draw_legend(scene: &mut Scene, states: &[WeightState]) {
 }
 
 fn notes(plane: &TubePlane) -> Vec<String> {
-    let round = plane.tape_words(plane.once_round());
-    let mut words = vec![format!("{} mm tube: once round is {round}.", short(plane.diameter()))];
-    match plane.turns {
-        Some(_) => words.push(format!(
-            "Seen from the front. Tape and degrees count {} from the mark, to the middle of each weight.",
-            plane.counting_words()
-        )),
-        None => words.push(format!(
-            "Which way it turns is not stated: look from the end where the small arrow runs {}.",
-            plane.counting_words()
-        )),
+    let mut words = Vec::new();
+    if !roomy(plane) {
+        words.extend(describe_all(plane));
     }
+    if let Some(place) = plane.place.as_ref().filter(|_| !place_beside_name(plane)) {
+        words.push(format!("Weights go {place}."));
+    }
+    let round = plane.tape_words(plane.once_round());
+    words.push(format!("{} mm tube: once round is {round}.", short(plane.diameter())));
+    let counting = plane.counting_words();
+    words.push(match plane.turns {
+        Some(_) => format!(
+            "Seen from the front. Tape and degrees count {counting} from the mark, to the middle of each weight."
+        ),
+        None => format!(
+            "Which way it turns is not stated: look from the end where the small arrow runs {counting}."
+        ),
+    });
     words.extend(plane.zero_mark.as_ref().map(|mark| format!("The mark is the {mark}.")));
-    words
-        .iter()
-        .flat_map(|words| letters::wrap(words, SMALL, Weight::Plain, NARROW - 8.0).into_iter().take(3))
-        .collect()
+    let lines = |words: &String| letters::wrap(words, SMALL, Weight::Plain, NARROW - 8.0).into_iter().take(3);
+    words.iter().flat_map(lines).collect()
 }
 
 fn describe(plane: &TubePlane) -> String {
+    describe_all(plane).join("; ")
+}
+
+/// Every weight and zone in one line each.
+fn describe_all(plane: &TubePlane) -> Vec<String> {
+    let at = |angle: f64| format!("{}, {}", plane.tape_words(plane.tape(angle)), degrees(angle));
     let weights = plane.weights.iter().map(|weight| {
         let state = match weight.state {
             WeightState::New => "goes on",
             WeightState::There => "is there",
             WeightState::ComesOff => "comes off",
         };
-        let tape = whole(plane.tape(weight.degrees));
-        format!("{} at {tape} mm, {}, {state}", grams(weight.mass_g), degrees(weight.degrees))
+        format!("{} {state} at {}", grams(weight.mass_g), at(weight.degrees))
     });
     let zones = plane.zones.iter().map(|zone| {
         let (from, span) = zone.span();
         format!("nothing from {} to {}: {}", degrees(from), degrees(from + span), zone.reason)
     });
-    let ideal = plane.ideal.map(|ideal| format!("{} at {}", grams(ideal.mass_g), degrees(ideal.degrees)));
-    weights.chain(ideal).chain(zones).collect::<Vec<_>>().join("; ")
+    let ideal = plane.ideal.iter().map(|ideal| format!("{} at {}", grams(ideal.mass_g), at(ideal.degrees)));
+    weights.chain(ideal).chain(zones).collect()
 }
