@@ -1,6 +1,7 @@
 //! The program `balance`: reads files, talks, draws.
 
 pub mod args;
+pub mod draw;
 pub mod exit;
 pub mod files;
 pub mod help;
