@@ -5,6 +5,7 @@ mod disk;
 pub mod job;
 pub mod nearest;
 pub mod problem;
+pub mod runs;
 pub mod toml_reader;
 
 pub use disk::shown_path;

@@ -1,0 +1,20 @@
+//! The runs file: one row a run, many shafts one after the other, read as a stream.
+
+mod accidents;
+mod cells;
+mod clock;
+mod columns;
+mod header;
+mod lines;
+mod reader;
+mod row;
+mod shaft_runs;
+
+#[cfg(test)]
+mod tests;
+
+pub use columns::{Columns, MassColumns, SensorColumns};
+pub use lines::Layout;
+pub use reader::{RunsReader, ShaftFaults, read_all};
+pub use row::RowTexts;
+pub use shaft_runs::ShaftRuns;
