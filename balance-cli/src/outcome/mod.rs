@@ -10,6 +10,6 @@ mod weights;
 pub use ahead::{LeftAfter, SureReading, sure_readings};
 pub use limits::{Limits, limits};
 pub use question::Question;
-pub use solve::{Outcome, solve};
+pub use solve::{Outcome, solve, with_given};
 pub use verdict::{GroupVerdict, Judged, judge};
 pub use weights::{plan, plan_given};

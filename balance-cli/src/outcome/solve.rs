@@ -2,10 +2,10 @@
 
 use balance_core::Complex64;
 use balance_core::caution::Caution;
-use balance_core::correction::weights::WeightPlan;
+use balance_core::correction::weights::{GivenWeight, WeightPlan};
 use balance_core::correction::{Correction, Forecast, correct, far_above_permissible};
 use balance_core::grade::Decision;
-use balance_core::influence::{Influence, InfluenceFault, Options, Which, estimate};
+use balance_core::influence::{Drift, Influence, InfluenceFault, Options, Which, estimate};
 use balance_core::run::RunSet;
 use balance_core::shaft::WeldedBefore;
 
@@ -125,4 +125,33 @@ pub fn solve(question: Question<'_>) -> Result<Outcome<'_>, Vec<InfluenceFault>>
         job: question.job,
         set: question.set,
     })
+}
+
+/// The same outcome with these weights instead of the ones out of the box.
+///
+/// # Errors
+///
+/// Words for people: no job, no tube, or weights that cannot be.
+pub fn with_given<'a>(outcome: &Outcome<'a>, given: &[GivenWeight]) -> Result<Outcome<'a>, String> {
+    let mut changed = outcome.clone();
+    let question = Question {
+        shaft: outcome.shaft.clone(),
+        job: outcome.job,
+        set: outcome.set.clone(),
+        drift: Drift::Ignored,
+    };
+    let known = outcome.limits.as_ref().ok();
+    let plan = weights::plan_given(&question, &outcome.correction, known, given)
+        .map_err(|faults| faults.iter().map(ToString::to_string).collect::<Vec<String>>().join("; "))?;
+    let ahead = ahead(&outcome.set, &outcome.influence, &outcome.correction, Some(&plan), known);
+    let of_the_box: Vec<&'static str> =
+        outcome.weights.iter().flat_map(|plan| &plan.cautions).map(|caution| caution.code).collect();
+    changed.cautions.retain(|caution| !of_the_box.contains(&caution.code));
+    changed.cautions.extend(plan.cautions.clone());
+    changed.cautions.sort_by_key(|caution| caution.level);
+    changed.forecasts = ahead.welded;
+    changed.held = ahead.held;
+    changed.left_after = ahead.left_after;
+    changed.weights = Some(plan);
+    Ok(changed)
 }

@@ -24,8 +24,8 @@ pub fn plan(
     correction: &Correction,
     limits: Option<&Limits>,
 ) -> Option<Result<WeightPlan, Vec<WeightFault>>> {
-    let job = question.job.filter(|job| !job.weld_plan.weights.is_empty())?;
-    Some(plan_weights(&task(question, job, correction, limits)))
+    question.job.filter(|job| !job.weld_plan.weights.is_empty())?;
+    Some(plan_weights(&task(question, correction, limits)))
 }
 
 /// What given weights would do instead.
@@ -35,17 +35,15 @@ pub fn plan(
 /// Every [`WeightFault`] of the task.
 pub fn plan_given(
     question: &Question<'_>,
-    job: &Job,
     correction: &Correction,
     limits: Option<&Limits>,
     given: &[GivenWeight],
 ) -> Result<WeightPlan, Vec<WeightFault>> {
-    plan_with(&task(question, job, correction, limits), given)
+    plan_with(&task(question, correction, limits), given)
 }
 
-fn task(question: &Question<'_>, job: &Job, correction: &Correction, limits: Option<&Limits>) -> WeightTask {
+fn task(question: &Question<'_>, correction: &Correction, limits: Option<&Limits>) -> WeightTask {
     let planes = &question.set.setup().planes;
-    let weld = &job.weld_plan;
     let tasks = planes
         .iter()
         .zip(&correction.planes)
@@ -56,6 +54,8 @@ fn task(question: &Question<'_>, job: &Job, correction: &Correction, limits: Opt
             permissible: limits.and_then(|limits| limits.at_correction.get(at)).map(|limit| limit.amount),
         })
         .collect();
+    let Some(job) = question.job else { return WeightTask::new(tasks, Vec::new()) };
+    let weld = &job.weld_plan;
     WeightTask {
         weld: weld.weld,
         no_weld: weld.no_weld.clone(),

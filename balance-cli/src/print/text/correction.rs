@@ -206,8 +206,8 @@ fn free_zones(outcome: &Outcome<'_>) -> String {
             format!(
                 "{} {:.0} to {:.0} deg ({})",
                 outcome.set.setup().planes.get(zone.plane).map_or("", |plane| plane.name.as_str()),
-                zone.sector.from_degrees(),
-                zone.sector.to_degrees(),
+                zone.sector.from_degrees() % 360.0,
+                zone.sector.to_degrees() % 360.0,
                 zone.reason
             )
         })
@@ -253,7 +253,7 @@ fn spin(outcome: &Outcome<'_>) -> Option<String> {
                 format!("{} ({})", units::amplitude(forecast.now.amplitude()), name(forecast.sensor).name)
             })
             .collect();
-        let expected: Vec<String> = own
+        let expected: String = own
             .iter()
             .map(|forecast| {
                 let sensor = name(forecast.sensor);
@@ -261,7 +261,7 @@ fn spin(outcome: &Outcome<'_>) -> Option<String> {
                     format!(", at most {}", units::amplitude(forecast.expected.amplitude() + circle))
                 });
                 format!(
-                    "{} about {}{} {}",
+                    "  expected: {} about {}{} {}\n",
                     sensor.name.to_uppercase(),
                     units::amplitude(forecast.expected.amplitude()),
                     most.unwrap_or_default(),
@@ -270,12 +270,12 @@ fn spin(outcome: &Outcome<'_>) -> Option<String> {
             })
             .collect();
         text.push_str(&format!(
-            "Guard shut, nobody in line with the weights, run up slowly to {speed}. Stop above {}.\n  expected: {}\n",
+            "Guard shut, nobody in line with the weights, run up slowly to {speed}. Stop above {}.\n{}",
             stop.join(" or "),
-            expected.join("     ")
+            expected
         ));
     }
-    text.push_str("More than that: weld nothing, note what you read as a tried run, then  balance explain\n");
+    text.push_str("More than that: weld nothing, note what you read as a tried run, then balance\u{a0}explain\n");
     Some(text)
 }
 
@@ -323,7 +323,7 @@ fn check(outcome: &Outcome<'_>) -> Option<String> {
         .map(|s| format!("{:.0} rpm", s.rpm()))
         .collect();
     let to = if speeds.is_empty() { "the same speed".to_owned() } else { speeds.join(" and ") };
-    Some(format!("Spin to {to} again, take the reading as the check run, then  balance verify"))
+    Some(format!("Spin to {to} again, take the reading as the check run, then balance\u{a0}verify"))
 }
 
 /// What should be left after welding; a forecast, never a verdict.
