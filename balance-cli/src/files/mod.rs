@@ -7,6 +7,7 @@ pub mod nearest;
 pub mod problem;
 pub mod runs;
 pub mod toml_reader;
+pub mod write;
 
 pub use disk::shown_path;
 pub use job::Job;

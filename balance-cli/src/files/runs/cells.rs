@@ -54,6 +54,12 @@ impl NumberStyle {
         Self { comma_allowed: separator == b';', seen: None }
     }
 
+    /// The decimal sign seen so far.
+    #[must_use]
+    pub fn decimal(self) -> Option<Decimal> {
+        self.seen
+    }
+
     /// The finite number that a trimmed, non-empty cell holds.
     ///
     /// # Errors

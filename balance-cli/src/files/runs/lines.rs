@@ -88,7 +88,7 @@ impl<R: Read> Lines<R> {
             fault: None,
         };
         while lines.read_line()? {
-            if !lines.is_skipped() {
+            if !lines.skips() {
                 lines.layout = Layout::of_header(&lines.raw);
                 lines.hand_on();
                 break;
@@ -183,12 +183,8 @@ impl<R: Read> Lines<R> {
         false
     }
 
-    /// Whether the line is blank, has only empty cells, or is a comment.
-    fn is_skipped(&self) -> bool {
-        let separator = self.layout.separator;
-        let content = self.raw.iter().find(|byte| !matches!(byte, b' ' | b'\t') && **byte != separator);
-        self.open_quote.is_none()
-            && content.is_none_or(|byte| *byte == b'#' && self.raw.trim_ascii_start()[0] == b'#')
+    fn skips(&self) -> bool {
+        self.open_quote.is_none() && is_skipped(&self.raw, self.layout)
     }
 
     /// Hands the line on to the CSV reader.
@@ -226,7 +222,7 @@ impl<R: Read> Read for Lines<R> {
             self.taken = 0;
             while self.ready.len() < buffer.len().min(1 << 16) {
                 match self.read_line() {
-                    Ok(true) if self.is_skipped() => {}
+                    Ok(true) if self.skips() => {}
                     Ok(true) => self.hand_on(),
                     Ok(false) => break,
                     Err(error) if error.kind() == ErrorKind::Interrupted => {}
@@ -241,8 +237,15 @@ impl<R: Read> Read for Lines<R> {
     }
 }
 
+/// Whether a line outside quotes is blank, has only empty cells, or is a comment.
+pub(super) fn is_skipped(line: &[u8], layout: Layout) -> bool {
+    let line = without_mark(line).trim_ascii_start();
+    let blank = |byte: &u8| matches!(byte, b' ' | b'\t' | b'\r') || *byte == layout.separator;
+    line.first() == Some(&b'#') || line.iter().all(blank)
+}
+
 /// Whether a line ends inside a quoted cell.
-fn ends_in_quote(line: &[u8], separator: u8, begins_in_quote: bool) -> bool {
+pub(super) fn ends_in_quote(line: &[u8], separator: u8, begins_in_quote: bool) -> bool {
     let mut at = 0;
     let mut quoted = begins_in_quote;
     loop {

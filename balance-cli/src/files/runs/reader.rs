@@ -10,7 +10,7 @@ use balance_core::caution::Caution;
 use balance_core::run::Setup;
 use csv::StringRecord;
 
-use super::cells::NumberStyle;
+use super::cells::{Decimal, NumberStyle};
 use super::clock::Clock;
 use super::columns::{Columns, HeaderLine, read_header};
 use super::header::Plain;
@@ -125,6 +125,12 @@ impl<R: Read> RunsReader<R> {
     #[must_use]
     pub fn layout(&self) -> Layout {
         self.csv.get_ref().layout()
+    }
+
+    /// The decimal sign, as far as the file has been read.
+    #[must_use]
+    pub fn decimal(&self) -> Option<Decimal> {
+        self.style.decimal()
     }
 
     /// What to mind about the file as far as it has been read.
