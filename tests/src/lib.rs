@@ -1,1 +1,4 @@
-//! Shared pieces of the whole-program checks.
+//! Shared pieces of the whole-program checks: shafts made of numbers, and stands that read them with seeded noise.
+
+pub mod random;
+pub mod shaft;
