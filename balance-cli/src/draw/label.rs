@@ -76,6 +76,9 @@ impl Bounds {
     }
 }
 
+/// So many labels get a chance to be first.
+const MOST_STARTS: usize = 6;
+
 /// Keeps account of what is already on the sheet.
 #[derive(Debug, Clone)]
 pub(super) struct Labels {
@@ -105,47 +108,68 @@ impl Labels {
         self.lines.extend(beads(from, to));
     }
 
-    /// Writes the label in the best free place, on white, with a thin leader when it stands away from its point.
-    pub(super) fn write(&mut self, scene: &mut Scene, label: &Label) -> Frame {
-        let frame = self.best(label);
-        let end = frame.nearest(label.near);
-        if end.distance(label.near) > label.clear + 5.0 {
-            let start = label.near.towards(end, label.clear * 0.8 / end.distance(label.near));
-            scene.line(start, end, Stroke::solid(0.35).ink(Ink::Grey));
-            self.taken.extend(beads(start, end));
+    /// Writes the labels in the best free places, each on white, with a thin leader where it stands away from its point.
+    ///
+    /// Which label comes first decides which places are left; so every one of the first few begins once, and the
+    /// cheapest whole is written.
+    pub(super) fn write_all(&mut self, scene: &mut Scene, labels: &[Label]) {
+        let starts = labels.len().min(MOST_STARTS);
+        let orders = (0..starts.max(1)).map(|start| {
+            let (before, after) = labels.split_at(start.min(labels.len()));
+            let order: Vec<&Label> = after.iter().chain(before).collect();
+            let mut account = self.clone();
+            let (frames, prices): (Vec<Frame>, Vec<f64>) =
+                order.iter().map(|label| account.take(label)).unzip();
+            (order, frames, account, prices.iter().sum::<f64>())
+        });
+        let best = orders.min_by(|one, other| one.3.total_cmp(&other.3));
+        if let Some((order, frames, account, _)) = best {
+            for (label, frame) in order.iter().zip(&frames) {
+                if let Some((start, end)) = leader(label, *frame) {
+                    scene.line(start, end, Stroke::solid(0.35).ink(Ink::Grey));
+                }
+            }
+            order.iter().zip(frames).for_each(|(label, frame)| write_in(scene, label, frame));
+            *self = account;
         }
-        write_in(scene, label, frame);
-        self.block(frame);
-        frame
     }
 
-    fn best(&self, label: &Label) -> Frame {
+    /// Takes the best free place for a label; tells what it cost.
+    fn take(&mut self, label: &Label) -> (Frame, f64) {
+        let (frame, price) = self.best(label);
+        if let Some((start, end)) = leader(label, frame) {
+            self.taken.extend(beads(start, end));
+        }
+        self.block(frame);
+        (frame, price)
+    }
+
+    fn best(&self, label: &Label) -> (Frame, f64) {
         let (width, height) = label.extent();
         let mut best = Frame::around(label.near, width, height);
         let mut least = f64::INFINITY;
-        for ring in 0..18 {
-            let away = label.clear + 1.0 + 4.5 * f64::from(ring);
-            if 2.0 * (away - label.clear) > least {
+        for ring in 0..26 {
+            let away = label.clear + 1.0 + 3.0 * f64::from(ring);
+            let far = 2.0 * (away - label.clear);
+            if far > least {
                 break;
             }
-            for turn in 0..16 {
-                let frame = beside(label.near, away, f64::from(turn) * 22.5 + 67.5, (width, height));
-                let price = self.price(frame)
-                    + self.leader_price(label.near, frame)
-                    + 2.0 * (away - label.clear)
-                    + 0.01 * f64::from(turn);
+            for turn in 0..24 {
+                let frame = beside(label.near, away, f64::from(turn) * 15.0 + 60.0, (width, height));
+                let price =
+                    far + 0.01 * f64::from(turn) + self.price(frame) + self.leader_price(label.near, frame);
                 if price < least {
                     (best, least) = (frame, price);
                 }
             }
         }
-        best
+        (best, least)
     }
 
     /// What it costs to draw the leader over other words.
     fn leader_price(&self, near: Point, frame: Frame) -> f64 {
         let meets = |bead: &Frame| self.taken.iter().any(|other| bead.overlap(*other) > 0.01);
-        if beads(near, frame.nearest(near)).iter().skip(2).any(meets) { 150.0 } else { 0.0 }
+        if beads(near, frame.nearest(near)).iter().skip(2).any(meets) { 300.0 } else { 0.0 }
     }
 
     /// What it costs to write in this frame: much on other words or outside, little on lines.
@@ -154,8 +178,15 @@ impl Labels {
         let words: f64 = self.taken.iter().map(|other| frame.overlap(*other)).sum();
         let lines: f64 = self.lines.iter().map(|other| frame.overlap(*other)).sum();
         let hard = if words > 0.01 { 500.0 } else { 0.0 };
-        50.0 * outside + hard + 20.0 * words + 0.8 * lines
+        50.0 * outside + hard + 20.0 * words + 1.5 * lines
     }
+}
+
+/// The line from a label's point to its words, where they stand away from it.
+fn leader(label: &Label, frame: Frame) -> Option<(Point, Point)> {
+    let end = frame.nearest(label.near);
+    let away = end.distance(label.near);
+    (away > label.clear + 5.0).then(|| (label.near.towards(end, label.clear * 0.8 / away), end))
 }
 
 /// A line as a row of small frames.

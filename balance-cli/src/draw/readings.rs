@@ -220,20 +220,27 @@ fn draw_runs(scene: &mut Scene, labels: &mut Labels, input: &Readings, dial: Dia
     }
     let outer = |shown: Shown| size(shown) > inner;
     let size = SMALL + 0.4;
+    let mut all = Vec::new();
     for run in input.runs.iter().filter(|run| outer(run.shown)) {
         let (near, words) = match run.shown {
             Shown::Vector(reading) => (dial.place(reading.amplitude, reading.degrees), run.label.clone()),
             Shown::Below(limit) => (dial.centre, format!("{} below {}", run.label, short(limit))),
         };
         let lines = vec![letters::shorten(&words, size, Weight::Bold, 60.0)];
-        labels.write(scene, &Label { lines, size, weight: Weight::Bold, near, clear: 3.8 });
+        all.push(Label { lines, size, weight: Weight::Bold, near, clear: 3.8 });
     }
     if let Some(expected) = input.expected.filter(|expected| reach(expected) > inner) {
         let near = dial.place(expected.reading.amplitude, expected.reading.degrees);
         let clear = dial.length(expected.radius_95.unwrap_or(0.0)).clamp(2.4, 30.0) + 1.0;
-        let lines = vec!["expected".to_owned()];
-        labels.write(scene, &Label { lines, size: SMALL, weight: Weight::Plain, near, clear });
+        all.push(Label {
+            lines: vec!["expected".to_owned()],
+            size: SMALL,
+            weight: Weight::Plain,
+            near,
+            clear,
+        });
     }
+    labels.write_all(scene, &all);
 }
 
 fn draw_expected(scene: &mut Scene, expected: &Expected, dial: Dial) {
@@ -308,7 +315,7 @@ impl Close {
     }
 
     fn sized(self, full: f64) -> Self {
-        let dial = Dial::new(MIDDLE, Self::RADIUS, self.most, PageSense::Clockwise);
+        let dial = Dial::new(MIDDLE, Self::RADIUS, self.most * 1.1, PageSense::Clockwise);
         Self {
             most: dial.full.min(NEAR * full).max(self.most),
             times: full / dial.full * Self::RADIUS / RADIUS,
@@ -330,7 +337,7 @@ impl Close {
             .map(|run| RunPoint { base: None, ..run.clone() })
             .collect();
         let part = Readings { runs, expected, ..input.clone() };
-        let dial = Dial::new(centre, Self::RADIUS, most(&part), input.counting);
+        let dial = Dial::new(centre, Self::RADIUS, most(&part) * 1.1, input.counting);
         dial.draw_rings(scene);
         super::dial::nick(scene, centre, Self::RADIUS, 4.0);
         let mut labels = Labels::within(Frame {

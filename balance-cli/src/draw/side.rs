@@ -127,7 +127,7 @@ pub fn side(input: &Side) -> Scene {
     let (from, to) = extent(input);
     let scale = (width - 2.0 * MARGIN) / (to - from);
     let widest = input.parts.iter().filter_map(|part| part.outer_diameter_mm).map(tame).fold(0.0, f64::max);
-    let radial = if widest > 0.0 { HALF * 2.0 / widest } else { scale };
+    let radial = if widest > 1e-3 { HALF * 2.0 / widest } else { scale };
     let bench = Bench { from, scale, axis: 0.0, radial };
     let (above, below) = (upper_tags(input), lower_tags(input));
     let (upper, lower) = (slots(&above, bench, width), slots(&below, bench, width));

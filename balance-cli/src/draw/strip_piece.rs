@@ -13,8 +13,8 @@ pub(super) const PIECE_HEIGHT: f64 = 24.0;
 /// Width of the tab that the next piece is glued on, mm.
 pub(super) const TAB: f64 = 8.0;
 /// Where weights lie across the strip, mm from its upper edge.
-const BLOCK_TOP: f64 = 7.2;
-const BLOCK_HEIGHT: f64 = 9.0;
+const BLOCK_TOP: f64 = 6.4;
+const BLOCK_HEIGHT: f64 = 11.4;
 
 /// A piece of the strip of one plane.
 #[derive(Debug, Clone, Copy)]
@@ -91,7 +91,8 @@ fn draw_zones(scene: &mut Scene, laid: Laid<'_>) {
             let frame = laid.frame(part, 6.4, PIECE_HEIGHT - 13.0);
             scene.hatch(&frame.corners(), 3.4, Stroke::solid(0.35));
             scene.outline(&frame.corners(), Stroke::solid(0.5));
-            if part.1 - part.0 > longest - 1e-6 {
+            let fits = letters::width(&zone.reason, SMALL, Weight::Bold) < frame.width - 4.0;
+            if part.1 - part.0 > longest - 1e-6 && (fits || frame.width > 60.0) {
                 let words = letters::shorten(&zone.reason, SMALL, Weight::Bold, frame.width - 4.0);
                 write_centred(scene, &[words], frame, Backing::White);
             }
@@ -176,21 +177,20 @@ fn draw_tick(scene: &mut Scene, laid: Laid<'_>, (tape, length): (f64, f64), edge
     scene.line(laid.at(tape, from), laid.at(tape, to), Stroke::solid(0.35));
 }
 
-/// A figure beside its tick; at the piece's ends it is pushed inward, too near an end of the tape it is left out.
+/// A figure beside its tick, left out too near an end of the piece and where a weight's middle is marked.
 fn number(scene: &mut Scene, laid: Laid<'_>, tape: f64, words: &str, edge: Edge) {
     let half = letters::width(words, SMALL, Weight::Plain) / 2.0 / MILLIMETRE + 0.6;
-    let (first, last) = (laid.piece.from + half + 1.2, laid.piece.to - half - 1.2);
-    let end = laid.piece.plane.once_round();
-    let weight_there = |weight: &TubeWeight| (laid.piece.plane.tape(weight.degrees) - tape).abs() < half;
-    if tape < 0.5 || end - tape < half + 9.0 || laid.piece.plane.weights.iter().any(weight_there) {
+    let piece = laid.piece;
+    let last = if piece.index + 1 == piece.count { piece.to - 9.0 } else { piece.to };
+    let weight_there = |weight: &TubeWeight| (piece.plane.tape(weight.degrees) - tape).abs() < half;
+    if tape - half < piece.from || tape + half > last || piece.plane.weights.iter().any(weight_there) {
         return;
     }
     let down = match edge {
         Edge::Upper => 3.2 + SMALL * 0.85 / MILLIMETRE,
         Edge::Lower => PIECE_HEIGHT - 3.6,
     };
-    let at = laid.at(tape.clamp(first.min(last), last.max(first)), down);
-    scene.push(Mark::Text(Text::new(words, at, SMALL).middle()));
+    scene.push(Mark::Text(Text::new(words, laid.at(tape, down), SMALL).middle()));
 }
 
 fn draw_weight(scene: &mut Scene, laid: Laid<'_>, weight: &TubeWeight) {
@@ -216,23 +216,30 @@ fn draw_weight(scene: &mut Scene, laid: Laid<'_>, weight: &TubeWeight) {
     let bottom = BLOCK_TOP + BLOCK_HEIGHT;
     for (place, _) in laid.parts(middle, middle + 1e-3) {
         let line = Stroke::solid(1.0);
-        scene.line(laid.at(place, 3.2), laid.at(place, BLOCK_TOP + 1.4), line);
-        scene.line(laid.at(place, bottom - 1.4), laid.at(place, PIECE_HEIGHT), line);
+        scene.line(laid.at(place, 3.2), laid.at(place, BLOCK_TOP + 1.0), line);
+        scene.line(laid.at(place, bottom - 1.0), laid.at(place, PIECE_HEIGHT), line);
     }
 }
 
-/// Mass, distance to the middle and angle in the block, each line only if it fits.
+/// Mass, distance to the middle and angle in the block, as much as fits.
 fn write_weight(scene: &mut Scene, plane: &TubePlane, weight: &TubeWeight, frame: Frame) {
-    let fits = |words: &String| letters::width(words, SMALL, Weight::Bold) <= frame.width - 2.0;
+    let fits = |(index, words): (usize, &String)| {
+        let weight = if index == 0 { Weight::Bold } else { Weight::Plain };
+        letters::width(words, SMALL, weight) <= frame.width - 2.0
+    };
     let mass = match weight.state {
         WeightState::New => grams(weight.mass_g),
         WeightState::There => format!("{} is there", grams(weight.mass_g)),
         WeightState::ComesOff => format!("take off {}", grams(weight.mass_g)),
     };
-    let tape = format!("{}, {}", plane.tape_words(plane.tape(weight.degrees)), degrees(weight.degrees));
-    let short = vec![grams(weight.mass_g), degrees(weight.degrees)];
-    let lines = if fits(&mass) && fits(&tape) { vec![mass, tape] } else { short };
-    let lines: Vec<String> = lines.into_iter().filter(fits).collect();
+    let (tape, angle) = (plane.tape_words(plane.tape(weight.degrees)), degrees(weight.degrees));
+    let choices = [
+        vec![mass.clone(), format!("{tape}, {angle}")],
+        vec![mass, tape, angle.clone()],
+        vec![grams(weight.mass_g), angle],
+        vec![grams(weight.mass_g)],
+    ];
+    let lines = choices.into_iter().find(|lines| lines.iter().enumerate().all(fits)).unwrap_or_default();
     let backing = if weight.state == WeightState::ComesOff { Backing::White } else { Backing::None };
     write_centred(scene, &lines, frame, backing);
 }

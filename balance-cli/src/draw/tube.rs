@@ -138,9 +138,9 @@ fn draw_weight(scene: &mut Scene, weight: &TubeWeight, plane: &TubePlane, sizes:
     let block = sizes.arc(TUBE, tame(weight.degrees) - half, 2.0 * half).band(outside);
     match weight.state {
         WeightState::New => scene.area(block, Ink::Black),
-        WeightState::There => draw_outlined(scene, block),
+        WeightState::There => draw_outlined(scene, &block),
         WeightState::ComesOff => {
-            draw_outlined(scene, block);
+            draw_outlined(scene, &block);
             for side in [-1.0, 1.0] {
                 let along = |step: u32| {
                     let share = f64::from(step) / 12.0;
@@ -153,9 +153,9 @@ fn draw_weight(scene: &mut Scene, weight: &TubeWeight, plane: &TubePlane, sizes:
     }
 }
 
-fn draw_outlined(scene: &mut Scene, block: Vec<Point>) {
-    scene.area(block.clone(), Ink::White);
-    scene.outline(&block, Stroke::solid(0.9));
+fn draw_outlined(scene: &mut Scene, block: &[Point]) {
+    scene.area(block.to_vec(), Ink::White);
+    scene.outline(block, Stroke::solid(0.9));
 }
 
 /// The tape round the tube, read outside: millimetres, or inches where the shop works in inches alone.
@@ -191,7 +191,7 @@ fn draw_degrees(scene: &mut Scene, plane: &TubePlane, sizes: Sizes) -> Labels {
     let passed = |angle: f64| {
         pointed.iter().any(|place| {
             let apart = turned(place - angle);
-            apart.min(360.0 - apart) < 9.0
+            apart.min(360.0 - apart) < 16.0
         })
     };
     for tick in 0..36 {
@@ -215,9 +215,7 @@ fn draw_degrees(scene: &mut Scene, plane: &TubePlane, sizes: Sizes) -> Labels {
 
 /// The angles from which a line runs to a label.
 fn pointed(plane: &TubePlane) -> Vec<f64> {
-    let weights = plane.weights.iter().map(|weight| turned(weight.degrees));
-    let ideal = plane.ideal.iter().map(|ideal| turned(ideal.degrees));
-    weights.chain(ideal).chain(plane.zones.iter().map(zone_middle)).collect()
+    tags(plane).into_iter().map(|(angle, _)| turned(angle)).collect()
 }
 
 /// The middle of a zone, but not on the mark itself, where its line could be taken for the mark.
@@ -264,48 +262,47 @@ fn write_labels(scene: &mut Scene, labels: &mut Labels, plane: &TubePlane, sizes
         let (from, to) = (sizes.at(sizes.bore, ideal.degrees), sizes.at(sizes.tape + 6.0, ideal.degrees));
         scene.line(from, to, Stroke::solid(1.8));
     }
+    let mut all = Vec::new();
     for (angle, lines) in tags(plane) {
-        let lines = if roomy(plane) { lines } else { vec![shortened(&lines)] };
-        write_label(scene, labels, (sizes, angle), lines);
+        let lines = if roomy(plane) {
+            lines
+        } else {
+            vec![letters::shorten(&lines.join(", "), SMALL, Weight::Bold, 62.0)]
+        };
+        let (rim, near) = (sizes.at(sizes.bore, angle), sizes.at(sizes.bore - 8.0, angle));
+        scene.line(rim, near, Stroke::solid(0.4));
+        all.push(Label { lines, size: SMALL, weight: Weight::Bold, near, clear: 0.4 });
     }
+    labels.write_all(scene, &all);
 }
 
 fn roomy(plane: &TubePlane) -> bool {
     plane.weights.len() + plane.zones.len() + usize::from(plane.ideal.is_some()) <= ROOMY
 }
 
-/// Mass and angle alone, or the reason of a zone.
-fn shortened(lines: &[String]) -> String {
-    let words = match lines {
-        [first, .., last] if first.ends_with(" g") => {
-            format!("{first}, {}", last.rsplit(", ").next().unwrap_or(last))
-        }
-        [first, ..] => first.clone(),
-        [] => String::new(),
-    };
-    letters::shorten(&words, SMALL, Weight::Bold, 56.0)
-}
-
-/// Every label: its angle and its lines.
+/// Every label: its angle and its lines. In a crowded bore mass and angle alone; the zones then stand in the notes.
 fn tags(plane: &TubePlane) -> Vec<(f64, Vec<String>)> {
     let place = |angle: f64| {
         let tape = plane.tape_words(plane.tape(angle));
         match plane.units {
+            _ if !roomy(plane) => vec![degrees(angle)],
             LengthUnits::Both => vec![tape, degrees(angle)],
             LengthUnits::Metric | LengthUnits::Us => vec![format!("{tape}, {}", degrees(angle))],
         }
     };
     let weights = plane.weights.iter().map(|weight| {
+        let mass = grams(weight.mass_g);
         let first = match weight.state {
-            WeightState::ComesOff => format!("take off {}", grams(weight.mass_g)),
-            WeightState::New | WeightState::There => grams(weight.mass_g),
+            WeightState::ComesOff if roomy(plane) => format!("take off {mass}"),
+            WeightState::ComesOff => format!("{mass} off"),
+            WeightState::New | WeightState::There => mass,
         };
         (weight.degrees, std::iter::once(first).chain(place(weight.degrees)).collect())
     });
     let ideal = plane.ideal.iter().map(|ideal| {
         (ideal.degrees, std::iter::once(grams(ideal.mass_g)).chain(place(ideal.degrees)).collect())
     });
-    let zones = plane.zones.iter().map(|zone| {
+    let zones = plane.zones.iter().filter(|_| roomy(plane)).map(|zone| {
         let (from, span) = zone.span();
         let mut lines = letters::wrap(&zone.reason, SMALL, Weight::Plain, 62.0);
         lines.truncate(2);
@@ -313,13 +310,6 @@ fn tags(plane: &TubePlane) -> Vec<(f64, Vec<String>)> {
         (zone_middle(zone), lines)
     });
     weights.chain(ideal).chain(zones).collect()
-}
-
-/// Words in the bore, tied to their place on the rim by a thin line.
-fn write_label(scene: &mut Scene, labels: &mut Labels, (sizes, angle): (Sizes, f64), lines: Vec<String>) {
-    let (rim, near) = (sizes.at(sizes.bore, angle), sizes.at(sizes.bore - 8.0, angle));
-    scene.line(rim, near, Stroke::solid(0.4));
-    labels.write(scene, &Label { lines, size: SMALL, weight: Weight::Bold, near, clear: 0.4 });
 }
 
 /// Which states occur, for the legend.
