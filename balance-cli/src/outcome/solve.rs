@@ -7,6 +7,7 @@ use balance_core::correction::{Correction, Forecast, correct, far_above_permissi
 use balance_core::grade::Decision;
 use balance_core::influence::{Influence, InfluenceFault, Options, Which, estimate};
 use balance_core::run::RunSet;
+use balance_core::shaft::WeldedBefore;
 
 use super::limits::{Limits, limits};
 use super::question::Question;
@@ -35,6 +36,8 @@ pub struct Outcome<'a> {
     pub judged: Option<Judged>,
     /// Weights out of the box; `None` without a box, or where the box cannot be used.
     pub weights: Option<WeightPlan>,
+    /// The weights on the shaft before that.
+    pub welded_before: Vec<WeldedBefore>,
     /// What the sensors are expected to show with the weights (without: with the ideal masses).
     pub forecasts: Vec<Forecast>,
     /// Everything to mind, worst first.
@@ -98,6 +101,7 @@ pub fn solve(question: Question<'_>) -> Result<Outcome<'_>, Vec<InfluenceFault>>
     };
     Ok(Outcome {
         left_now: known.map(left),
+        welded_before: weights::welded_before(&question),
         shaft: question.shaft,
         job: question.job,
         set: question.set,

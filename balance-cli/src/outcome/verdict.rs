@@ -12,6 +12,19 @@ use balance_core::run::{RunSet, STATED_DEGREES_OF_FREEDOM};
 
 use super::limits::Limits;
 
+/// Cautions of a correction that matter to a verdict as well.
+const BEARS_ON_VERDICT: [&str; 9] = [
+    "check-disagrees",
+    "scatter-above-stated",
+    "planes-act-alike",
+    "speeds-differ",
+    "convention-unproved",
+    "convention-unstated",
+    "sensor-left-out",
+    "noise-unknown",
+    "third-correction",
+];
+
 /// The verdict at one stand speed.
 #[derive(Debug, Clone)]
 pub struct GroupVerdict {
@@ -38,11 +51,32 @@ pub struct Judged {
     pub groups: Vec<GroupVerdict>,
     /// Index into `groups` of the one that decides.
     pub decides: usize,
+    /// Whether the scatter between mountings is stated rather than measured.
+    pub scatter_stated: bool,
     /// What to mind.
     pub cautions: Vec<Caution>,
 }
 
 impl Judged {
+    /// "after the last check run" or "as found".
+    #[must_use]
+    pub fn state_word(&self) -> &'static str {
+        match self.which {
+            Which::Now => "after the last check run",
+            Which::AsFound => "as found",
+        }
+    }
+
+    /// Its own cautions and those of the coefficients that bear on a verdict, worst first, none twice.
+    #[must_use]
+    pub fn cautions_with(&self, others: &[Caution]) -> Vec<Caution> {
+        let mut all = self.cautions.clone();
+        all.extend(others.iter().filter(|caution| BEARS_ON_VERDICT.contains(&caution.code)).cloned());
+        all.sort_by_key(|caution| caution.level);
+        all.dedup();
+        all
+    }
+
     /// The speed that decides.
     #[must_use]
     pub fn deciding(&self) -> &GroupVerdict {
@@ -78,7 +112,7 @@ pub fn judge(
         })
         .unwrap_or(0);
     let cautions = cautions(set, limits, &groups, mounting_scatter);
-    Ok(Judged { which, decision: groups[decides].verdict.decision, groups, decides, cautions })
+    Ok(Judged { which, decision: groups[decides].verdict.decision, groups, decides, cautions, scatter_stated: mounting_scatter.is_some() })
 }
 
 fn highest_group(set: &RunSet) -> usize {

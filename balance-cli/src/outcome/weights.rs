@@ -1,12 +1,12 @@
 //! From the ideal correction to weights out of the job's box.
 
 use balance_core::Complex64;
-use balance_core::caution::Caution;
 use balance_core::correction::Correction;
 use balance_core::correction::weights::{
     GivenWeight, PlaneTask, WeightAccount, WeightFault, WeightPlan, WeightTask, Weldability, plan_weights, plan_with,
 };
-use balance_core::quantity::{Mass, Unbalance};
+use balance_core::quantity::Mass;
+use balance_core::shaft::WeldedBefore;
 
 use super::limits::Limits;
 use super::question::Question;
@@ -54,13 +54,11 @@ fn task(question: &Question<'_>, job: &Job, correction: &Correction, limits: Opt
             permissible: limits.and_then(|limits| limits.at_correction.get(at)).map(|limit| limit.amount),
         })
         .collect();
-    let account = WeightAccount::after(&weld.welded, &question.set.runs());
-    let welded_before = account.map_or_else(|_| weld.welded.clone(), |a| a.welded_now(&weld.welded, &weld.weights));
     WeightTask {
         weld: weld.weld,
         no_weld: weld.no_weld.clone(),
         fixed_places: weld.fixed_places.clone(),
-        welded_before,
+        welded_before: welded_before(question),
         tube: job.measures.tube.clone(),
         tube_mass: None::<Mass>,
         weldability: weldability(job),
@@ -68,6 +66,15 @@ fn task(question: &Question<'_>, job: &Job, correction: &Correction, limits: Opt
         place_error: job.stand.noise.place_error,
         ..WeightTask::new(tasks, weld.weights.clone())
     }
+}
+
+/// The weights on the shaft now: those it came with and those of the last check run.
+#[must_use]
+pub fn welded_before(question: &Question<'_>) -> Vec<WeldedBefore> {
+    let Some(job) = question.job else { return Vec::new() };
+    let weld = &job.weld_plan;
+    let account = WeightAccount::after(&weld.welded, &question.set.runs());
+    account.map_or_else(|_| weld.welded.clone(), |account| account.welded_now(&weld.welded, &weld.weights))
 }
 
 /// What the job says of the material; never assumed.
@@ -83,16 +90,4 @@ fn weldability(job: &Job) -> Weldability {
 #[must_use]
 pub fn added(plan: &WeightPlan) -> Vec<Complex64> {
     plan.planes.iter().map(|plane| plane.target.vector() + plane.left_over.vector()).collect()
-}
-
-/// What is left over in a plane, as a caution when the weights cannot do it.
-#[must_use]
-pub fn shortfalls(plan: &WeightPlan) -> Vec<Caution> {
-    plan.cautions.clone()
-}
-
-/// What is left in a plane, g·mm.
-#[must_use]
-pub fn left_over(plan: &WeightPlan, plane: usize) -> Unbalance {
-    plan.planes.get(plane).map_or(Unbalance::ZERO, |plane| plane.left_over)
 }

@@ -6,7 +6,7 @@ use super::caution::cautions;
 use crate::caution::Caution;
 use crate::chance::circle_factor;
 use crate::influence::{Influence, System, Which};
-use crate::quantity::{Reading, Unbalance};
+use crate::quantity::{Angle, Reading, Unbalance};
 use crate::run::RunSet;
 
 /// Radius of a 95 % circle in standard uncertainties per component: sqrt(χ²₀.₉₅(2)).
@@ -19,6 +19,16 @@ pub struct PlaneCorrection {
     pub add: Unbalance,
     /// Radius of its 95 % circle in the same unit; `None`: no figure for the noise.
     pub give_or_take: Option<f64>,
+}
+
+impl PlaneCorrection {
+    /// How far the angle may be off: the 95 % circle as seen from the centre; half a turn where it holds the centre.
+    #[must_use]
+    pub fn angle_give_or_take(&self) -> Option<Angle> {
+        let share = self.give_or_take? / self.add.gram_millimetres();
+        let degrees = if share < 1.0 { share.asin().to_degrees() } else { 180.0 };
+        Angle::from_degrees(degrees).ok()
+    }
 }
 
 /// What a sensor is expected to show.
