@@ -17,7 +17,7 @@ mod tests;
 pub use append::{NewRun, append_run, with_run};
 pub use cells::Decimal;
 pub use columns::{Columns, MassColumns, SensorColumns};
-pub use lines::Layout;
+pub use lines::{Layout, header_of};
 pub use reader::{RunsReader, ShaftFaults, read_all};
 pub use row::RowTexts;
 pub use shaft_runs::ShaftRuns;

@@ -62,6 +62,12 @@ impl<'d, 's> Section<'d, 's> {
         self.find(key).map(|found| found.layer)
     }
 
+    /// Where the key's value stands in its text, in bytes.
+    #[must_use]
+    pub fn span_of(&self, key: &'static str) -> Option<Range<usize>> {
+        self.find(key).map(|found| found.span)
+    }
+
     /// Which of two groups of keys was used; the text that wins decides, both in one text is a fault.
     pub fn either(&self, first: &[&'static str], second: &[&'static str]) -> Given {
         let layer = |keys: &[&'static str]| keys.iter().filter_map(|key| self.layer_of(key)).min();
