@@ -62,3 +62,20 @@ pub(super) fn assign(labels: &[(f64, f64)], from: f64, to: f64) -> Vec<Slot> {
     slots.sort_by_key(|(index, _)| *index);
     slots.into_iter().map(|(_, slot)| slot).collect()
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn labels_and_leaders_keep_clear() {
+        let labels = [(30.0, 60.0), (33.0, 50.0), (45.0, 60.0), (160.0, 90.0), (200.0, 40.0)];
+        let slots = assign(&labels, 0.0, 220.0);
+        for (index, one) in slots.iter().enumerate() {
+            assert!(one.left >= 0.0 && one.left + one.width <= 220.0, "{one:?} leaves the page");
+            for other in &slots[index + 1..] {
+                assert!(!one.meets(other), "{one:?} meets {other:?}");
+            }
+        }
+    }
+}
