@@ -103,6 +103,16 @@ impl Labels {
         self.taken.push(frame);
     }
 
+    /// Better not to write here.
+    pub(super) fn avoid(&mut self, frame: Frame) {
+        self.lines.push(frame);
+    }
+
+    /// Whether nothing is written here.
+    pub(super) fn free(&self, frame: Frame) -> bool {
+        !self.taken.iter().any(|other| frame.overlap(*other) > 0.0)
+    }
+
     /// Better not to write over this line.
     pub(super) fn spare(&mut self, from: Point, to: Point) {
         self.lines.extend(beads(from, to));
@@ -140,7 +150,8 @@ impl Labels {
         if let Some((start, end)) = leader(label, frame) {
             self.taken.extend(beads(start, end));
         }
-        self.block(frame);
+        // A little air between neighbours on one line.
+        self.block(Frame { left: frame.left - 1.5, width: frame.width + 3.0, ..frame });
         (frame, price)
     }
 
@@ -178,7 +189,7 @@ impl Labels {
         let words: f64 = self.taken.iter().map(|other| frame.overlap(*other)).sum();
         let lines: f64 = self.lines.iter().map(|other| frame.overlap(*other)).sum();
         let hard = if words > 0.01 { 500.0 } else { 0.0 };
-        50.0 * outside + hard + 20.0 * words + 1.5 * lines
+        50.0 * outside + hard + 20.0 * words + lines
     }
 }
 

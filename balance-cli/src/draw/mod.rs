@@ -17,8 +17,12 @@ mod scene;
 mod shape;
 mod side;
 mod strip_piece;
+mod strip_scale;
+mod strip_words;
 mod tube;
 mod tube_plane;
+mod tube_scale;
+mod tube_words;
 mod wrap_strip;
 
 pub use left::{Left, LeftPlane, left};

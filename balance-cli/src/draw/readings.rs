@@ -100,6 +100,7 @@ pub fn readings(input: &Readings) -> Scene {
         labels.block(Frame::around(at, letters::width(&words, SMALL, Weight::Plain) + 2.0, SMALL + 1.0));
     }
     labels.block(counting_frame(input.counting));
+    labels.block(Frame::around(MIDDLE.shifted(0.0, -RADIUS - 11.0), 14.0, 10.0));
     draw_runs(&mut scene, &mut labels, input, dial, close.map_or(0.0, |close| close.most));
     if let Some(close) = close {
         scene.circle(MIDDLE, dial.length(close.most).max(5.0), Stroke::solid(0.5).ink(Ink::Grey));
@@ -185,7 +186,8 @@ fn free_spoke(input: &Readings, dial: Dial) -> f64 {
 
 pub(super) fn spare_lines(labels: &mut Labels, input: &Readings, dial: Dial) {
     let rim = Arc::whole(dial.centre, dial.radius).points();
-    rim.windows(2).for_each(|pair| labels.spare(pair[0], pair[1]));
+    // Twice: better over a reading's line than over the rim.
+    rim.windows(2).chain(rim.windows(2)).for_each(|pair| labels.spare(pair[0], pair[1]));
     for run in &input.runs {
         if let Shown::Vector(reading) = run.shown {
             let tip = dial.place(reading.amplitude, reading.degrees);
