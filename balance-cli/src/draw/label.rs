@@ -168,7 +168,7 @@ impl Labels {
             for turn in 0..24 {
                 let frame = beside(label.near, away, f64::from(turn) * 15.0 + 60.0, (width, height));
                 let price =
-                    far + 0.01 * f64::from(turn) + self.price(frame) + self.leader_price(label.near, frame);
+                    far + 0.01 * f64::from(turn) + self.price(frame) + self.leader_price(label, frame);
                 if price < least {
                     (best, least) = (frame, price);
                 }
@@ -177,10 +177,14 @@ impl Labels {
         (best, least)
     }
 
-    /// What it costs to draw the leader over other words.
-    fn leader_price(&self, near: Point, frame: Frame) -> f64 {
-        let meets = |bead: &Frame| self.taken.iter().any(|other| bead.overlap(*other) > 0.01);
-        if beads(near, frame.nearest(near)).iter().skip(2).any(meets) { 300.0 } else { 0.0 }
+    /// What it costs to draw the leader: much over other words, a little along other lines.
+    fn leader_price(&self, label: &Label, frame: Frame) -> f64 {
+        let Some((start, end)) = leader(label, frame) else { return 0.0 };
+        let beads = beads(start, end);
+        let meets = |bead: &Frame, others: &[Frame]| others.iter().any(|other| bead.overlap(*other) > 0.01);
+        let words = beads.iter().skip(2).any(|bead| meets(bead, &self.taken));
+        let lines = beads.iter().skip(1).filter(|bead| meets(bead, &self.lines)).count();
+        4.0 * lines as f64 + if words { 300.0 } else { 0.0 }
     }
 
     /// What it costs to write in this frame: much on other words or outside, little on lines.
