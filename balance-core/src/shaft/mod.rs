@@ -1,15 +1,30 @@
-//! The shaft on the bench: its tube, where weights go, where the stand reads, where the limit holds.
+//! The shaft on the bench: its tube, where weights go, where the stand reads, where the limit holds; and what is
+//! checked before it spins.
 
+mod between_speeds;
 mod critical_speed;
+mod joint;
+mod limits;
 mod material;
 mod plane;
+mod relength;
 mod round_section;
+mod runout;
 mod sensor;
+mod service_speed;
 mod tube;
+mod weighing;
 
+pub use between_speeds::BowBetweenSpeeds;
 pub use critical_speed::*;
+pub use joint::*;
+pub use limits::{Basis, Limit, MARGIN_INDUSTRIAL, MARGIN_VEHICLE, NO_OVERRIDE_FROM, ShaftLimits};
 pub use material::{Material, Weldability};
 pub use plane::{CorrectionPlane, Part, TolerancePlane};
+pub use relength::{SlipStroke, SlipTravel, TubeCut, Yoke, YokeChange};
 pub use round_section::RoundSection;
+pub use runout::*;
 pub use sensor::{Sensor, Shows};
+pub use service_speed::{Drive, RoadSpeed, service_speed};
 pub use tube::Tube;
+pub use weighing::{MassBasis, ScaleReadings, StatedMass};
