@@ -2,7 +2,10 @@
 //! checked before it spins.
 
 mod between_speeds;
+mod check;
 mod critical_speed;
+mod gate;
+mod inspection;
 mod joint;
 mod limits;
 mod material;
@@ -16,7 +19,10 @@ mod tube;
 mod weighing;
 
 pub use between_speeds::BowBetweenSpeeds;
+pub use check::*;
 pub use critical_speed::*;
+pub use gate::*;
+pub use inspection::*;
 pub use joint::*;
 pub use limits::{Basis, Limit, MARGIN_INDUSTRIAL, MARGIN_VEHICLE, NO_OVERRIDE_FROM, ShaftLimits};
 pub use material::{Material, Weldability};

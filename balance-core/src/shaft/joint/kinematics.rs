@@ -1,7 +1,7 @@
 //! One joint, exactly.
 //!
-//! φ is how far the driving yoke has turned from where its ears lie in the plane of the two shafts' angle... that is,
-//! from where the driven shaft is fastest. All functions take angles below a quarter turn between the shafts.
+//! φ in radians is how far the driving yoke has turned from where its ears lie in the plane of the two shafts: there the
+//! driven shaft is fastest. All functions take angles below a quarter turn between the shafts.
 
 use crate::quantity::Angle;
 
