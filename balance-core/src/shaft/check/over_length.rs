@@ -37,7 +37,7 @@ impl ShaftDescription {
         let shaft = self.with_length(tube, length)?;
         let tube = shaft.tube.as_ref()?;
         let stretches = shaft.stretches(tube).ok()?;
-        let modes = bending_modes(&shaft.assembly(tube, &stretches), Mesh::default(), 1).ok()?;
+        let modes = bending_modes(&shaft.assembly(tube, &stretches), COARSE, 1).ok()?;
         let (main, material) = (RoundSection::of_tube(tube)?, shaft.reckoned_material());
         let spans = shaft.spans(tube).into_iter();
         let closed_form = spans
@@ -135,6 +135,8 @@ impl ShaftDescription {
     }
 }
 
+/// Enough for the first mode (0.01 %), and quick over many lengths.
+const COARSE: Mesh = Mesh { elements: 32 };
 /// In mm.
 const LEAST_STRETCH: f64 = 1.0;
 /// Nobody builds a shaft this many times longer.

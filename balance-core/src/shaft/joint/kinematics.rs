@@ -78,6 +78,6 @@ pub fn angle_for_irregularity(irregularity: f64) -> Option<Angle> {
     }
     // 2·sin²(θ/2) = 1 − cos θ = (U + 2 − sqrt(U² + 4))/2, written without cancellation.
     let root = (irregularity * irregularity + 4.0).sqrt();
-    let versine = irregularity * (2.0 - irregularity / (root + 2.0)) / 4.0;
+    let versine = irregularity * (1.0 - irregularity / (root + 2.0)) / 2.0;
     Angle::from_degrees((2.0 * (versine / 2.0).sqrt().asin()).to_degrees()).ok()
 }
