@@ -3,7 +3,7 @@
 use balance_core::caution::{Caution, Level};
 use balance_core::quantity::{Angle, Length, Quantity, Speed, Stiffness, parse};
 use balance_core::shaft::{
-    GateOutcome, GateWord, Hold, InspectionItem, Limit, MassBasis, Material, Override, Part, PointMass,
+    GateOutcome, GateWord, Restraint, InspectionItem, Limit, MassBasis, Material, Override, Part, PointMass,
     RunoutReading, ScaleReadings, ShaftDescription, ShaftFault, ShaftSection, StandLimits, StatedMass,
     Support, Tube, check_shaft, critical_over_length,
 };
@@ -162,8 +162,8 @@ fn two_pieces_with_a_steady_bearing_are_checked_by_part_and_together() {
         from: of(from),
         to: of(to),
     };
-    let build = |hold| ShaftDescription {
-        supports: vec![Support { position: of("960 mm"), hold }],
+    let build = |restraint| ShaftDescription {
+        supports: vec![Support { position: of("960 mm"), restraint }],
         parts: vec![
             part("front half", "6 kg", "0 mm", "1000 mm"),
             part("rear half", "7 kg", "1000 mm", "2200 mm"),
@@ -171,7 +171,7 @@ fn two_pieces_with_a_steady_bearing_are_checked_by_part_and_together() {
         service_speed: Some(of("3000 rpm")),
         ..ShaftDescription::plain(tube.clone(), Material::named("steel"))
     };
-    let stiff = check_shaft(&build(Hold::Pinned)).unwrap().critical.unwrap();
+    let stiff = check_shaft(&build(Restraint::Pinned)).unwrap().critical.unwrap();
     assert_eq!(stiff.parts.len(), 2);
     // The rear half is 1200 mm between joint centres, the front half 960 mm from joint centre to bearing.
     let ratio = stiff.parts[0].closed_form.rpm() / stiff.parts[1].closed_form.rpm();
@@ -182,13 +182,13 @@ fn two_pieces_with_a_steady_bearing_are_checked_by_part_and_together() {
         stiff.model.rpm() <= stiff.parts[1].model.rpm()
             && stiff.model.rpm() > 0.8 * stiff.parts[1].model.rpm()
     );
-    let rubber = Hold::Elastic(Stiffness::from_newtons_per_millimetre(150.0).unwrap());
+    let rubber = Restraint::Elastic(Stiffness::from_newtons_per_millimetre(150.0).unwrap());
     let soft = check_shaft(&build(rubber)).unwrap();
     assert!(codes(&soft.cautions).contains(&"rides-on-bearing"), "{:?}", soft.cautions);
     assert!(soft.not_inspected.contains(&"steady bearing"));
     assert!(soft.critical.unwrap().model < stiff.model);
     // Without its bearing it folds.
-    let fallen = ShaftDescription { supports: Vec::new(), ..build(Hold::Pinned) };
+    let fallen = ShaftDescription { supports: Vec::new(), ..build(Restraint::Pinned) };
     assert!(check_shaft(&fallen).is_err());
 }
 

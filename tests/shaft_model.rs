@@ -2,7 +2,7 @@
 
 use balance_core::quantity::{Length, Mass, Stiffness, parse};
 use balance_core::shaft::{
-    Beam, BeamFault, BeamPiece, BeamProperties, Hold, Material, Mesh, PointMass, RoundSection, Support,
+    Beam, BeamFault, BeamPiece, BeamProperties, Restraint, Material, Mesh, PointMass, RoundSection, Support,
     bending_modes, pinned_critical_speed,
 };
 
@@ -14,8 +14,8 @@ fn tube() -> RoundSection {
     RoundSection::new(mm(90.0), mm(84.0)).unwrap()
 }
 
-fn beam(holds: &[(f64, Hold)], properties: BeamProperties) -> Beam {
-    let support = |&(position, hold): &(f64, Hold)| Support { position: mm(position), hold };
+fn beam(holds: &[(f64, Restraint)], properties: BeamProperties) -> Beam {
+    let support = |&(position, restraint): &(f64, Restraint)| Support { position: mm(position), restraint };
     Beam {
         pieces: vec![BeamPiece { from: mm(0.0), to: mm(1500.0), properties }],
         supports: holds.iter().map(support).collect(),
@@ -32,8 +32,8 @@ fn first_rpm(beam: &Beam, elements: usize) -> f64 {
 fn doubling_the_elements_cuts_the_error_sixteenfold_until_it_is_gone() {
     let properties = BeamProperties::euler_bernoulli(tube(), &Material::named("steel").unwrap());
     let pinned = pinned_critical_speed(tube(), &Material::named("steel").unwrap(), mm(1500.0)).unwrap().rpm();
-    let clamp = |position| (position, Hold::Clamped);
-    let pin = |position| (position, Hold::Pinned);
+    let clamp = |position| (position, Restraint::Clamped);
+    let pin = |position| (position, Restraint::Pinned);
     let shapes = [
         ("pinned", vec![pin(0.0), pin(1500.0)], std::f64::consts::PI),
         ("fixed", vec![clamp(0.0), clamp(1500.0)], 4.730_040_744_862_704),
@@ -89,11 +89,11 @@ fn a_beam_turned_end_for_end_has_the_same_speeds() {
             rotary_inertia: 0.004,
         }],
         supports: vec![
-            Support { position: mm(0.0), hold: Hold::Pinned },
-            Support { position: mm(1600.0), hold: Hold::Pinned },
+            Support { position: mm(0.0), restraint: Restraint::Pinned },
+            Support { position: mm(1600.0), restraint: Restraint::Pinned },
             Support {
                 position: mm(spring),
-                hold: Hold::Elastic(Stiffness::from_newtons_per_millimetre(900.0).unwrap()),
+                restraint: Restraint::Elastic(Stiffness::from_newtons_per_millimetre(900.0).unwrap()),
             },
         ],
         hinges: vec![mm(hinge)],
@@ -126,9 +126,9 @@ fn a_heavier_mass_lowers_and_a_stiffer_bearing_lifts_the_first_speed() {
     }
     let mut last = 0.0;
     for stiffness in [1.0, 10.0, 100.0, 1000.0] {
-        let spring = Hold::Elastic(Stiffness::from_newtons_per_millimetre(stiffness).unwrap());
+        let spring = Restraint::Elastic(Stiffness::from_newtons_per_millimetre(stiffness).unwrap());
         let rpm =
-            first_rpm(&beam(&[(0.0, Hold::Pinned), (1500.0, Hold::Pinned), (600.0, spring)], properties), 32);
+            first_rpm(&beam(&[(0.0, Restraint::Pinned), (1500.0, Restraint::Pinned), (600.0, spring)], properties), 32);
         assert!(rpm > last, "{stiffness} N/mm: {rpm}");
         last = rpm;
     }
@@ -138,7 +138,7 @@ fn a_heavier_mass_lowers_and_a_stiffer_bearing_lifts_the_first_speed() {
 #[test]
 fn a_shaft_on_soft_bearings_rides_on_them() {
     let steel = Material::named("steel").unwrap();
-    let spring = Hold::Elastic(Stiffness::from_newtons_per_millimetre(5.0).unwrap());
+    let spring = Restraint::Elastic(Stiffness::from_newtons_per_millimetre(5.0).unwrap());
     let beam = beam(&[(0.0, spring), (1500.0, spring)], BeamProperties::timoshenko(tube(), &steel));
     let mode = bending_modes(&beam, Mesh::default(), 1).unwrap().remove(0);
     let mass = tube().kilograms_per_metre(&steel) * 1.5;
@@ -150,7 +150,7 @@ fn a_shaft_on_soft_bearings_rides_on_them() {
 #[test]
 fn what_is_not_held_or_makes_no_sense_is_named() {
     let properties = BeamProperties::timoshenko(tube(), &Material::named("steel").unwrap());
-    let pins = [(0.0, Hold::Pinned), (1500.0, Hold::Pinned)];
+    let pins = [(0.0, Restraint::Pinned), (1500.0, Restraint::Pinned)];
     let fault = |beam: &Beam| bending_modes(beam, Mesh::default(), 1).unwrap_err();
     assert_eq!(fault(&Beam::default()), vec![BeamFault::NoPiece]);
     assert_eq!(fault(&beam(&[], properties)), vec![BeamFault::NotHeld]);

@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 
 use balance_core::quantity::{Angle, Length, Mass, Speed, Stiffness};
 use balance_core::shaft::{
-    Beam, BeamPiece, BeamProperties, BowBetweenSpeeds, Hold, JointTrain, Material, Mesh, PointMass,
+    Beam, BeamPiece, BeamProperties, BowBetweenSpeeds, Restraint, JointTrain, Material, Mesh, PointMass,
     RoundSection, RunoutReading, Support, TrainJoint, Tube, TubeCut, angle_for_irregularity, bending_modes,
     irregularity, output_turn, peak_acceleration_ratio, pinned_critical_speed, runout_map, speed_ratio,
     true_angle,
@@ -101,18 +101,18 @@ fn beam(inputs: &Value) -> Beam {
     });
     let supports = list(inputs, "supports")
         .iter()
-        .map(|support| Support { position: quantity(support, "at"), hold: hold(support) });
+        .map(|support| Support { position: quantity(support, "at"), restraint: restraint(support) });
     let hinges =
         list(inputs, "hinges").iter().map(|at| quantity(&serde_json::json!({ "at": at }), "at")).collect();
     Beam { pieces: pieces.collect(), masses: masses.collect(), supports: supports.collect(), hinges }
 }
 
-fn hold(support: &Value) -> Hold {
-    match support["hold"].as_str() {
-        Some("pinned") => Hold::Pinned,
-        Some("clamped") => Hold::Clamped,
-        Some("elastic") => Hold::Elastic(quantity::<Stiffness>(support, "stiffness")),
-        other => panic!("no such hold: {other:?}"),
+fn restraint(support: &Value) -> Restraint {
+    match support["restraint"].as_str() {
+        Some("pinned") => Restraint::Pinned,
+        Some("clamped") => Restraint::Clamped,
+        Some("elastic") => Restraint::Elastic(quantity::<Stiffness>(support, "stiffness")),
+        other => panic!("no such restraint: {other:?}"),
     }
 }
 

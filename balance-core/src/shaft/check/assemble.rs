@@ -3,7 +3,7 @@
 use super::{ShaftDescription, ShaftFault, ShaftSection};
 use crate::quantity::Length;
 use crate::shaft::{
-    Beam, BeamPiece, BeamProperties, Hold, Material, Part, PointMass, RoundSection, Support, Tube,
+    Beam, BeamPiece, BeamProperties, Restraint, Material, Part, PointMass, RoundSection, Support, Tube,
 };
 
 /// Places closer than this are the same place, in mm.
@@ -78,11 +78,11 @@ impl ShaftDescription {
         let inside = |position: Length| (from - TOUCH..=to + TOUCH).contains(&position.millimetres());
         let mut supports: Vec<Support> =
             self.all_supports(tube).into_iter().filter(|support| inside(support.position)).collect();
-        let clamped = supports.iter().any(|support| support.hold == Hold::Clamped);
+        let clamped = supports.iter().any(|support| support.restraint == Restraint::Clamped);
         if supports.len() < 2 && !clamped {
             for end in [span.from, span.to] {
                 if !supports.iter().any(|support| same(support.position, end)) {
-                    supports.push(Support { position: end, hold: Hold::Pinned });
+                    supports.push(Support { position: end, restraint: Restraint::Pinned });
                 }
             }
         }
@@ -135,7 +135,7 @@ impl ShaftDescription {
         let mut supports = self.supports.clone();
         for end in [zero(), tube.length] {
             if !supports.iter().any(|support| same(support.position, end)) {
-                supports.push(Support { position: end, hold: Hold::Pinned });
+                supports.push(Support { position: end, restraint: Restraint::Pinned });
             }
         }
         supports

@@ -5,7 +5,7 @@ use super::{ShaftDescription, ShaftFault};
 use crate::caution::Caution;
 use crate::quantity::{Length, Speed};
 use crate::shaft::{
-    Hold, Mesh, Mode, RoundSection, Tube, bending_modes, highest_safe_speed, longest_safe_length,
+    Restraint, Mesh, Mode, RoundSection, Tube, bending_modes, highest_safe_speed, longest_safe_length,
     pinned_critical_speed,
 };
 
@@ -157,7 +157,7 @@ impl ShaftDescription {
                 ),
             ));
         }
-        let springs = self.supports.iter().any(|support| matches!(support.hold, Hold::Elastic(_)));
+        let springs = self.supports.iter().any(|support| matches!(support.restraint, Restraint::Elastic(_)));
         if !self.all_inner_joints().is_empty() && !springs {
             cautions.push(Caution::general(
                 "bearing-taken-stiff",

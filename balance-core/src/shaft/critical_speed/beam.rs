@@ -66,7 +66,7 @@ pub struct PointMass {
 
 /// How a place of the shaft is held.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub enum Hold {
+pub enum Restraint {
     /// It cannot move sideways and can turn: a joint centre, a stiff self-aligning bearing.
     Pinned,
     /// It can neither move nor turn.
@@ -81,7 +81,7 @@ pub struct Support {
     /// From the front joint centre.
     pub position: Length,
     /// How.
-    pub hold: Hold,
+    pub restraint: Restraint,
 }
 
 /// A shaft as a beam: pieces end to end, masses on it, supports under it, joints in it.
@@ -102,7 +102,7 @@ impl Beam {
     #[must_use]
     pub fn pinned(length: Length, properties: BeamProperties) -> Self {
         let start = Length::from_millimetres(0.0).expect("zero is a length");
-        let pin = |position| Support { position, hold: Hold::Pinned };
+        let pin = |position| Support { position, restraint: Restraint::Pinned };
         Self {
             pieces: vec![BeamPiece { from: start, to: length, properties }],
             supports: vec![pin(start), pin(length)],

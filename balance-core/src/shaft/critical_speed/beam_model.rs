@@ -1,7 +1,7 @@
 //! Natural bending modes of a beam by finite elements.
 
 use super::element::{Four, mass, stiffness};
-use super::{Beam, BeamFault, BeamPiece, Hold};
+use super::{Beam, BeamFault, BeamPiece, Restraint};
 use crate::linear::{RMatrix, generalised_eigen};
 use crate::quantity::{Length, Speed};
 
@@ -110,7 +110,7 @@ impl Beam {
     }
 
     fn clamps(&self) -> impl Iterator<Item = f64> + '_ {
-        let clamped = self.supports.iter().filter(|support| support.hold == Hold::Clamped);
+        let clamped = self.supports.iter().filter(|support| support.restraint == Restraint::Clamped);
         clamped.map(|support| support.position.millimetres())
     }
 }
@@ -197,10 +197,10 @@ impl Model {
         let mut held = Vec::new();
         for support in &beam.supports {
             let [deflection, front, rear] = self.unknowns[self.node_at(support.position)];
-            match support.hold {
-                Hold::Pinned => held.push(deflection),
-                Hold::Clamped => held.extend([deflection, front, rear]),
-                Hold::Elastic(spring) => {
+            match support.restraint {
+                Restraint::Pinned => held.push(deflection),
+                Restraint::Clamped => held.extend([deflection, front, rear]),
+                Restraint::Elastic(spring) => {
                     let newtons_per_metre = spring.newtons_per_millimetre() * 1000.0;
                     self.stiffness[(deflection, deflection)] += newtons_per_metre;
                     self.springs.push((deflection, newtons_per_metre));
