@@ -3,7 +3,7 @@
 use balance_core::caution::{Caution, Level};
 use balance_core::quantity::{Angle, Length, Quantity, Speed, Stiffness, parse};
 use balance_core::shaft::{
-    GateOutcome, GateWord, Restraint, InspectionItem, Limit, MassBasis, Material, Override, Part, PointMass,
+    GateOutcome, GateWord, InspectionItem, Limit, MassBasis, Material, Override, Part, PointMass, Restraint,
     RunoutReading, ScaleReadings, ShaftDescription, ShaftFault, ShaftSection, StandLimits, StatedMass,
     Support, Tube, check_shaft, critical_over_length,
 };

@@ -2,7 +2,7 @@
 
 use balance_core::quantity::{Length, Mass, Stiffness, parse};
 use balance_core::shaft::{
-    Beam, BeamFault, BeamPiece, BeamProperties, Restraint, Material, Mesh, PointMass, RoundSection, Support,
+    Beam, BeamFault, BeamPiece, BeamProperties, Material, Mesh, PointMass, Restraint, RoundSection, Support,
     bending_modes, pinned_critical_speed,
 };
 
@@ -127,8 +127,10 @@ fn a_heavier_mass_lowers_and_a_stiffer_bearing_lifts_the_first_speed() {
     let mut last = 0.0;
     for stiffness in [1.0, 10.0, 100.0, 1000.0] {
         let spring = Restraint::Elastic(Stiffness::from_newtons_per_millimetre(stiffness).unwrap());
-        let rpm =
-            first_rpm(&beam(&[(0.0, Restraint::Pinned), (1500.0, Restraint::Pinned), (600.0, spring)], properties), 32);
+        let rpm = first_rpm(
+            &beam(&[(0.0, Restraint::Pinned), (1500.0, Restraint::Pinned), (600.0, spring)], properties),
+            32,
+        );
         assert!(rpm > last, "{stiffness} N/mm: {rpm}");
         last = rpm;
     }

@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 
 use balance_core::quantity::{Angle, Length, Mass, Speed, Stiffness};
 use balance_core::shaft::{
-    Beam, BeamPiece, BeamProperties, BowBetweenSpeeds, Restraint, JointTrain, Material, Mesh, PointMass,
+    Beam, BeamPiece, BeamProperties, BowBetweenSpeeds, JointTrain, Material, Mesh, PointMass, Restraint,
     RoundSection, RunoutReading, Support, TrainJoint, Tube, TubeCut, angle_for_irregularity, bending_modes,
     irregularity, output_turn, peak_acceleration_ratio, pinned_critical_speed, runout_map, speed_ratio,
     true_angle,

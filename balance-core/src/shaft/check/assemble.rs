@@ -3,7 +3,7 @@
 use super::{ShaftDescription, ShaftFault, ShaftSection};
 use crate::quantity::Length;
 use crate::shaft::{
-    Beam, BeamPiece, BeamProperties, Restraint, Material, Part, PointMass, RoundSection, Support, Tube,
+    Beam, BeamPiece, BeamProperties, Material, Part, PointMass, Restraint, RoundSection, Support, Tube,
 };
 
 /// Places closer than this are the same place, in mm.

@@ -5,7 +5,7 @@ use super::{ShaftDescription, ShaftFault};
 use crate::caution::Caution;
 use crate::quantity::{Length, Speed};
 use crate::shaft::{
-    Restraint, Mesh, Mode, RoundSection, Tube, bending_modes, highest_safe_speed, longest_safe_length,
+    Mesh, Mode, Restraint, RoundSection, Tube, bending_modes, highest_safe_speed, longest_safe_length,
     pinned_critical_speed,
 };
 

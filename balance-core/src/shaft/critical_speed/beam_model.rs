@@ -1,7 +1,8 @@
 //! Natural bending modes of a beam by finite elements.
 
+use super::beam_fault::TOUCH;
 use super::element::{Four, mass, stiffness};
-use super::{Beam, BeamFault, BeamPiece, Restraint};
+use super::{Beam, BeamFault, Restraint};
 use crate::linear::{RMatrix, generalised_eigen};
 use crate::quantity::{Length, Speed};
 
@@ -81,64 +82,6 @@ pub fn bending_modes(beam: &Beam, mesh: Mesh, count: usize) -> Result<Vec<Mode>,
 /// In rad/s: about one turn in ten minutes.
 const SLOWEST: f64 = 0.01;
 
-impl Beam {
-    /// Everything that is wrong with it, found without solving anything.
-    #[must_use]
-    pub fn faults(&self) -> Vec<BeamFault> {
-        let (Some(first), Some(last)) = (self.pieces.first(), self.pieces.last()) else {
-            return vec![BeamFault::NoPiece];
-        };
-        let (begin, end) = (first.from.millimetres(), last.to.millimetres());
-        let mut faults: Vec<BeamFault> = self.pieces.iter().filter_map(BeamPiece::fault).collect();
-        faults.extend(self.pieces.windows(2).filter_map(|pair| gap(&pair[0], &pair[1])));
-        let masses = self.masses.iter().map(|mass| ("mass", mass.position));
-        let supports = self.supports.iter().map(|support| ("support", support.position));
-        let hinges = self.hinges.iter().map(|&hinge| ("joint", hinge));
-        for (what, position) in masses.chain(supports).chain(hinges) {
-            let found = position.millimetres();
-            if found < begin - TOUCH || found > end + TOUCH {
-                faults.push(BeamFault::Outside { what, found, begin, end });
-            }
-        }
-        let clamps: Vec<f64> = self.clamps().collect();
-        for found in self.hinges.iter().map(|hinge| hinge.millimetres()) {
-            if [begin, end].iter().chain(&clamps).any(|place| (place - found).abs() <= TOUCH) {
-                faults.push(BeamFault::Hinge { found });
-            }
-        }
-        faults
-    }
-
-    fn clamps(&self) -> impl Iterator<Item = f64> + '_ {
-        let clamped = self.supports.iter().filter(|support| support.restraint == Restraint::Clamped);
-        clamped.map(|support| support.position.millimetres())
-    }
-}
-
-/// Places closer than this are the same place, in mm.
-const TOUCH: f64 = 1e-3;
-
-impl BeamPiece {
-    fn fault(&self) -> Option<BeamFault> {
-        let (from, to) = (self.from.millimetres(), self.to.millimetres());
-        let p = &self.properties;
-        let finite_positive = p.bending_stiffness.is_finite() && p.bending_stiffness > 0.0;
-        let not_negative = [p.shear_flexibility, p.kilograms_per_metre, p.rotary_inertia];
-        if to - from <= TOUCH {
-            Some(BeamFault::NoLength { from, to })
-        } else if !finite_positive || not_negative.iter().any(|value| !value.is_finite() || *value < 0.0) {
-            Some(BeamFault::Properties { from })
-        } else {
-            None
-        }
-    }
-}
-
-fn gap(one: &BeamPiece, next: &BeamPiece) -> Option<BeamFault> {
-    let (end, begin) = (one.to.millimetres(), next.from.millimetres());
-    ((end - begin).abs() > TOUCH).then_some(BeamFault::Gap { end, begin })
-}
-
 /// The assembled model: every node has a deflection; slopes are its own, two of them at a joint.
 struct Model {
     /// In mm.
@@ -189,7 +132,7 @@ impl Model {
         for mass in &beam.masses {
             let [deflection, slope, _] = self.unknowns[self.node_at(mass.position)];
             self.mass[(deflection, deflection)] += mass.mass.kilograms();
-            self.mass[(slope, slope)] += mass.rotary_inertia.max(0.0);
+            self.mass[(slope, slope)] += mass.rotary_inertia;
         }
     }
 

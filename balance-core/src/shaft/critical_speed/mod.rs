@@ -9,7 +9,7 @@ mod beam_model;
 mod closed_form;
 mod element;
 
-pub use beam::{Beam, BeamPiece, BeamProperties, Restraint, PointMass, Support};
+pub use beam::{Beam, BeamPiece, BeamProperties, PointMass, Restraint, Support};
 pub use beam_fault::BeamFault;
 pub use beam_model::{DEFAULT_ELEMENTS, Mesh, Mode, bending_modes};
 pub use closed_form::{dunkerley, highest_safe_speed, longest_safe_length, pinned_critical_speed};
