@@ -1,4 +1,6 @@
-//! Shared pieces of the whole-program checks.
+//! Shared pieces of the whole-program checks: shafts made of numbers, and stands that read them with seeded noise.
 
 pub mod case_file;
+pub mod random;
+pub mod shaft;
 pub mod shaft_answers;

@@ -54,6 +54,9 @@ scalar!(
 );
 
 impl Mass {
+    /// No mass.
+    pub const ZERO: Self = Self(0.0);
+
     /// The value in kilograms.
     #[must_use]
     pub fn kilograms(self) -> f64 {
@@ -100,6 +103,9 @@ scalar!(
 );
 
 impl UnbalanceAmount {
+    /// No unbalance.
+    pub const ZERO: Self = Self(0.0);
+
     /// The value in ounce inches.
     #[must_use]
     pub fn ounce_inches(self) -> f64 {

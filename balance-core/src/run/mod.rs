@@ -4,11 +4,17 @@
 //! with the user's angles turned into ours, or all the faults it has.
 
 mod convention;
+mod fault;
 mod kind;
 mod noise;
 mod one_run;
+mod run_set;
+mod speed_group;
+mod state;
 
 pub use convention::{Convention, MassAngle, Phase, PhaseSense, Turns};
+pub use fault::{Cell, RunFault};
 pub use kind::RunKind;
-pub use noise::{Noise, PlaceError, ReadingNoise};
+pub use noise::{Noise, PlaceError, ReadingNoise, STATED_DEGREES_OF_FREEDOM};
 pub use one_run::{Change, PlacedMass, Run, SensorReading};
+pub use run_set::{Observed, Row, RunSet, Setup, SpeedGroup};

@@ -1,0 +1,69 @@
+//! Whose shaft it is, who balances it, and in which units they read answers.
+
+use crate::files::toml_reader::Document;
+
+/// `[job]`.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Heading {
+    /// The job's number.
+    pub number: Option<String>,
+    /// Whose it is.
+    pub customer: Option<String>,
+    /// What it belongs to: vehicle, machine, drive.
+    pub unit: Option<String>,
+    /// What is stamped or hung on the shaft.
+    pub tag: Option<String>,
+    /// The shaft type whose sisters answer alike, as the user names it.
+    pub shaft_type: Option<String>,
+    /// Who balances it.
+    pub by: Option<String>,
+    /// Anything else.
+    pub note: Option<String>,
+}
+
+/// `[shop]`.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Shop {
+    /// Its name.
+    pub name: Option<String>,
+    /// Its address, as it shall stand on a report.
+    pub address: Option<String>,
+    /// A picture file with its logo, seen from the shop file.
+    pub logo: Option<String>,
+}
+
+/// `[show] units`.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub enum ShowUnits {
+    /// Grams, millimetres.
+    #[default]
+    Metric,
+    /// Ounces, inches.
+    Us,
+    /// Both, metric first.
+    Both,
+}
+
+pub(super) fn read_heading(document: &Document<'_>) -> Heading {
+    let section = document.section("job");
+    let number = section.text("number");
+    Heading {
+        number: section.needed("number", number),
+        customer: section.text("customer"),
+        unit: section.text("unit"),
+        tag: section.text("tag"),
+        shaft_type: section.text("type"),
+        by: section.text("by"),
+        note: section.text("note"),
+    }
+}
+
+pub(super) fn read_shop(document: &Document<'_>) -> Shop {
+    let section = document.section("shop");
+    Shop { name: section.text("name"), address: section.text("address"), logo: section.text("logo") }
+}
+
+pub(super) fn read_units(document: &Document<'_>) -> ShowUnits {
+    let choices = [("metric", ShowUnits::Metric), ("us", ShowUnits::Us), ("both", ShowUnits::Both)];
+    document.section("show").choice("units", &choices).unwrap_or_default()
+}

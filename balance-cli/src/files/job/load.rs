@@ -1,0 +1,58 @@
+//! Finding and opening the files of a job.
+
+use std::path::{Path, PathBuf};
+
+use super::whole::Job;
+use crate::files::disk::read_text;
+use crate::files::problem::Problem;
+
+/// The job file's name in its folder.
+pub const JOB_FILE: &str = "job.toml";
+/// The runs file's name in a job's folder.
+pub const RUNS_FILE: &str = "runs.csv";
+/// The shop file's name in a folder above the jobs.
+pub const SHOP_FILE: &str = "shop.toml";
+
+impl Job {
+    /// Reads a job file and the shop file above its folder.
+    ///
+    /// # Errors
+    ///
+    /// Every fault of both files.
+    pub fn load(job_file: &Path) -> Result<Self, Vec<Problem>> {
+        let job = read_text(job_file).map_err(|problem| vec![without_job_file(problem, job_file)])?;
+        let folder = job_file.parent().unwrap_or(Path::new(""));
+        let shop = match shop_file_above(folder) {
+            Some(file) => Some(read_text(&file).map_err(|problem| vec![problem])?),
+            None => None,
+        };
+        Self::read(&job, shop.as_ref())
+    }
+
+    /// Reads the job of a folder.
+    ///
+    /// # Errors
+    ///
+    /// Every fault of the job file and the shop file.
+    pub fn load_folder(folder: &Path) -> Result<Self, Vec<Problem>> {
+        Self::load(&folder.join(JOB_FILE))
+    }
+}
+
+/// The nearest shop file in a folder above this one.
+#[must_use]
+pub fn shop_file_above(folder: &Path) -> Option<PathBuf> {
+    let folder = std::path::absolute(folder).ok()?;
+    // A folder reached by `..` has other folders above it than its text says.
+    let folder = folder.canonicalize().unwrap_or(folder);
+    folder.ancestors().skip(1).map(|above| above.join(SHOP_FILE)).find(|file| file.is_file())
+}
+
+fn without_job_file(problem: Problem, job_file: &Path) -> Problem {
+    if problem.code != "no-file" {
+        return problem;
+    }
+    let folder =
+        job_file.parent().and_then(Path::file_name).map_or("NUMBER".into(), |name| name.to_string_lossy());
+    problem.hinting(format!("`balance new {folder}` writes one"))
+}

@@ -1,0 +1,115 @@
+//! The shaft's mass, speed, limit and tube.
+
+use balance_core::quantity::{Length, Mass, Speed, UnbalanceAmount};
+use balance_core::shaft::Tube;
+
+use crate::files::toml_reader::{Document, Given, Section};
+
+/// How much may be left.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Limit {
+    /// A balance quality grade (ISO 21940-11), in mm/s: 16 for G16.
+    Grade(f64),
+    /// The shop's own, per tolerance plane.
+    Amount(UnbalanceAmount),
+}
+
+/// `[shaft]` and `[tube]`.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Measures {
+    /// The whole shaft's mass, weighed.
+    pub mass: Option<Mass>,
+    /// Its mass centre, from the front joint centre.
+    pub mass_centre: Option<Length>,
+    /// The highest speed it can ever reach.
+    pub service_speed: Option<Speed>,
+    /// Grade, or the shop's own limit.
+    pub limit: Option<Limit>,
+    /// The welded tube.
+    pub tube: Option<Tube>,
+    /// What the tube is made of, as the user says it.
+    pub material: Option<String>,
+}
+
+impl Measures {
+    pub(super) fn read(document: &Document<'_>) -> Self {
+        let (tube, material) = read_tube(document);
+        let section = document.section("shaft");
+        let (mass, scale_centre) = read_mass(&section, tube.as_ref());
+        let stated_centre = section.quantity::<Length>("mass_centre");
+        Self {
+            mass,
+            mass_centre: stated_centre.or(scale_centre),
+            service_speed: section.positive::<Speed>("service_speed"),
+            limit: read_limit(&section),
+            tube,
+            material,
+        }
+    }
+}
+
+fn read_tube(document: &Document<'_>) -> (Option<Tube>, Option<String>) {
+    let section = document.section("tube");
+    let needed = |key| section.needed(key, section.positive::<Length>(key));
+    let (outer, wall, length) = (needed("outer_diameter"), needed("wall"), needed("length"));
+    let material = section.text("material");
+    let (Some(outer_diameter), Some(wall), Some(length)) = (outer, wall, length) else {
+        return (None, material);
+    };
+    let radius = outer_diameter.millimetres() / 2.0;
+    if wall.millimetres() >= radius {
+        let found = format!("a wall of {} mm in a tube of radius {radius} mm", wall.millimetres());
+        let hint = "the wall is the sheet's thickness, not the inner diameter".to_owned();
+        section.fault("wall", "wall-too-thick", found, "less than half the outer diameter", Some(hint));
+        return (None, material);
+    }
+    (Some(Tube { outer_diameter, wall, length }), material)
+}
+
+/// The mass, and the mass centre if two scales tell it: the scales stand under the joint centres.
+fn read_mass(section: &Section<'_, '_>, tube: Option<&Tube>) -> (Option<Mass>, Option<Length>) {
+    let mass = section.positive::<Mass>("mass");
+    let front = section.quantity::<Mass>("scale_front");
+    let rear = section.quantity::<Mass>("scale_rear");
+    match section.either(&["mass"], &["scale_front", "scale_rear"]) {
+        Given::Nothing => (None, None),
+        Given::First => (mass, None),
+        Given::Second => {
+            let (front, rear) = (section.needed("scale_front", front), section.needed("scale_rear", rear));
+            let (Some(front), Some(rear)) = (front, rear) else { return (None, None) };
+            weigh(section, (front, rear), tube)
+        }
+    }
+}
+
+fn weigh(
+    section: &Section<'_, '_>,
+    (front, rear): (Mass, Mass),
+    tube: Option<&Tube>,
+) -> (Option<Mass>, Option<Length>) {
+    let total = front.grams() + rear.grams();
+    if total <= 0.0 {
+        section.fault("scale_rear", "out-of-range", "both scales show nothing", "a mass on the scales", None);
+        return (None, None);
+    }
+    // Lever rule about the front scale.
+    let centre =
+        tube.and_then(|tube| Length::from_millimetres(tube.length.millimetres() * rear.grams() / total).ok());
+    (Mass::from_grams(total).ok(), centre)
+}
+
+fn read_limit(section: &Section<'_, '_>) -> Option<Limit> {
+    let allowed = "a grade above zero such as \"G16\" or 16";
+    let grade = section.text_read_as("grade", allowed, read_grade).map(Limit::Grade);
+    let amount = section.positive::<UnbalanceAmount>("limit").map(Limit::Amount);
+    match section.either(&["grade"], &["limit"]) {
+        Given::Nothing => None,
+        Given::First => grade,
+        Given::Second => amount,
+    }
+}
+
+fn read_grade(text: &str) -> Option<f64> {
+    let number = text.strip_prefix(['G', 'g']).unwrap_or(text).trim().parse::<f64>().ok()?;
+    (number.is_finite() && number > 0.0).then_some(number)
+}

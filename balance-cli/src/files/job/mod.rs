@@ -1,0 +1,20 @@
+//! The job file under the shop file: from TOML to the nouns of the trade.
+
+mod convention;
+mod heading;
+mod load;
+mod measures;
+mod places;
+mod stand;
+mod weights;
+mod whole;
+
+#[cfg(test)]
+mod tests;
+
+pub use heading::{Heading, Shop, ShowUnits};
+pub use load::{JOB_FILE, RUNS_FILE, SHOP_FILE, shop_file_above};
+pub use measures::{Limit, Measures};
+pub use stand::Stand;
+pub use weights::WeldPlan;
+pub use whole::Job;

@@ -1,0 +1,250 @@
+//! Where weights go, where the limit holds, where the stand reads, and the parts of the shaft.
+
+use balance_core::quantity::{Length, Mass};
+use balance_core::shaft::{CorrectionPlane, Part, Sensor, Shows, TolerancePlane, Tube, WeldOn};
+
+use crate::files::toml_reader::{Document, Section};
+
+/// All places along the shaft.
+pub(super) struct Places {
+    pub(super) planes: Vec<CorrectionPlane>,
+    pub(super) tolerance_planes: Vec<TolerancePlane>,
+    pub(super) sensors: Vec<Sensor>,
+    pub(super) parts: Vec<Part>,
+}
+
+impl Places {
+    pub(super) fn read(document: &Document<'_>, tube: Option<&Tube>, weights: &[WeldOn]) -> Self {
+        let planes = read_planes(document, tube, usual_radius(tube, weights));
+        let names: Vec<String> = planes.iter().map(|plane| plane.name.clone()).collect();
+        let sensors = read_sensors(document, &names);
+        let stated = read_tolerance_planes(document, tube);
+        let tolerance_planes =
+            if stated.is_empty() { usual_tolerance_planes(tube, &sensors) } else { stated };
+        Self { planes, tolerance_planes, sensors, parts: read_parts(document, tube) }
+    }
+
+    pub(super) fn plane_names(&self) -> Vec<String> {
+        self.planes.iter().map(|plane| plane.name.clone()).collect()
+    }
+}
+
+/// The tube's radius and half the mean thickness of the weights.
+fn usual_radius(tube: Option<&Tube>, weights: &[WeldOn]) -> Option<Length> {
+    let thicknesses: Vec<f64> = weights.iter().filter_map(thickness).map(Length::millimetres).collect();
+    let mean =
+        if thicknesses.is_empty() { 0.0 } else { thicknesses.iter().sum::<f64>() / thicknesses.len() as f64 };
+    Length::from_millimetres((tube?.outer_diameter.millimetres() + mean) / 2.0).ok()
+}
+
+fn thickness(weight: &WeldOn) -> Option<Length> {
+    match weight {
+        WeldOn::Stamped(weight) => weight.thickness,
+        WeldOn::Bar(bar) => Some(bar.section().thickness),
+    }
+}
+
+fn read_planes(document: &Document<'_>, tube: Option<&Tube>, radius: Option<Length>) -> Vec<CorrectionPlane> {
+    let sections = document.sections("correction_plane");
+    let mut order = Order::new(tube);
+    let mut planes = Vec::new();
+    for section in &sections {
+        let name = order.name(section, "correction plane");
+        let plane = CorrectionPlane {
+            name: name.clone().unwrap_or_default(),
+            position: order.position(section, "position"),
+            radius: section.positive::<Length>("radius").or(radius),
+            trial_radius: section.positive::<Length>("trial_radius"),
+        };
+        if name.is_some() {
+            planes.push(plane);
+        }
+    }
+    planes
+}
+
+fn read_tolerance_planes(document: &Document<'_>, tube: Option<&Tube>) -> Vec<TolerancePlane> {
+    let sections = document.sections("tolerance_plane");
+    let mut order = Order::new(tube);
+    sections
+        .iter()
+        .filter_map(|section| {
+            let name = order.name(section, "tolerance plane");
+            let position = section.needed("position", order.position(section, "position"));
+            Some(TolerancePlane { name: name?, position: position? })
+        })
+        .collect()
+}
+
+/// The joint centres; without a tube the outermost sensors.
+fn usual_tolerance_planes(tube: Option<&Tube>, sensors: &[Sensor]) -> Vec<TolerancePlane> {
+    if let Some(tube) = tube {
+        let joint = |name: &str, position| TolerancePlane { name: name.into(), position };
+        let front = Length::from_millimetres(0.0).ok().map(|position| joint("front joint", position));
+        return front.into_iter().chain([joint("rear joint", tube.length)]).collect();
+    }
+    let mut places: Vec<TolerancePlane> = sensors
+        .iter()
+        .filter_map(|sensor| Some(TolerancePlane { name: sensor.name.clone(), position: sensor.position? }))
+        .collect();
+    places.sort_by(|one, other| one.position.millimetres().total_cmp(&other.position.millimetres()));
+    places.dedup_by(|one, other| one.position == other.position);
+    if places.len() > 2 {
+        places.drain(1..places.len() - 1);
+    }
+    places
+}
+
+fn read_sensors(document: &Document<'_>, planes: &[String]) -> Vec<Sensor> {
+    let sections = document.sections("sensor");
+    let mut names = Vec::new();
+    sections
+        .iter()
+        .filter_map(|section| {
+            let name = unique_name(section, "sensor", &mut names);
+            let position = section.quantity::<Length>("position");
+            let weight = read_weight(section);
+            let shows = read_shows(section, planes);
+            Some(Sensor { position, weight, shows, ..Sensor::vibration(&name?, "") })
+        })
+        .collect()
+}
+
+fn read_weight(section: &Section<'_, '_>) -> Option<f64> {
+    let weight = section.number("weight")?;
+    if weight > 0.0 {
+        return Some(weight);
+    }
+    let hint = "a sensor that shall not count is left out of the job file".to_owned();
+    section.fault("weight", "out-of-range", "a weight of zero", "above zero", Some(hint));
+    None
+}
+
+fn read_shows(section: &Section<'_, '_>, planes: &[String]) -> Shows {
+    let shows: Option<fn(usize) -> Shows> = section.choice(
+        "shows",
+        &[
+            ("vibration", (|_| Shows::Vibration) as fn(usize) -> Shows),
+            ("unbalance", |plane| Shows::Unbalance { plane }),
+            ("correction", |plane| Shows::Correction { plane }),
+        ],
+    );
+    let plane = section.one_of("plane", "correction plane", planes);
+    match shows {
+        Some(shows) if shows(0) != Shows::Vibration => {
+            section.needed("plane", plane).map_or(Shows::Vibration, shows)
+        }
+        _ => {
+            if plane.is_some() {
+                let hint =
+                    "add shows = \"unbalance\" or shows = \"correction\", or take `plane` out".to_owned();
+                let found = "`plane` for a sensor that shows vibration";
+                section.fault("plane", "plane-without-shows", found, "with `shows` only", Some(hint));
+            }
+            Shows::Vibration
+        }
+    }
+}
+
+fn read_parts(document: &Document<'_>, tube: Option<&Tube>) -> Vec<Part> {
+    let sections = document.sections("part");
+    let mut order = Order::new(tube);
+    sections
+        .iter()
+        .filter_map(|section| {
+            let name = order.name(section, "part");
+            let mass = section.needed("mass", section.positive::<Mass>("mass"));
+            let from = section.needed("from", section.quantity::<Length>("from"));
+            let to = section.needed("to", order.within_tube(section, "to"));
+            let part = Part { name: name?, mass: mass?, from: from?, to: to? };
+            order.follow(section, &part).then_some(part)
+        })
+        .collect()
+}
+
+/// Names that occur once, positions that go from front to rear and stay on the tube.
+struct Order<'t> {
+    tube: Option<&'t Tube>,
+    names: Vec<String>,
+    last: Option<Length>,
+}
+
+impl<'t> Order<'t> {
+    fn new(tube: Option<&'t Tube>) -> Self {
+        Self { tube, names: Vec::new(), last: None }
+    }
+
+    fn name(&mut self, section: &Section<'_, '_>, what: &str) -> Option<String> {
+        unique_name(section, what, &mut self.names)
+    }
+
+    fn position(&mut self, section: &Section<'_, '_>, key: &'static str) -> Option<Length> {
+        let position = self.within_tube(section, key)?;
+        let before = self.last.replace(position);
+        if let Some(before) = before.filter(|before| *before >= position) {
+            let found = format!("{} mm comes after {} mm", position.millimetres(), before.millimetres());
+            let hint = "list them front to rear, as they sit on the shaft".to_owned();
+            section.fault(
+                key,
+                "not-in-order",
+                found,
+                format!("more than {} mm", before.millimetres()),
+                Some(hint),
+            );
+        }
+        Some(position)
+    }
+
+    fn within_tube(&self, section: &Section<'_, '_>, key: &'static str) -> Option<Length> {
+        let position = section.quantity::<Length>(key)?;
+        if let Some(tube) = self.tube.filter(|tube| position > tube.length) {
+            let length = tube.length.millimetres();
+            let found = format!("{} mm is beyond the rear joint centre", position.millimetres());
+            let hint = "positions are counted from the front joint centre".to_owned();
+            section.fault(key, "beyond-tube", found, format!("0 to {length} mm"), Some(hint));
+        }
+        Some(position)
+    }
+
+    /// Whether a part begins before it ends and where the one before it has ended.
+    fn follow(&mut self, section: &Section<'_, '_>, part: &Part) -> bool {
+        let (from, to) = (part.from.millimetres(), part.to.millimetres());
+        if from >= to {
+            section.fault(
+                "to",
+                "from-after-to",
+                format!("a part from {from} to {to} mm"),
+                format!("more than {from} mm"),
+                None,
+            );
+            return false;
+        }
+        let before = self.last.replace(part.to);
+        if let Some(before) = before.filter(|before| *before > part.from) {
+            let found = format!("`{}` begins at {from} mm inside the part before it", part.name);
+            section.fault(
+                "from",
+                "parts-overlap",
+                found,
+                format!("{} mm or more", before.millimetres()),
+                None,
+            );
+        }
+        true
+    }
+}
+
+fn unique_name(section: &Section<'_, '_>, what: &str, names: &mut Vec<String>) -> Option<String> {
+    let name = section.needed("name", section.text("name"))?;
+    if names.contains(&name) {
+        section.fault(
+            "name",
+            "duplicate-name",
+            format!("`{name}` is there already"),
+            format!("a name for each {what}"),
+            None,
+        );
+    }
+    names.push(name.clone());
+    Some(name)
+}

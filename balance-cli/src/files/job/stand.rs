@@ -1,0 +1,94 @@
+//! The stand: how far its needles wander, and what it must not do.
+
+use balance_core::influence::Drift;
+use balance_core::quantity::{Angle, Length, Mass, QuantityFault, Speed, UnbalanceAmount, parse};
+use balance_core::run::{Noise, PlaceError, ReadingNoise};
+
+use crate::files::toml_reader::{Document, Given, Percent, Section};
+
+/// `[stand]`.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Stand {
+    /// What is stated about scatter.
+    pub noise: Noise,
+    /// The unit in which `amplitude_swing` was given, if it named one.
+    pub swing_unit: Option<String>,
+    /// How far what is left scatters from one clamping to the next, one sigma.
+    pub mounting_scatter: Option<UnbalanceAmount>,
+    /// Whether a drift of the readings shall be reckoned with.
+    pub drift: Drift,
+    /// The speed beyond which the stand must not run.
+    pub most_speed: Option<Speed>,
+    /// The reading beyond which it must be stopped, in the sensor's unit.
+    pub most_reading: Option<f64>,
+    /// How its counting was proved by a quarter-turn trial, if it was.
+    pub proved: Option<String>,
+}
+
+pub(super) fn read(document: &Document<'_>) -> Stand {
+    let section = document.section("stand");
+    let (reading, swing_unit) = read_reading_noise(&section);
+    let noise = Noise {
+        reading,
+        place_error: Some(read_place_error(&section).unwrap_or_else(usual_place_error)),
+        scale_error: section.quantity::<Mass>("scale_error").unwrap_or(Mass::ZERO),
+        ..Noise::not_stated()
+    };
+    Stand {
+        noise,
+        swing_unit,
+        mounting_scatter: section.quantity::<UnbalanceAmount>("mounting_scatter"),
+        drift: if section.flag("drift") == Some(true) { Drift::Fitted } else { Drift::Ignored },
+        most_speed: section.positive::<Speed>("most_speed"),
+        most_reading: section.number("most_reading"),
+        proved: section.text("proved"),
+    }
+}
+
+fn read_reading_noise(section: &Section<'_, '_>) -> (ReadingNoise, Option<String>) {
+    let fraction = section.quantity::<Percent>("reading_noise");
+    let floor = section.number("reading_floor");
+    let amplitude =
+        section.text_read_as("amplitude_swing", "a number, with the dial's unit: \"0.1 mm/s\"", read_swing);
+    let phase = section.quantity::<Angle>("phase_swing");
+    match section.either(&["reading_noise", "reading_floor"], &["amplitude_swing", "phase_swing"]) {
+        Given::Nothing => (ReadingNoise::NotStated, None),
+        Given::First => {
+            let fraction = fraction.map_or(0.0, Percent::fraction);
+            (ReadingNoise::Proportional { fraction, floor: floor.unwrap_or(0.0) }, None)
+        }
+        Given::Second => {
+            let amplitude = section.needed("amplitude_swing", amplitude);
+            let phase = section.needed("phase_swing", phase);
+            let (Some((amplitude, unit)), Some(phase)) = (amplitude, phase) else {
+                return (ReadingNoise::NotStated, None);
+            };
+            let phase = if phase.degrees() < 0.0 { phase.mirrored() } else { phase };
+            (ReadingNoise::Swing { amplitude, phase }, unit)
+        }
+    }
+}
+
+/// A number and, if there is one, the unit behind it.
+fn read_swing(text: &str) -> Option<(f64, Option<String>)> {
+    let end = text.find(|letter: char| !(letter.is_ascii_digit() || letter == '.')).unwrap_or(text.len());
+    let (number, unit) = text.split_at(end);
+    let number = number.parse::<f64>().ok().filter(|number| number.is_finite())?;
+    let unit = unit.trim();
+    Some((number, (!unit.is_empty()).then(|| unit.to_owned())))
+}
+
+fn read_place_error(section: &Section<'_, '_>) -> Option<PlaceError> {
+    let allowed = "a length on the tape such as \"2 mm\", or an angle such as \"1 deg\"";
+    section.text_read_as("place_error", allowed, |text| match parse::<Length>(text) {
+        Err(QuantityFault::UnknownUnit { .. }) => {
+            parse::<Angle>(text).ok().filter(|angle| angle.degrees() >= 0.0).map(PlaceError::Angle)
+        }
+        length => length.ok().map(PlaceError::Tape),
+    })
+}
+
+/// 2 mm along the tape, one sigma [common practice, no source].
+fn usual_place_error() -> PlaceError {
+    PlaceError::Tape(Length::from_millimetres(2.0).expect("2 mm is a length"))
+}

@@ -1,0 +1,152 @@
+//! The box of weights, the weld, and where on the tube weights may go, may not go, and are already.
+
+use balance_core::quantity::{Angle, Density, Length, Mass, parse};
+use balance_core::shaft::{
+    Bar, BarMass, FixedPlace, Hold, NoWeld, Section as BarSection, Sector, StampedWeight, StockFault, Weld,
+    WeldOn, WeldedBefore,
+};
+
+use crate::files::toml_reader::{Document, Given, Section};
+
+/// What can be welded, and where.
+#[derive(Debug, Clone, PartialEq)]
+pub struct WeldPlan {
+    /// The box: `[[weight]]`. Empty: only ideal masses are told.
+    pub weights: Vec<WeldOn>,
+    /// `[weld]`, or its defaults.
+    pub weld: Weld,
+    /// `[[no_weld]]`.
+    pub no_weld: Vec<NoWeld>,
+    /// `[[fixed_place]]`.
+    pub fixed_places: Vec<FixedPlace>,
+    /// `[[welded]]`: weights the shaft came with.
+    pub welded: Vec<WeldedBefore>,
+}
+
+impl WeldPlan {
+    pub(super) fn read(document: &Document<'_>, weights: Vec<WeldOn>, planes: &[String]) -> Self {
+        let zones = document.sections("no_weld");
+        let places = document.sections("fixed_place");
+        let welded = document.sections("welded");
+        Self {
+            weights,
+            weld: read_weld(document),
+            no_weld: zones.iter().filter_map(|section| read_no_weld(section, planes)).collect(),
+            fixed_places: places
+                .iter()
+                .enumerate()
+                .filter_map(|(at, section)| read_fixed_place(section, planes, at + 1))
+                .collect(),
+            welded: welded.iter().filter_map(|section| read_welded(section, planes)).collect(),
+        }
+    }
+}
+
+/// `[[weight]]`.
+pub(super) fn read_box(document: &Document<'_>) -> Vec<WeldOn> {
+    document.sections("weight").iter().filter_map(read_weight).collect()
+}
+
+fn read_weight(section: &Section<'_, '_>) -> Option<WeldOn> {
+    let stamped = read_stamped(section);
+    let bar = read_bar(section);
+    match section
+        .either(&["mass", "width", "thickness", "count"], &["cut_from", "shortest", "longest", "density"])
+    {
+        Given::Nothing => {
+            section.needed_key("mass");
+            None
+        }
+        Given::First => section.needed("mass", stamped).map(WeldOn::Stamped),
+        Given::Second => {
+            for key in ["cut_from", "shortest", "longest"] {
+                section.needed_key(key);
+            }
+            bar.map(WeldOn::Bar)
+        }
+    }
+}
+
+fn read_stamped(section: &Section<'_, '_>) -> Option<StampedWeight> {
+    let mass = section.positive::<Mass>("mass");
+    let width = section.positive::<Length>("width");
+    let thickness = section.positive::<Length>("thickness");
+    let count = section.count("count").and_then(|count| u32::try_from(count).ok());
+    let mut weight = stock(section, "mass", StampedWeight::new(mass?))?;
+    (weight.width, weight.thickness, weight.count) = (width, thickness, count);
+    Some(weight)
+}
+
+fn read_bar(section: &Section<'_, '_>) -> Option<Bar> {
+    let cut_from =
+        section.text_read_as("cut_from", "along the shaft x thickness: \"25 mm x 3 mm\"", read_bar_section);
+    let shortest = section.positive::<Length>("shortest");
+    let longest = section.positive::<Length>("longest");
+    let density = section.positive::<Density>("density");
+    let mass = density.map_or_else(BarMass::steel, BarMass::Density);
+    stock(section, "longest", Bar::new(cut_from?, shortest?, longest?, mass))
+}
+
+fn read_bar_section(text: &str) -> Option<BarSection> {
+    let (along, thickness) = text.split_once(['x', '×'])?;
+    Some(BarSection { along_shaft: parse(along).ok()?, thickness: parse(thickness).ok()? })
+}
+
+fn read_weld(document: &Document<'_>) -> Weld {
+    let section = document.section("weld");
+    let usual = Weld::default();
+    let bead = section.quantity::<Mass>("bead_mass").unwrap_or(usual.bead_mass);
+    let gap = section.quantity::<Length>("gap").unwrap_or(usual.gap);
+    let most = section.count("most_per_plane").unwrap_or_else(|| usual.most_per_plane());
+    stock(&section, "most_per_plane", Weld::new(bead, most, gap)).unwrap_or(usual)
+}
+
+fn read_no_weld(section: &Section<'_, '_>, planes: &[String]) -> Option<NoWeld> {
+    let plane = read_plane(section, planes);
+    let from = section.needed("from", section.quantity::<Angle>("from"));
+    let to = section.needed("to", section.quantity::<Angle>("to"));
+    let reason = section.text("reason").unwrap_or_else(|| "stays free".into());
+    let sector = stock(section, "to", Sector::new(from?, to?))?;
+    Some(NoWeld { plane: plane?, sector, reason })
+}
+
+fn read_fixed_place(section: &Section<'_, '_>, planes: &[String], number: usize) -> Option<FixedPlace> {
+    let plane = read_plane(section, planes);
+    let angle = section.needed("angle", section.quantity::<Angle>("angle"));
+    let name = section.text("name").unwrap_or_else(|| format!("place {number}"));
+    Some(FixedPlace { plane: plane?, angle: angle?, name })
+}
+
+fn read_welded(section: &Section<'_, '_>, planes: &[String]) -> Option<WeldedBefore> {
+    let plane = read_plane(section, planes);
+    let mass = section.needed("mass", section.positive::<Mass>("mass"));
+    let angle = section.needed("angle", section.quantity::<Angle>("angle"));
+    let bead = section.quantity::<Mass>("bead_mass").unwrap_or(Mass::ZERO);
+    let radius = section.positive::<Length>("radius");
+    let width = section.positive::<Length>("width");
+    let thickness = section.positive::<Length>("thickness");
+    let hold = section.choice("hold", &[("can come off", Hold::CanComeOff), ("stays", Hold::Stays)]);
+    let fitted_in = section.text("fitted_in");
+    Some(WeldedBefore {
+        plane: plane?,
+        mass: mass?,
+        bead,
+        angle: angle?,
+        radius,
+        width,
+        thickness,
+        hold: hold.unwrap_or(Hold::CanComeOff),
+        fitted_in,
+    })
+}
+
+fn read_plane(section: &Section<'_, '_>, planes: &[String]) -> Option<usize> {
+    section.needed("plane", section.one_of("plane", "correction plane", planes))
+}
+
+/// The value, or a note of why there is none at the key it hangs on.
+fn stock<T>(section: &Section<'_, '_>, key: &'static str, value: Result<T, StockFault>) -> Option<T> {
+    value
+        .map_err(|fault| section.fault(key, "not-possible", fault.to_string(), "see what was found", None))
+        .ok()
+}

@@ -1,0 +1,249 @@
+//! One fault of a file: where it is, what was found, what is allowed, what to do.
+
+use std::ops::Range;
+use std::sync::Arc;
+
+use annotate_snippets::{AnnotationKind, Level, Renderer, Snippet};
+
+/// The text of a file and what to call it.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Source {
+    /// The file's name as the user knows it.
+    pub file: String,
+    /// All of its text.
+    pub text: Arc<str>,
+}
+
+impl Source {
+    /// A text and its file's name.
+    #[must_use]
+    pub fn new(file: impl Into<String>, text: impl Into<Arc<str>>) -> Self {
+        Self { file: file.into(), text: text.into() }
+    }
+
+    /// Line and column, both from 1, of a byte in the text.
+    #[must_use]
+    pub fn line_and_column(&self, byte: usize) -> (u64, usize) {
+        let before = self.text.get(..byte).unwrap_or(&self.text);
+        let line_start = before.rfind('\n').map_or(0, |at| at + 1);
+        let line = before.matches('\n').count() as u64 + 1;
+        (line, before[line_start..].chars().count() + 1)
+    }
+}
+
+/// Where in a file a fault is.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Place {
+    /// The file as a whole.
+    WholeFile {
+        /// Its name.
+        file: String,
+    },
+    /// A stretch of a text, in bytes.
+    Span {
+        /// The text it is in.
+        source: Source,
+        /// Where it begins and ends.
+        bytes: Range<usize>,
+    },
+    /// A line of a table, or one cell of it.
+    Cell {
+        /// The file's name.
+        file: String,
+        /// From 1, as an editor counts them.
+        line: u64,
+        /// The column's header, if the fault is in one cell.
+        column: Option<String>,
+    },
+}
+
+impl Place {
+    /// The file's name.
+    #[must_use]
+    pub fn file(&self) -> &str {
+        match self {
+            Self::WholeFile { file } | Self::Cell { file, .. } => file,
+            Self::Span { source, .. } => &source.file,
+        }
+    }
+
+    /// The line, from 1, if the place is not the whole file.
+    #[must_use]
+    pub fn line(&self) -> Option<u64> {
+        match self {
+            Self::WholeFile { .. } => None,
+            Self::Span { source, bytes } => Some(source.line_and_column(bytes.start).0),
+            Self::Cell { line, .. } => Some(*line),
+        }
+    }
+}
+
+/// A fault of a file, ready to be told.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Problem {
+    /// A stable word for programs, such as `no-unit`.
+    pub code: &'static str,
+    /// Where it is.
+    pub place: Place,
+    /// What was found: a lower-case fragment that names the value.
+    pub found: String,
+    /// What is allowed there.
+    pub allowed: Option<String>,
+    /// What to do about it.
+    pub hint: Option<String>,
+}
+
+impl Problem {
+    /// A fault of a file as a whole.
+    #[must_use]
+    pub fn of_file(code: &'static str, file: impl Into<String>, found: impl Into<String>) -> Self {
+        Self::at(code, Place::WholeFile { file: file.into() }, found)
+    }
+
+    /// A fault at a place.
+    #[must_use]
+    pub fn at(code: &'static str, place: Place, found: impl Into<String>) -> Self {
+        Self { code, place, found: found.into(), allowed: None, hint: None }
+    }
+
+    /// With what is allowed there.
+    #[must_use]
+    pub fn allowing(mut self, allowed: impl Into<String>) -> Self {
+        self.allowed = Some(allowed.into());
+        self
+    }
+
+    /// With advice, if there is any.
+    #[must_use]
+    pub fn hinting(mut self, hint: impl Into<Option<String>>) -> Self {
+        self.hint = hint.into();
+        self
+    }
+
+    /// The fault for people, over several lines, without colours.
+    #[must_use]
+    pub fn render(&self) -> String {
+        match &self.place {
+            Place::Span { source, bytes } => self.render_span(source, bytes, &Renderer::plain()),
+            Place::WholeFile { .. } | Place::Cell { .. } => self.render_line(),
+        }
+    }
+
+    /// The fault with colours as terminal codes, for a stream that drops them where they are not wanted.
+    #[must_use]
+    pub fn render_styled(&self) -> String {
+        match &self.place {
+            Place::Span { source, bytes } => self.render_span(source, bytes, &Renderer::styled()),
+            Place::WholeFile { .. } | Place::Cell { .. } => self.render_line(),
+        }
+    }
+
+    fn render_span(&self, source: &Source, bytes: &Range<usize>, renderer: &Renderer) -> String {
+        let snippet = Snippet::source(&*source.text)
+            .path(source.file.as_str())
+            .annotation(AnnotationKind::Primary.span(bytes.clone()));
+        let mut group =
+            Level::ERROR.with_name("fault").primary_title(printable(&self.found)).element(snippet);
+        if let Some(allowed) = &self.allowed {
+            group = group.element(Level::NOTE.with_name("allowed").message(printable(allowed)));
+        }
+        if let Some(hint) = &self.hint {
+            group = group.element(Level::HELP.with_name("hint").message(printable(hint)));
+        }
+        renderer.render(&[group])
+    }
+
+    fn render_line(&self) -> String {
+        let mut text = match &self.place {
+            Place::Cell { file, line, column: Some(column) } => {
+                format!("{file}:{line}, column \"{column}\": ")
+            }
+            Place::Cell { file, line, column: None } => format!("{file}:{line}: "),
+            Place::WholeFile { file } | Place::Span { source: Source { file, .. }, .. } => {
+                format!("{file}: ")
+            }
+        };
+        text.push_str(&self.found);
+        if let Some(allowed) = &self.allowed {
+            text.push_str("; allowed: ");
+            text.push_str(allowed);
+        }
+        let mut text = printable(&text);
+        if let Some(hint) = &self.hint {
+            text.push_str("\n  hint: ");
+            text.push_str(&printable(hint));
+        }
+        text
+    }
+}
+
+/// The text without characters that would move a terminal's cursor or colour it.
+fn printable(text: &str) -> String {
+    text.chars().map(|letter| if letter.is_control() { '\u{fffd}' } else { letter }).collect()
+}
+
+/// A value as it may be shown in a message: not longer than a line has room for.
+#[must_use]
+pub fn shown(value: &str) -> String {
+    const LONGEST: usize = 60;
+    if value.chars().count() <= LONGEST {
+        return value.into();
+    }
+    value.chars().take(LONGEST).chain(['…']).collect()
+}
+
+/// All faults, one after the other, as [`Problem::render`] prints them.
+#[must_use]
+pub fn render_all(problems: &[Problem]) -> String {
+    let texts: Vec<String> = problems.iter().map(Problem::render).collect();
+    texts.join("\n")
+}
+
+/// Puts faults in the order of their places, file by file in the order of the names given.
+pub fn sort_by_place(problems: &mut [Problem], files: &[&str]) {
+    problems.sort_by_key(|problem| {
+        let file = files.iter().position(|file| *file == problem.place.file());
+        let start = match &problem.place {
+            Place::Span { bytes, .. } => bytes.start as u64,
+            Place::Cell { line, .. } => *line,
+            Place::WholeFile { .. } => 0,
+        };
+        (file, start)
+    });
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_span_is_shown_in_its_line_with_hint_and_column_counted_in_letters() {
+        let source = Source::new("job.toml", "[job]\nunit = \"größer\" # ä\nmass = 14.2\n");
+        let start = source.text.find("14.2").unwrap();
+        assert_eq!(source.line_and_column(start), (3, 8));
+        let place = Place::Span { source, bytes: start..start + 4 };
+        let problem = Problem::at("no-unit", place, "`14.2` has no unit")
+            .allowing("g, kg, oz, lb")
+            .hinting("write \"14.2 kg\"".to_owned());
+        let text = problem.render();
+        assert!(text.contains("job.toml:3:8"), "{text}");
+        assert!(text.contains("^^^^"), "{text}");
+        assert!(text.contains("hint: write \"14.2 kg\""), "{text}");
+        assert!(!text.contains('\u{1b}'), "no colours: {text}");
+    }
+
+    #[test]
+    fn a_cell_is_told_in_one_line_and_its_hint_below() {
+        let place =
+            Place::Cell { file: "runs.csv".into(), line: 7, column: Some("front phase [deg]".into()) };
+        let problem = Problem::at("not-a-number", place, "found `ab\u{1b}[31mc`").allowing("a number");
+        assert_eq!(
+            problem.render(),
+            "runs.csv:7, column \"front phase [deg]\": found `ab\u{fffd}[31mc`; allowed: a number"
+        );
+        assert_eq!(
+            problem.hinting("look again".to_owned()).render().lines().last(),
+            Some("  hint: look again")
+        );
+    }
+}

@@ -1,0 +1,244 @@
+//! One or two TOML texts read as one.
+
+use std::cell::RefCell;
+use std::collections::BTreeMap;
+use std::ops::Range;
+
+use toml::Spanned;
+use toml::de::{DeTable, DeValue};
+
+use super::merge::merged;
+use super::section::{Part, Section};
+use crate::files::nearest::{did_you_mean, listed};
+use crate::files::problem::{Place, Problem, Source, shown, sort_by_place};
+
+/// One text and its tables.
+pub(super) struct Layer<'s> {
+    pub(super) source: &'s Source,
+    pub(super) table: DeTable<'s>,
+}
+
+/// The job's text over the shop's: the first text that has a key wins.
+pub struct Document<'s> {
+    layers: Vec<Layer<'s>>,
+    faults: RefCell<Vec<Problem>>,
+    /// Sections asked for so far, and the keys asked for in each.
+    asked: RefCell<BTreeMap<&'static str, Vec<&'static str>>>,
+}
+
+impl<'s> Document<'s> {
+    /// Reads the texts, the one that wins first.
+    ///
+    /// # Errors
+    ///
+    /// Every syntax fault of every text.
+    pub fn parse(sources: &[&'s Source]) -> Result<Self, Vec<Problem>> {
+        let mut layers = Vec::new();
+        let mut faults = Vec::new();
+        for source in sources {
+            let (table, errors) = DeTable::parse_recoverable(&source.text);
+            faults.extend(syntax_faults(source, &errors));
+            layers.push(Layer { source, table: table.into_inner() });
+        }
+        if faults.is_empty() {
+            Ok(Self { layers, faults: RefCell::default(), asked: RefCell::default() })
+        } else {
+            Err(faults)
+        }
+    }
+
+    /// The section `[name]`, keys of all texts together; it may be empty.
+    pub fn section(&self, name: &'static str) -> Section<'_, 's> {
+        self.note_asked(name);
+        let mut parts = Vec::new();
+        for (layer, spanned) in self.found(name) {
+            match spanned.get_ref() {
+                DeValue::Table(table) => parts.push(Part { layer, table, span: spanned.span() }),
+                _ => self.wrong_shape(layer, spanned.span(), name, &format!("a section `[{name}]`")),
+            }
+        }
+        Section::new(self, name, parts)
+    }
+
+    /// The sections `[[name]]` of the first text that has any.
+    pub fn sections(&self, name: &'static str) -> Vec<Section<'_, 's>> {
+        self.note_asked(name);
+        let Some((layer, spanned)) = self.found(name).next() else { return Vec::new() };
+        let allowed = format!("sections `[[{name}]]`");
+        let DeValue::Array(array) = spanned.get_ref() else {
+            self.wrong_shape(layer, spanned.span(), name, &allowed);
+            return Vec::new();
+        };
+        let mut sections = Vec::new();
+        for element in array.iter() {
+            match element.get_ref() {
+                DeValue::Table(table) => {
+                    let part = Part { layer, table, span: element.span() };
+                    sections.push(Section::new(self, name, vec![part]));
+                }
+                _ => self.wrong_shape(layer, element.span(), name, &allowed),
+            }
+        }
+        sections
+    }
+
+    /// The keys that stand before the first section, such as `format`. Each text is looked at by itself.
+    pub fn heads(&self) -> Vec<Section<'_, 's>> {
+        (0..self.layers.len())
+            .map(|layer| {
+                let part = Part { layer, table: &self.layers[layer].table, span: 0..0 };
+                Section::new(self, HEAD, vec![part])
+            })
+            .collect()
+    }
+
+    /// Refuses every section and key that nobody asked for and hands over all faults, in the order of their places.
+    #[must_use]
+    pub fn finish(self) -> Vec<Problem> {
+        for layer in 0..self.layers.len() {
+            self.refuse_unknown(layer);
+        }
+        let mut faults = self.faults.into_inner();
+        let files: Vec<&str> = self.layers.iter().map(|layer| layer.source.file.as_str()).collect();
+        sort_by_place(&mut faults, &files);
+        faults
+    }
+
+    /// The faults noted so far; they are not told again.
+    pub fn take_faults(&self) -> Vec<Problem> {
+        self.faults.take()
+    }
+
+    /// All texts as one, the winning values only, for a record.
+    #[must_use]
+    pub fn merged_text(&self) -> String {
+        merged(&self.layers)
+    }
+
+    /// A place in one of the texts.
+    pub(super) fn place(&self, layer: usize, bytes: Range<usize>) -> Place {
+        Place::Span { source: self.layers[layer].source.clone(), bytes }
+    }
+
+    pub(super) fn add(&self, problem: Problem) {
+        self.faults.borrow_mut().push(problem);
+    }
+
+    pub(super) fn note_key(&self, section: &'static str, key: &'static str) {
+        let mut asked = self.asked.borrow_mut();
+        let keys = asked.entry(section).or_default();
+        if !keys.contains(&key) {
+            keys.push(key);
+        }
+    }
+
+    fn note_asked(&self, section: &'static str) {
+        self.asked.borrow_mut().entry(section).or_default();
+    }
+
+    fn found(&self, name: &'static str) -> impl Iterator<Item = (usize, &Spanned<DeValue<'s>>)> {
+        self.layers.iter().enumerate().filter_map(move |(at, layer)| Some((at, layer.table.get(name)?)))
+    }
+
+    fn wrong_shape(&self, layer: usize, span: Range<usize>, name: &str, allowed: &str) {
+        let found = format!("`{name}` is something else here");
+        self.add(Problem::at("wrong-shape", self.place(layer, span), found).allowing(allowed));
+    }
+
+    fn refuse_unknown(&self, layer: usize) {
+        let asked = self.asked.borrow();
+        let heads = asked.get(HEAD).map(Vec::as_slice).unwrap_or_default();
+        for (key, value) in &self.layers[layer].table {
+            let name: &str = key.get_ref();
+            match asked.get_key_value(name) {
+                // A section that has the wrong shape was asked for none of its keys.
+                Some((_, keys)) if keys.is_empty() => {}
+                Some((_, keys)) => self.refuse_unknown_keys(layer, name, keys, value.get_ref()),
+                None if heads.contains(&name) => {}
+                None => {
+                    let known: Vec<&str> = asked.keys().copied().filter(|name| *name != HEAD).collect();
+                    let problem = Problem::at(
+                        "unknown-section",
+                        self.place(layer, key.span()),
+                        format!("`{}` is not a section of a job file", shown(name)),
+                    )
+                    .allowing(listed(known.iter().copied()))
+                    .hinting(did_you_mean(name, known.iter().copied()));
+                    self.add(problem);
+                }
+            }
+        }
+    }
+
+    fn refuse_unknown_keys(&self, layer: usize, section: &str, known: &[&'static str], value: &DeValue<'s>) {
+        match value {
+            DeValue::Table(table) => {
+                for key in table.keys() {
+                    let name: &str = key.get_ref();
+                    if !known.contains(&name) {
+                        let problem = Problem::at(
+                            "unknown-key",
+                            self.place(layer, key.span()),
+                            format!("`{}` is not a key of `{section}`", shown(name)),
+                        )
+                        .allowing(listed(known.iter().copied()))
+                        .hinting(did_you_mean(name, known.iter().copied()));
+                        self.add(problem);
+                    }
+                }
+            }
+            DeValue::Array(array) => {
+                for element in array.iter() {
+                    if element.get_ref().is_table() {
+                        self.refuse_unknown_keys(layer, section, known, element.get_ref());
+                    }
+                }
+            }
+            _ => {}
+        }
+    }
+}
+
+/// The name under which keys before the first section are remembered; no section can have it.
+const HEAD: &str = "";
+
+/// One fault a line: a text that breaks the grammar once is often told about several times.
+fn syntax_faults(source: &Source, errors: &[toml::de::Error]) -> Vec<Problem> {
+    let mut faults: Vec<Problem> = Vec::new();
+    for error in errors {
+        let bytes = within(&source.text, error.span().unwrap_or(0..0));
+        let line = source.line_and_column(bytes.start).0;
+        if faults.last().is_some_and(|last| last.place.line() == Some(line)) {
+            continue;
+        }
+        let place = Place::Span { source: source.clone(), bytes: bytes.clone() };
+        let problem =
+            Problem::at("toml-syntax", place, error.message()).hinting(syntax_hint(source, bytes.start));
+        faults.push(problem);
+    }
+    faults
+}
+
+/// The span, moved to where letters begin and inside the text.
+fn within(text: &str, span: Range<usize>) -> Range<usize> {
+    let boundary = |mut at: usize| {
+        at = at.min(text.len());
+        while !text.is_char_boundary(at) {
+            at -= 1;
+        }
+        at
+    };
+    let start = boundary(span.start);
+    start..boundary(span.end).max(start)
+}
+
+/// `mass = 14.2 kg` without quotes is the commonest slip.
+fn syntax_hint(source: &Source, byte: usize) -> Option<String> {
+    let line = source.text.lines().nth(usize::try_from(source.line_and_column(byte).0).ok()? - 1)?;
+    let (key, value) = line.split_once('=')?;
+    let value = value.split('#').next()?.trim();
+    let unquoted = !value.is_empty() && !value.contains(['"', '\'', '[', '{']);
+    unquoted.then(|| {
+        format!("text and values with a unit stand in quotes: {} = \"{}\"", key.trim(), shown(value))
+    })
+}

@@ -1,0 +1,46 @@
+//! The winning values of all texts as one TOML text.
+
+use toml::de::DeValue;
+use toml::{Table, Value};
+
+use super::document::Layer;
+
+/// The merged text: tables key by key, everything else as the first text that has it says.
+pub(super) fn merged(layers: &[Layer<'_>]) -> String {
+    let mut all = Table::new();
+    for layer in layers {
+        for (key, value) in &layer.table {
+            let value = plain(value.get_ref());
+            match (all.get_mut(key.get_ref().as_ref()), value) {
+                (None, value) => {
+                    all.insert(key.get_ref().to_string(), value);
+                }
+                (Some(Value::Table(winner)), Value::Table(table)) => {
+                    for (key, value) in table {
+                        winner.entry(key).or_insert(value);
+                    }
+                }
+                (Some(_), _) => {}
+            }
+        }
+    }
+    all.to_string()
+}
+
+/// The value without its spans.
+fn plain(value: &DeValue<'_>) -> Value {
+    match value {
+        DeValue::String(text) => Value::String(text.to_string()),
+        DeValue::Integer(number) => i64::from_str_radix(number.as_str(), number.radix())
+            .map_or_else(|_| Value::String(number.to_string()), Value::Integer),
+        DeValue::Float(number) => {
+            number.as_str().parse().map_or_else(|_| Value::String(number.to_string()), Value::Float)
+        }
+        DeValue::Boolean(flag) => Value::Boolean(*flag),
+        DeValue::Datetime(time) => Value::Datetime(*time),
+        DeValue::Array(array) => Value::Array(array.iter().map(|value| plain(value.get_ref())).collect()),
+        DeValue::Table(table) => Value::Table(
+            table.iter().map(|(key, value)| (key.get_ref().to_string(), plain(value.get_ref()))).collect(),
+        ),
+    }
+}

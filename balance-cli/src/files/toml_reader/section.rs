@@ -1,0 +1,307 @@
+//! A section of the job file: values by key, faults noted.
+
+use std::ops::Range;
+
+use balance_core::quantity::{Quantity, parse};
+use toml::de::{DeTable, DeValue};
+
+use super::document::Document;
+use super::fault::{ValueFault, bare_number_hint, of_quantity, units};
+use crate::files::nearest::{did_you_mean, listed};
+use crate::files::problem::{Place, Problem, shown};
+
+/// One text's share of a section.
+pub(super) struct Part<'d, 's> {
+    pub(super) layer: usize,
+    pub(super) table: &'d DeTable<'s>,
+    pub(super) span: Range<usize>,
+}
+
+/// A word that may be written for a value, and the value.
+pub type Choice<T> = (&'static str, T);
+
+/// Which of two ways to say a thing was used.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Given {
+    /// Neither.
+    Nothing,
+    /// The first.
+    First,
+    /// The second.
+    Second,
+}
+
+/// A section: `[name]` of all texts together, or one `[[name]]`.
+pub struct Section<'d, 's> {
+    document: &'d Document<'s>,
+    name: &'static str,
+    parts: Vec<Part<'d, 's>>,
+}
+
+/// A value as it stands in a text.
+struct Found<'d, 's> {
+    layer: usize,
+    value: &'d DeValue<'s>,
+    span: Range<usize>,
+}
+
+impl<'d, 's> Section<'d, 's> {
+    pub(super) fn new(document: &'d Document<'s>, name: &'static str, parts: Vec<Part<'d, 's>>) -> Self {
+        Self { document, name, parts }
+    }
+
+    /// Whether any text has this section.
+    #[must_use]
+    pub fn is_present(&self) -> bool {
+        !self.parts.is_empty()
+    }
+
+    /// Which text has the key, 0 for the one that wins; `None` if none has.
+    #[must_use]
+    pub fn layer_of(&self, key: &'static str) -> Option<usize> {
+        self.find(key).map(|found| found.layer)
+    }
+
+    /// Which of two groups of keys was used; the text that wins decides, both in one text is a fault.
+    pub fn either(&self, first: &[&'static str], second: &[&'static str]) -> Given {
+        let layer = |keys: &[&'static str]| keys.iter().filter_map(|key| self.layer_of(key)).min();
+        match (layer(first), layer(second)) {
+            (None, None) => Given::Nothing,
+            (Some(_), None) => Given::First,
+            (None, Some(_)) => Given::Second,
+            (Some(one), Some(other)) if one < other => Given::First,
+            (Some(one), Some(other)) if one > other => Given::Second,
+            (Some(_), Some(_)) => {
+                self.refuse_both(first, second);
+                Given::First
+            }
+        }
+    }
+
+    fn refuse_both(&self, first: &[&'static str], second: &[&'static str]) {
+        let here = |keys: &[&'static str]| keys.iter().copied().find(|key| self.layer_of(key).is_some());
+        if let (Some(one), Some(other)) = (here(first), here(second)) {
+            let found = format!("`{one}` and `{other}` in one section");
+            self.fault(other, "both-given", found, "one of the two", None);
+        }
+    }
+
+    /// A text that is not empty.
+    pub fn text(&self, key: &'static str) -> Option<String> {
+        let text = self.string(key, "a text in quotes")?;
+        if text.trim().is_empty() {
+            self.fault(key, "empty-text", format!("`{key}` is empty"), "a text that says something", None);
+            return None;
+        }
+        Some(text.trim().to_owned())
+    }
+
+    /// A bare number, finite and zero or more.
+    pub fn number(&self, key: &'static str) -> Option<f64> {
+        let found = self.find(key)?;
+        let number = as_number(found.value);
+        match number {
+            Some(number) if number.is_finite() && number >= 0.0 => return Some(number),
+            Some(number) => {
+                self.fault(
+                    key,
+                    "out-of-range",
+                    format!("`{number}` is not possible here"),
+                    "zero or more",
+                    None,
+                );
+            }
+            None => self.wrong_type(key, "a number without quotes"),
+        }
+        None
+    }
+
+    /// A whole number, zero or more.
+    pub fn count(&self, key: &'static str) -> Option<usize> {
+        let found = self.find(key)?;
+        let count = match found.value {
+            DeValue::Integer(number) => usize::from_str_radix(number.as_str(), number.radix()).ok(),
+            _ => None,
+        };
+        if count.is_none() {
+            self.wrong_type(key, "a whole number, zero or more, without quotes");
+        }
+        count
+    }
+
+    /// `true` or `false`.
+    pub fn flag(&self, key: &'static str) -> Option<bool> {
+        let flag = self.find(key)?.value.as_bool();
+        if flag.is_none() {
+            self.wrong_type(key, "true or false, without quotes");
+        }
+        flag
+    }
+
+    /// A value with its unit, in quotes: `"14.2 kg"`.
+    pub fn quantity<Q: Quantity>(&self, key: &'static str) -> Option<Q> {
+        self.find(key)?;
+        if let Some(number) = self.bare_number(key) {
+            let found = format!("`{number}` has no unit");
+            self.fault(key, "no-unit", found, units::<Q>(), Some(bare_number_hint::<Q>(&number)));
+            return None;
+        }
+        let allowed = format!("a number with its unit in quotes: {}", units::<Q>());
+        let text = self.string(key, &allowed)?;
+        self.parsed(key, parse::<Q>(&text).map_err(|fault| of_quantity::<Q>(&text, &fault)))
+    }
+
+    /// A value with its unit that is above zero.
+    pub fn positive<Q: Quantity>(&self, key: &'static str) -> Option<Q> {
+        let value = self.quantity::<Q>(key)?;
+        if value.base() > 0.0 {
+            return Some(value);
+        }
+        self.fault(
+            key,
+            "out-of-range",
+            format!("a {} of zero means nothing here", Q::WORD),
+            "above zero",
+            None,
+        );
+        None
+    }
+
+    /// One of a few words.
+    pub fn choice<T: Clone>(&self, key: &'static str, choices: &[Choice<T>]) -> Option<T> {
+        let words = || choices.iter().map(|(word, _)| *word);
+        let allowed = words().map(|word| format!("\"{word}\"")).collect::<Vec<_>>().join(", ");
+        let text = self.string(key, &allowed)?;
+        if let Some((_, value)) = choices.iter().find(|(word, _)| *word == text.trim()) {
+            return Some(value.clone());
+        }
+        let found = format!("`{}` is not a choice for `{key}`", shown(&text));
+        self.fault(key, "unknown-choice", found, allowed, did_you_mean(&text, words()));
+        None
+    }
+
+    /// The name of something that exists: its index among the names.
+    pub fn one_of(&self, key: &'static str, what: &str, names: &[String]) -> Option<usize> {
+        let text = self.text(key)?;
+        if let Some(at) = names.iter().position(|name| *name == text) {
+            return Some(at);
+        }
+        let known = || names.iter().map(String::as_str);
+        let found = format!("`{}` is not the name of a {what}", shown(&text));
+        let allowed = if names.is_empty() { format!("none: there is no {what}") } else { listed(known()) };
+        self.fault(key, "unknown-name", found, allowed, did_you_mean(&text, known()));
+        None
+    }
+
+    /// A text read by a rule of its own.
+    pub fn text_read_as<T>(
+        &self,
+        key: &'static str,
+        allowed: &str,
+        read: impl FnOnce(&str) -> Option<T>,
+    ) -> Option<T> {
+        let text = match self.bare_number(key) {
+            Some(number) => number,
+            None => self.string(key, allowed)?,
+        };
+        let value = read(text.trim());
+        if value.is_none() {
+            let found = format!("`{}` cannot be read as `{key}`", shown(&text));
+            self.fault(key, "not-readable", found, allowed, None);
+        }
+        value
+    }
+
+    /// A value that must be there: notes a fault if the key is missing altogether.
+    pub fn needed<T>(&self, key: &'static str, value: Option<T>) -> Option<T> {
+        if value.is_none() && self.find(key).is_none() {
+            let place = self.own_place();
+            let found = format!("`{key}` is missing in `{}`", self.name);
+            if let Some(place) = place {
+                self.document.add(Problem::at("missing-key", place, found).allowing(format!("`{key} = …`")));
+            }
+        }
+        value
+    }
+
+    /// Notes a fault if the key is missing altogether.
+    pub fn needed_key(&self, key: &'static str) {
+        self.needed::<()>(key, None);
+    }
+
+    /// Notes a fault at the value of a key, or at the section if the key is missing.
+    pub fn fault(
+        &self,
+        key: &'static str,
+        code: &'static str,
+        found: impl Into<String>,
+        allowed: impl Into<String>,
+        hint: Option<String>,
+    ) {
+        let place = self
+            .find(key)
+            .map(|found| self.document.place(found.layer, found.span))
+            .or_else(|| self.own_place());
+        if let Some(place) = place {
+            self.document.add(Problem::at(code, place, found).allowing(allowed).hinting(hint));
+        }
+    }
+
+    fn own_place(&self) -> Option<Place> {
+        self.parts.first().map(|part| self.document.place(part.layer, part.span.clone()))
+    }
+
+    fn find(&self, key: &'static str) -> Option<Found<'d, 's>> {
+        self.document.note_key(self.name, key);
+        self.parts.iter().find_map(|part| {
+            let spanned = part.table.get(key)?;
+            Some(Found { layer: part.layer, value: spanned.get_ref(), span: spanned.span() })
+        })
+    }
+
+    fn string(&self, key: &'static str, allowed: &str) -> Option<String> {
+        let text = self.find(key)?.value.as_str().map(str::to_owned);
+        if text.is_none() {
+            self.wrong_type(key, allowed);
+        }
+        text
+    }
+
+    fn bare_number(&self, key: &'static str) -> Option<String> {
+        match self.find(key)?.value {
+            DeValue::Integer(number) => Some(number.to_string()),
+            DeValue::Float(number) => Some(number.to_string()),
+            _ => None,
+        }
+    }
+
+    fn parsed<T>(&self, key: &'static str, value: Result<T, ValueFault>) -> Option<T> {
+        value.map_err(|fault| self.fault(key, fault.code, fault.found, fault.allowed, fault.hint)).ok()
+    }
+
+    fn wrong_type(&self, key: &'static str, allowed: &str) {
+        let kind = self.find(key).map_or("nothing", |found| kind_of(found.value));
+        self.fault(key, "wrong-type", format!("`{key}` is {kind}"), allowed, None);
+    }
+}
+
+fn as_number(value: &DeValue<'_>) -> Option<f64> {
+    match value {
+        DeValue::Integer(number) => {
+            i64::from_str_radix(number.as_str(), number.radix()).ok().map(|whole| whole as f64)
+        }
+        DeValue::Float(number) => number.as_str().parse().ok(),
+        _ => None,
+    }
+}
+
+fn kind_of(value: &DeValue<'_>) -> &'static str {
+    match value {
+        DeValue::String(_) => "a text",
+        DeValue::Integer(_) | DeValue::Float(_) => "a number",
+        DeValue::Boolean(_) => "true or false",
+        DeValue::Datetime(_) => "a date",
+        DeValue::Array(_) => "a list",
+        DeValue::Table(_) => "a section",
+    }
+}

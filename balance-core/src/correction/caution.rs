@@ -1,0 +1,248 @@
+//! What to mind about a correction.
+
+use num_complex::Complex64;
+
+use super::ideal::Correction;
+use crate::caution::Caution;
+use crate::influence::{Agreement, Influence, System};
+use crate::run::{Row, RunKind, RunSet};
+use crate::shaft::Shows;
+
+/// A trial should change some reading by a quarter, or turn it by 25° [common practice, no source].
+const LEAST_CHANGE: f64 = 0.25;
+const LEAST_TURN_DEGREES: f64 = 25.0;
+/// First-order circles hold while noise times |correction/trial| stays below this (simulated here, 2026-11).
+const LARGEST_SHARE: f64 = 0.25;
+/// From this condition on small reading errors grow noticeably [common practice, no source].
+const ALIKE: f64 = 5.0;
+/// Speeds of one group further apart than this are worth a word [common practice, no source].
+const SPEED_SPREAD: f64 = 0.005;
+/// Two trial directions closer than this (or this close to opposite) do not prove the convention without a noise
+/// figure [common practice, no source].
+const LEAST_QUARTER: f64 = 0.26;
+/// A mirrored reading must miss by this many standard deviations to count as proof.
+const PROOF: f64 = 6.0;
+
+/// All cautions about a correction, in no order.
+pub(super) fn cautions(
+    set: &RunSet,
+    influence: &Influence,
+    system: &System<'_>,
+    correction: &Correction,
+) -> Vec<Caution> {
+    let mut found = Vec::new();
+    shape(set, system, correction, &mut found);
+    speeds(set, &mut found);
+    for trial in small_trials(set, influence) {
+        found.push(trial);
+    }
+    convention(set, influence, &mut found);
+    repeated(set, &mut found);
+    if correction.planes.iter().any(|plane| plane.give_or_take.is_none()) {
+        found.push(Caution::general(
+            "noise-unknown",
+            "Nobody stated how far the readings scatter and no run was repeated, so no give or take can be told: \
+             repeat the initial run, or state reading_noise under [stand].",
+        ));
+    } else if uncertain_coefficients(system, correction) {
+        found.push(Caution::take_care(
+            "trial-weak",
+            "The trial's effect is small beside the reading noise for a correction of this size: the give or take is \
+             larger than stated. A larger trial mass would help.",
+        ));
+    }
+    found
+}
+
+fn shape(set: &RunSet, system: &System<'_>, correction: &Correction, found: &mut Vec<Caution>) {
+    let (lines, planes) = system.shape();
+    if lines < planes {
+        found.push(Caution::take_care(
+            "fewer-sensors-than-planes",
+            format!(
+                "{lines} reading(s) cannot tell {planes} places apart: of all masses that would do, the smallest are \
+                 given. What is left at the places themselves cannot be told."
+            ),
+        ));
+    } else if correction.condition >= ALIKE {
+        let names: Vec<&str> = correction
+            .weak_direction
+            .iter()
+            .zip(&set.setup().planes)
+            .filter(|(part, _)| part.norm() > 0.3)
+            .map(|(_, plane)| plane.name.as_str())
+            .collect();
+        found.push(Caution::take_care(
+            "planes-act-alike",
+            format!(
+                "{} act alike on the dials (factor {:.0}): small reading errors grow.",
+                names.join(" and "),
+                correction.condition
+            ),
+        ));
+    }
+}
+
+fn speeds(set: &RunSet, found: &mut Vec<Caution>) {
+    for group in set.groups() {
+        if let Some((low, high)) = group.range_rpm
+            && high / low - 1.0 > SPEED_SPREAD
+        {
+            found.push(Caution::take_care(
+                "speeds-differ",
+                format!("Runs that belong together were read at {low:.0} to {high:.0} rpm: near a resonance that alone changes the readings."),
+            ));
+        }
+    }
+}
+
+/// Trials that hardly moved any needle.
+fn small_trials(set: &RunSet, influence: &Influence) -> Vec<Caution> {
+    let mut found = Vec::new();
+    for row in set.rows().iter().filter(|row| row.run.kind == RunKind::Trial) {
+        if !moved_a_needle(influence, row) {
+            found.push(Caution::take_care(
+                "trial-too-small",
+                format!(
+                    "Trial run {} changed no reading by a quarter and turned none by 25 degrees (common practice asks \
+                     for one of them): a larger trial mass would tell more.",
+                    row.run.label
+                ),
+            ));
+        }
+    }
+    found
+}
+
+fn moved_a_needle(influence: &Influence, row: &Row) -> bool {
+    influence.groups[row.group].fits().any(|(sensor, fit)| {
+        let Some(observed) = row.observed[sensor] else { return false };
+        let reading = observed.reading.vector();
+        let before = reading - fit.effect(&row.loads);
+        let turn = (reading * before.conj()).arg().to_degrees().abs();
+        (reading.norm() / before.norm() - 1.0).abs() >= LEAST_CHANGE || turn >= LEAST_TURN_DEGREES
+    })
+}
+
+/// Whether coefficient errors dominate: noise of the trial's effect times correction over trial above a quarter.
+fn uncertain_coefficients(system: &System<'_>, correction: &Correction) -> bool {
+    let add: Vec<Complex64> = correction.planes.iter().map(|plane| plane.add.vector()).collect();
+    system.lines.iter().any(|line| {
+        let effects = line.fit.coefficients.iter().zip(&add).map(|(a, w)| (a * w).norm()).sum::<f64>();
+        let spread: f64 = add
+            .iter()
+            .enumerate()
+            .filter_map(|(plane, w)| Some(2.0 * line.fit.coefficient_variance(plane)? * w.norm_sqr()))
+            .sum::<f64>()
+            .sqrt();
+        effects > 0.0 && spread / effects > LARGEST_SHARE
+    })
+}
+
+/// A convention counted the wrong way is invisible as long as every plane's masses lie on one line.
+fn convention(set: &RunSet, influence: &Influence, found: &mut Vec<Caution>) {
+    let setup = set.setup();
+    if !setup.convention.stated {
+        found.push(Caution::general(
+            "convention-unstated",
+            "Nobody said how angles are counted: phase is taken to be counted the same way as masses. If the stand \
+             counts the other way, every angle here is wrong.",
+        ));
+    }
+    let fitted = setup.sensors.iter().any(|sensor| sensor.shows == Shows::Vibration);
+    if fitted && setup.convention.proved.is_none() && !proved_by_runs(set, influence) {
+        found.push(Caution::general(
+            "convention-unproved",
+            "These runs cannot show whether phase and masses are counted the same way. One more trial a quarter turn \
+             from the first, at the same place, proves it once for this stand.",
+        ));
+    }
+}
+
+/// Whether masses off the line of the others, and readings that agree, would have shown a mirrored convention.
+#[must_use]
+pub(super) fn proved_by_runs(set: &RunSet, influence: &Influence) -> bool {
+    (0..set.setup().planes.len()).any(|plane| {
+        let loaded: Vec<&Row> = set
+            .rows()
+            .iter()
+            .filter(|row| counts(influence, row, set) && row.loads[plane] != Complex64::ZERO)
+            .collect();
+        let Some(first) =
+            loaded.iter().max_by(|a, b| a.loads[plane].norm().total_cmp(&b.loads[plane].norm()))
+        else {
+            return false;
+        };
+        loaded.iter().any(|row| {
+            let off = (row.loads[plane] * first.loads[plane].conj()).im / first.loads[plane].norm();
+            shows_mirror(influence, row, plane, off.abs())
+        })
+    })
+}
+
+/// Rows that agree with the fit (a rejected block proves nothing).
+fn counts(influence: &Influence, row: &Row, set: &RunSet) -> bool {
+    let at = set.rows().iter().position(|own| std::ptr::eq(own, row));
+    let block =
+        influence.groups[row.group].blocks.iter().find(|block| at.is_some_and(|at| block.rows.contains(&at)));
+    block.is_none_or(|block| block.agreement == Agreement::Agrees)
+}
+
+fn shows_mirror(influence: &Influence, row: &Row, plane: usize, off_line: f64) -> bool {
+    influence.groups[row.group].fits().any(|(sensor, fit)| {
+        let Some(observed) = row.observed[sensor] else { return false };
+        let effect = 2.0 * fit.coefficients[plane].norm() * off_line;
+        match fit.next_reading_deviation(observed.variance) {
+            Some(deviation) => effect > PROOF * deviation,
+            None => off_line > LEAST_QUARTER * row.loads[plane].norm(),
+        }
+    })
+}
+
+/// The third correction in a row means that something else is wrong.
+fn repeated(set: &RunSet, found: &mut Vec<Caution>) {
+    let mut states: Vec<&[Complex64]> = Vec::new();
+    for row in set
+        .rows()
+        .iter()
+        .filter(|row| row.run.kind == RunKind::Check && row.loads.iter().any(|l| l.norm() > 0.0))
+    {
+        if !states.contains(&row.loads.as_slice()) {
+            states.push(&row.loads);
+        }
+    }
+    if states.len() >= 2 {
+        found.push(Caution::stop(
+            "third-correction",
+            "This would be the third correction or more. Stop and look before adding another weight: bow, joint play, \
+             mounting.",
+        ));
+    }
+}
+
+/// A correction many times the permissible: straighten or look first [common practice, no source].
+///
+/// `permissible` is the total permissible residual in g·mm.
+#[must_use]
+pub fn far_above_permissible(correction: &Correction, permissible: f64) -> Option<Caution> {
+    let total: f64 = correction.planes.iter().map(|plane| plane.add.gram_millimetres()).sum();
+    let times = total / permissible;
+    (permissible > 0.0 && times > 10.0).then(|| {
+        Caution::stop(
+            "correction-many-times-permissible",
+            format!(
+                "The correction is {times:.0} times what is permissible. Stop and look before welding: bow, joint play, \
+                 mounting, a wrong unit."
+            ),
+        )
+    })
+}
+
+#[cfg(test)]
+mod tests {
+    #[test]
+    fn the_circle_factor_is_the_chi_squared_quantile() {
+        let quantile = crate::chance::chi_squared_quantile(0.95, 2.0);
+        assert!((super::super::CIRCLE_95 - quantile.sqrt()).abs() < 1e-9);
+    }
+}

@@ -1,0 +1,116 @@
+//! The design matrix of one sensor at one speed: which columns there are and what stands in them.
+
+use num_complex::Complex64;
+
+use crate::linear::CMatrix;
+use crate::run::{Row, RunSet};
+use crate::shaft::{Sensor, Shows};
+
+/// Whether a row speaks about the influence coefficients.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Role {
+    /// It enters the regression.
+    Enters,
+    /// It stands apart with an offset of its own (number of its block): it only tells how far repeats scatter.
+    Apart(usize),
+}
+
+/// Which columns the regression of a sensor has.
+#[derive(Debug, Clone, PartialEq)]
+pub(super) struct Layout {
+    /// The mountings with a baseline of their own, in the order of the file.
+    pub mountings: Vec<String>,
+    /// Whether a drift column follows the baselines.
+    pub drift: bool,
+    /// Blocks (and mountings) that stand apart, each with an offset.
+    pub offsets: Vec<(usize, String)>,
+    /// How many planes have a coefficient to be found.
+    pub planes: usize,
+}
+
+impl Layout {
+    pub fn new(set: &RunSet, rows: &[usize], roles: &[Role], drift: bool, planes: usize) -> Self {
+        let mut layout = Self { mountings: Vec::new(), drift, offsets: Vec::new(), planes };
+        for (&row, role) in rows.iter().zip(roles) {
+            let mounting = &set.rows()[row].run.mounting;
+            match role {
+                Role::Enters if !layout.mountings.contains(mounting) => {
+                    layout.mountings.push(mounting.clone());
+                }
+                Role::Apart(block) if layout.offset(*block, mounting).is_none() => {
+                    layout.offsets.push((*block, mounting.clone()));
+                }
+                _ => {}
+            }
+        }
+        layout
+    }
+
+    pub fn columns(&self) -> usize {
+        self.first_plane() + self.planes
+    }
+
+    pub fn drift_column(&self) -> Option<usize> {
+        self.drift.then_some(self.mountings.len())
+    }
+
+    pub fn first_plane(&self) -> usize {
+        self.mountings.len() + usize::from(self.drift) + self.offsets.len()
+    }
+
+    pub fn baseline(&self, mounting: &str) -> Option<usize> {
+        self.mountings.iter().position(|own| own == mounting)
+    }
+
+    fn offset(&self, block: usize, mounting: &str) -> Option<usize> {
+        self.offsets.iter().position(|(own, of)| *own == block && of == mounting)
+    }
+
+    /// The design matrix, unweighted.
+    pub fn matrix(&self, set: &RunSet, rows: &[usize], roles: &[Role], clock: &[f64]) -> CMatrix {
+        let mut matrix = CMatrix::zeros(rows.len(), self.columns());
+        let one = Complex64::new(1.0, 0.0);
+        for (at, (&index, role)) in rows.iter().zip(roles).enumerate() {
+            let row = &set.rows()[index];
+            match role {
+                Role::Apart(block) => {
+                    if let Some(offset) = self.offset(*block, &row.run.mounting) {
+                        matrix[(at, self.mountings.len() + usize::from(self.drift) + offset)] = one;
+                    }
+                }
+                Role::Enters => {
+                    if let Some(baseline) = self.baseline(&row.run.mounting) {
+                        matrix[(at, baseline)] = one;
+                    }
+                    if let Some(drift) = self.drift_column() {
+                        matrix[(at, drift)] = clock[index].into();
+                    }
+                    for plane in 0..self.planes {
+                        matrix[(at, self.first_plane() + plane)] = row.loads[plane];
+                    }
+                }
+            }
+        }
+        matrix
+    }
+}
+
+/// The coefficients of a sensor that shows unbalance itself: known, not fitted.
+pub(super) fn known_coefficients(sensor: &Sensor, planes: usize) -> Option<Vec<Complex64>> {
+    let (shown, sign) = match sensor.shows {
+        Shows::Vibration => return None,
+        Shows::Unbalance { plane } => (plane, 1.0),
+        Shows::Correction { plane } => (plane, -1.0),
+    };
+    let of_plane = |plane| if plane == shown { sign / sensor.unbalance_per_unit } else { 0.0 };
+    Some((0..planes).map(|plane| of_plane(plane).into()).collect())
+}
+
+/// Minutes of each row, else its place within its mounting: what a drift is proportional to.
+pub(super) fn clock(rows: &[Row]) -> Vec<f64> {
+    if rows.iter().all(|row| row.run.minutes.is_some()) {
+        return rows.iter().filter_map(|row| row.run.minutes).collect();
+    }
+    let place = |at: usize| rows[..at].iter().filter(|row| row.run.mounting == rows[at].run.mounting).count();
+    (0..rows.len()).map(|at| place(at) as f64).collect()
+}

@@ -1,0 +1,324 @@
+//! From a set of runs to influence coefficients.
+
+use super::design::{Role, clock};
+use super::fault::InfluenceFault;
+use super::fit::{FitFault, FitInput, SensorFit, fit};
+use super::gate::{Agreement, agreement, blocks};
+use super::prior::Prior;
+use crate::caution::Caution;
+use crate::chance::chi_squared_quantile;
+use crate::run::RunSet;
+
+/// Whether a drift of the readings is reckoned with.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub enum Drift {
+    /// No drift.
+    #[default]
+    Ignored,
+    /// A drift proportional to time (or to the row's place) is fitted and taken out, if the runs can tell it.
+    Fitted,
+}
+
+/// What the estimator is told besides the runs.
+#[derive(Debug, Clone, Copy, Default)]
+pub struct Options<'a> {
+    /// Whether to fit a drift.
+    pub drift: Drift,
+    /// What sister shafts say.
+    pub prior: Option<&'a Prior>,
+}
+
+/// A tried or check block and how it stands to the runs before it.
+#[derive(Debug, Clone, PartialEq)]
+pub struct JudgedBlock {
+    /// Its rows.
+    pub rows: Vec<usize>,
+    /// How it stands.
+    pub agreement: Agreement,
+}
+
+/// The influence coefficients at one speed.
+#[derive(Debug, Clone)]
+pub struct GroupInfluence {
+    /// For each sensor its fit; `None`: it could not be used.
+    pub sensors: Vec<Option<SensorFit>>,
+    /// The tried and check blocks in order.
+    pub blocks: Vec<JudgedBlock>,
+    pub(super) clock: Vec<f64>,
+}
+
+impl GroupInfluence {
+    /// The sensors with a fit.
+    pub fn fits(&self) -> impl Iterator<Item = (usize, &SensorFit)> {
+        self.sensors.iter().enumerate().filter_map(|(sensor, fit)| fit.as_ref().map(|fit| (sensor, fit)))
+    }
+
+    /// Whether a block disagreed with the runs before it.
+    #[must_use]
+    pub fn disagrees(&self) -> bool {
+        self.blocks.iter().any(|block| block.agreement == Agreement::Disagrees)
+    }
+}
+
+/// The influence coefficients of a shaft, speed by speed.
+#[derive(Debug, Clone)]
+pub struct Influence {
+    /// In the order of the set's speed groups.
+    pub groups: Vec<GroupInfluence>,
+    /// What to mind.
+    pub cautions: Vec<Caution>,
+}
+
+impl Influence {
+    /// The smallest degrees of freedom behind any sensor's noise figure; `None` if some sensor has none.
+    #[must_use]
+    pub fn degrees_of_freedom(&self) -> Option<f64> {
+        let mut fits = self.groups.iter().flat_map(GroupInfluence::fits).map(|(_, fit)| fit);
+        fits.try_fold(f64::INFINITY, |least: f64, fit| {
+            fit.noise_known().then(|| least.min(fit.degrees_of_freedom))
+        })
+    }
+}
+
+/// Finds the influence coefficients from a set of runs.
+///
+/// # Method
+///
+/// One complex linear regression for each sensor and speed (see the module), rows weighted by their standard
+/// deviations where noise is stated. Tried and check blocks enter one after the other, each only if it agrees with
+/// the rows before it at p = 0.001.
+///
+/// # Errors
+///
+/// Every [`InfluenceFault`]: planes that never carried a mass or cannot be told apart come first.
+///
+/// # Example
+///
+/// Initial run 10, a trial of 2 at 0° makes it 12: one unit answers with 1.
+///
+/// ```
+/// use balance_core::influence::{Options, estimate};
+/// use balance_core::quantity::{Angle, Mass};
+/// use balance_core::run::*;
+/// use balance_core::shaft::{CorrectionPlane, Sensor};
+///
+/// let run = |label: &str, kind, masses, amplitude| Run {
+///     label: label.into(), kind, speed: None, mounting: String::new(), minutes: None, on_top_of: None, masses,
+///     readings: vec![SensorReading::Shown { amplitude, phase: Angle::ZERO }],
+/// };
+/// let trial = PlacedMass {
+///     plane: 0, change: Change::Added, mass: Mass::from_grams(2.0).unwrap(), angle: Angle::ZERO, radius: None,
+///     bead: Mass::from_grams(0.0).unwrap(),
+/// };
+/// let setup = Setup {
+///     planes: vec![CorrectionPlane::named("front")], sensors: vec![Sensor::vibration("front", "mm/s")],
+///     convention: Convention::unstated(), noise: Noise::not_stated(),
+/// };
+/// let runs = vec![run("1", RunKind::Initial, vec![], 10.0), run("2", RunKind::Trial, vec![trial], 12.0)];
+/// let set = RunSet::new(setup, runs).unwrap();
+/// let influence = estimate(&set, &Options::default()).unwrap();
+/// let coefficient = influence.groups[0].sensors[0].as_ref().unwrap().coefficients[0];
+/// assert!((coefficient.re - 1.0).abs() < 1e-12 && coefficient.im.abs() < 1e-12);
+/// ```
+pub fn estimate(set: &RunSet, options: &Options<'_>) -> Result<Influence, Vec<InfluenceFault>> {
+    let mut groups = Vec::new();
+    let (mut cautions, mut faults) = (Vec::new(), Vec::new());
+    for group in 0..set.groups().len() {
+        let mut estimator =
+            Estimator { set, group, clock: clock(set.rows()), options: *options, cautions: Vec::new() };
+        match estimator.run() {
+            Ok(found) => groups.push(found),
+            Err(found) => faults.extend(found),
+        }
+        cautions.append(&mut estimator.cautions);
+    }
+    faults.dedup();
+    if faults.is_empty() { Ok(Influence { groups, cautions }) } else { Err(faults) }
+}
+
+struct Estimator<'a> {
+    set: &'a RunSet,
+    group: usize,
+    clock: Vec<f64>,
+    options: Options<'a>,
+    cautions: Vec<Caution>,
+}
+
+impl Estimator<'_> {
+    fn run(&mut self) -> Result<GroupInfluence, Vec<InfluenceFault>> {
+        let blocks = blocks(self.set, self.group);
+        let mut roles = self.roles_before_any_check(&blocks);
+        let mut fitted = self.fit_settled(&roles)?;
+        let mut judged = Vec::new();
+        for block in blocks {
+            let agreement = agreement(self.set, &fitted, &block);
+            if agreement == Agreement::Agrees {
+                block.iter().for_each(|&row| roles[row] = Role::Enters);
+                fitted = self.fit_settled(&roles)?;
+            }
+            judged.push(JudgedBlock { rows: block, agreement });
+        }
+        fitted.blocks = judged;
+        self.caution_blocks(&fitted);
+        self.caution_scatter(&fitted);
+        Ok(fitted)
+    }
+
+    fn roles_before_any_check(&self, blocks: &[Vec<usize>]) -> Vec<Role> {
+        let role = |row: usize| {
+            blocks.iter().position(|block| block.contains(&row)).map_or(Role::Enters, Role::Apart)
+        };
+        (0..self.set.rows().len()).map(role).collect()
+    }
+
+    /// Fits all sensors; gives up the drift or the prior, with a caution, where the runs speak against it.
+    fn fit_settled(&mut self, roles: &[Role]) -> Result<GroupInfluence, Vec<InfluenceFault>> {
+        loop {
+            let tried: Vec<Result<SensorFit, FitFault>> =
+                (0..self.set.setup().sensors.len()).map(|sensor| self.fit_one(roles, sensor)).collect();
+            if tried.iter().any(|fit| matches!(fit, Err(FitFault::DriftNotDeterminable))) {
+                self.give_up_drift();
+                continue;
+            }
+            if self.options.prior.is_some() {
+                if tried.iter().flatten().any(|fit| !fit.noise_known()) {
+                    return Err(vec![InfluenceFault::PriorNeedsNoise]);
+                }
+                if self.prior_disagrees(roles, &tried) {
+                    self.give_up_prior();
+                    continue;
+                }
+            }
+            return self.usable(tried);
+        }
+    }
+
+    fn fit_one(&self, roles: &[Role], sensor: usize) -> Result<SensorFit, FitFault> {
+        fit(&FitInput {
+            set: self.set,
+            group: self.group,
+            sensor,
+            roles,
+            clock: &self.clock,
+            drift: self.options.drift == Drift::Fitted,
+            prior: self.options.prior.and_then(|prior| prior.of(self.group, sensor)),
+        })
+    }
+
+    fn give_up_drift(&mut self) {
+        self.options.drift = Drift::Ignored;
+        self.cautions.push(Caution::take_care(
+            "drift-not-determinable",
+            "A drift was to be taken out, but these runs cannot tell it from the trial masses: repeat the initial run at the end.",
+        ));
+    }
+
+    fn give_up_prior(&mut self) {
+        self.options.prior = None;
+        self.cautions.push(Caution::take_care(
+            "prior-dropped",
+            "This shaft does not answer like its sister shafts, so what they say was left out: check radius, speed, \
+             sensors and the zero mark before you trust the runs.",
+        ));
+    }
+
+    /// Whether fit and prior together miss by more than chance allows (p = 0.001).
+    fn prior_disagrees(&self, roles: &[Role], tried: &[Result<SensorFit, FitFault>]) -> bool {
+        let alone = Self {
+            set: self.set,
+            group: self.group,
+            clock: self.clock.clone(),
+            cautions: Vec::new(),
+            options: Options { prior: None, ..self.options },
+        };
+        let mut excess = 0.0;
+        let mut degrees = 0.0;
+        for (sensor, fit) in tried.iter().enumerate().filter_map(|(at, fit)| Some((at, fit.as_ref().ok()?))) {
+            let Some(prior) = self.options.prior.and_then(|prior| prior.of(self.group, sensor)) else {
+                continue;
+            };
+            let without = alone.fit_one(roles, sensor);
+            let (squares, own_degrees) = without.map_or((0.0, 0.0), |fit| fit.misfit);
+            excess += fit.misfit.0 + fit.prior_distance(prior) - squares;
+            degrees += fit.misfit.1 - own_degrees;
+        }
+        degrees > 0.0 && excess > chi_squared_quantile(0.999, 2.0 * degrees)
+    }
+
+    /// The sensors that can be used; a fault if there is none.
+    fn usable(
+        &mut self,
+        tried: Vec<Result<SensorFit, FitFault>>,
+    ) -> Result<GroupInfluence, Vec<InfluenceFault>> {
+        let failed: Vec<(usize, FitFault)> = tried
+            .iter()
+            .enumerate()
+            .filter_map(|(sensor, fit)| fit.as_ref().err().map(|fault| (sensor, fault.clone())))
+            .collect();
+        if failed.len() == tried.len() {
+            let mut faults: Vec<InfluenceFault> =
+                failed.iter().flat_map(|(_, fault)| self.explain(fault)).collect();
+            faults.dedup();
+            return Err(faults);
+        }
+        if let Some((_, FitFault::OutOfRange)) =
+            failed.iter().find(|(_, fault)| *fault == FitFault::OutOfRange)
+        {
+            return Err(vec![InfluenceFault::OutOfRange]);
+        }
+        for (sensor, _) in &failed {
+            let name = &self.set.setup().sensors[*sensor].name;
+            let text = format!(
+                "Sensor {name} was not read in the runs that would tell how it answers: it was left out."
+            );
+            let caution = Caution::take_care("sensor-left-out", text);
+            if !self.cautions.contains(&caution) {
+                self.cautions.push(caution);
+            }
+        }
+        let sensors = tried.into_iter().map(Result::ok).collect();
+        Ok(GroupInfluence { sensors, blocks: Vec::new(), clock: self.clock.clone() })
+    }
+
+    fn explain(&self, fault: &FitFault) -> Vec<InfluenceFault> {
+        let speed = (self.set.groups().len() > 1)
+            .then(|| self.set.groups()[self.group].speed.map(|speed| format!("{} rpm", speed.rpm())))
+            .flatten();
+        let name = |plane: &usize| self.set.setup().planes[*plane].name.clone();
+        match fault {
+            FitFault::Dependent { planes, never_loaded: true } => planes
+                .iter()
+                .map(|plane| InfluenceFault::PlaneNeverLoaded { plane: name(plane), speed: speed.clone() })
+                .collect(),
+            FitFault::Dependent { planes, never_loaded: false } => {
+                vec![InfluenceFault::PlanesNotSeparated { planes: planes.iter().map(name).collect(), speed }]
+            }
+            FitFault::OutOfRange => vec![InfluenceFault::OutOfRange],
+            FitFault::NotRead | FitFault::DriftNotDeterminable => vec![InfluenceFault::NothingRead { speed }],
+        }
+    }
+
+    fn caution_blocks(&mut self, fitted: &GroupInfluence) {
+        for block in fitted.blocks.iter().filter(|block| block.agreement == Agreement::Disagrees) {
+            let run = &self.set.rows()[block.rows[0]].run;
+            self.cautions.push(Caution::stop(
+                "check-disagrees",
+                format!(
+                    "Run {} does not fit the runs before it: a weight, an angle or a reading is not what the file says. \
+                     It was left out of how the shaft answers. Look for the cause first (balance explain).",
+                    run.label
+                ),
+            ));
+        }
+    }
+
+    fn caution_scatter(&mut self, fitted: &GroupInfluence) {
+        for (sensor, _) in fitted.fits().filter(|(_, fit)| fit.above_stated) {
+            let name = &self.set.setup().sensors[sensor].name;
+            self.cautions.push(Caution::take_care(
+                "scatter-above-stated",
+                format!("The runs scatter more at sensor {name} than the stated reading noise allows: their own scatter counts instead."),
+            ));
+        }
+    }
+}

@@ -1,0 +1,58 @@
+//! Why influence coefficients cannot be found.
+
+/// What stands in the way of the coefficients.
+#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
+pub enum InfluenceFault {
+    /// A plane never carried a mass (while the sensors were read), so nobody knows how it answers.
+    #[error("plane `{plane}` never carried a mass{}", at_speed(speed.as_deref()))]
+    PlaneNeverLoaded {
+        /// The plane's name.
+        plane: String,
+        /// The speed group, if there are several.
+        speed: Option<String>,
+    },
+    /// Planes that always changed together: the runs cannot tell their effects apart.
+    #[error("the runs cannot tell the effects of {} apart{}", planes.join(" and "), at_speed(speed.as_deref()))]
+    PlanesNotSeparated {
+        /// The planes' names.
+        planes: Vec<String>,
+        /// The speed group, if there are several.
+        speed: Option<String>,
+    },
+    /// No sensor was read in the runs that would tell.
+    #[error("no sensor was read in the runs that would tell how the shaft answers{}", at_speed(speed.as_deref()))]
+    NothingRead {
+        /// The speed group, if there are several.
+        speed: Option<String>,
+    },
+    /// Coefficients from sister shafts say nothing without a figure for the reading noise.
+    #[error("coefficients from sister shafts need a figure for the reading noise")]
+    PriorNeedsNoise,
+    /// Numbers so large or small that the arithmetic overflows.
+    #[error("the readings or masses are too large or too small to reckon with")]
+    OutOfRange,
+}
+
+impl InfluenceFault {
+    /// What to do about it.
+    #[must_use]
+    pub fn hint(&self) -> String {
+        match self {
+            Self::PlaneNeverLoaded { plane, .. } => {
+                format!("make a trial run with a mass at {plane}, or leave that plane out of the file")
+            }
+            Self::PlanesNotSeparated { .. } => {
+                "make one more trial run with a mass in only one of these planes".into()
+            }
+            Self::NothingRead { .. } => {
+                "read the same sensors in the initial run and in every trial run".into()
+            }
+            Self::PriorNeedsNoise => "state `reading_noise` under `[stand]`, or repeat a run".into(),
+            Self::OutOfRange => "check the units of masses, radii and amplitudes".into(),
+        }
+    }
+}
+
+fn at_speed(speed: Option<&str>) -> String {
+    speed.map(|speed| format!(" at {speed}")).unwrap_or_default()
+}

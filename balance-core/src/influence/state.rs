@@ -1,0 +1,134 @@
+//! What the sensors show of a state of the shaft: as measured, or as fitted.
+
+use num_complex::Complex64;
+
+use super::estimate::{GroupInfluence, Influence};
+use super::fit::{SensorFit, Variance};
+use crate::linear::CVector;
+use crate::run::RunSet;
+
+/// Which state of the shaft.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Which {
+    /// After the last check run; before any check run, as found.
+    Now,
+    /// As found, from the initial runs.
+    AsFound,
+}
+
+/// One sensor's reading of a state, and how it came from the runs.
+#[derive(Debug, Clone)]
+pub struct SensorState {
+    /// Index of the sensor.
+    pub sensor: usize,
+    /// The reading, averaged within mountings and then over them.
+    pub reading: Complex64,
+    /// Readings of single mountings, where measured.
+    pub by_mounting: Vec<(String, Complex64)>,
+    /// How many readings it is the mean of; zero where it is fitted, not measured.
+    pub measured: usize,
+    direct: CVector,
+    columns: CVector,
+}
+
+impl SensorState {
+    /// Variance per component of this reading after adding `loads`; `None` without a figure for the noise.
+    #[must_use]
+    pub fn variance_after(&self, fit: &SensorFit, loads: &[Complex64]) -> Option<Variance> {
+        fit.variance(&self.direct, &(&self.columns + fit.load_columns(loads)))
+    }
+}
+
+/// A state of the shaft at one speed.
+#[derive(Debug, Clone)]
+pub struct State {
+    /// The sensors with a fit, in order.
+    pub sensors: Vec<SensorState>,
+}
+
+impl State {
+    /// The state at one speed.
+    #[must_use]
+    pub fn of(set: &RunSet, influence: &Influence, group: usize, which: Which) -> Self {
+        let measured = match which {
+            Which::Now => set.last_check_block(),
+            Which::AsFound => set.initial_block(),
+        };
+        let at_speed: Vec<usize> =
+            measured.iter().copied().filter(|&row| set.rows()[row].group == group).collect();
+        let loads = measured.first().map_or_else(
+            || vec![Complex64::ZERO; set.setup().planes.len()],
+            |&row| set.rows()[row].loads.clone(),
+        );
+        let own = &influence.groups[group];
+        let sensors = own
+            .fits()
+            .map(|(sensor, fit)| {
+                mean_reading(set, fit, sensor, &at_speed)
+                    .unwrap_or_else(|| fitted(set, own, fit, sensor, &loads))
+            })
+            .collect();
+        Self { sensors }
+    }
+}
+
+/// Mean of the readings measured in these rows; `None` if the sensor was read in none of them.
+fn mean_reading(set: &RunSet, fit: &SensorFit, sensor: usize, rows: &[usize]) -> Option<SensorState> {
+    let mut mountings: Vec<(String, Vec<usize>)> = Vec::new();
+    for (at, row) in fit.rows.iter().enumerate().filter(|(_, row)| rows.contains(row)) {
+        let mounting = &set.rows()[*row].run.mounting;
+        match mountings.iter_mut().find(|(name, _)| name == mounting) {
+            Some((_, members)) => members.push(at),
+            None => mountings.push((mounting.clone(), vec![at])),
+        }
+    }
+    if mountings.is_empty() {
+        return None;
+    }
+    let reading = |at: usize| {
+        set.rows()[fit.rows[at]].observed[sensor]
+            .map_or(Complex64::ZERO, |observed| observed.reading.vector())
+    };
+    let mut direct = CVector::zeros(fit.rows.len());
+    let mut by_mounting = Vec::new();
+    for (name, members) in &mountings {
+        let share = 1.0 / (mountings.len() * members.len()) as f64;
+        members.iter().for_each(|&at| direct[at] = share.into());
+        let sum: Complex64 = members.iter().map(|&at| reading(at)).sum();
+        by_mounting.push((name.clone(), sum / members.len() as f64));
+    }
+    let mean = by_mounting.iter().map(|(_, value)| value).sum::<Complex64>() / by_mounting.len() as f64;
+    let measured = mountings.iter().map(|(_, members)| members.len()).sum();
+    let columns = CVector::zeros(fit.layout.columns());
+    Some(SensorState { sensor, reading: mean, by_mounting, measured, direct, columns })
+}
+
+/// The fitted baseline (mean over the mountings, drift reckoned to the last row) with these loads on.
+fn fitted(
+    set: &RunSet,
+    group: &GroupInfluence,
+    fit: &SensorFit,
+    sensor: usize,
+    loads: &[Complex64],
+) -> SensorState {
+    let mut columns = fit.load_columns(loads);
+    let mountings = fit.layout.mountings.len();
+    for mounting in 0..mountings {
+        columns[mounting] = (1.0 / mountings as f64).into();
+    }
+    if let Some(drift) = fit.layout.drift_column() {
+        let last = fit.rows.last().map_or(0.0, |&row| group.clock[row.min(set.rows().len() - 1)]);
+        columns[drift] = last.into();
+    }
+    let known_effect = if fit.coefficients_given() { fit.effect(loads) } else { Complex64::ZERO };
+    let reading =
+        columns.iter().zip(fit.estimate.iter()).map(|(weight, value)| weight * value).sum::<Complex64>();
+    SensorState {
+        sensor,
+        reading: reading + known_effect,
+        by_mounting: Vec::new(),
+        measured: 0,
+        direct: CVector::zeros(fit.rows.len()),
+        columns,
+    }
+}

@@ -1,0 +1,162 @@
+//! All sensors at all speeds as one system: weighted influence matrix and state.
+
+use num_complex::Complex64;
+
+use super::estimate::Influence;
+use super::fit::{SensorFit, Variance};
+use super::state::{SensorState, State, Which};
+use crate::linear::{CMatrix, CVector, SingularValues, inverse_gain, singular_values};
+use crate::run::RunSet;
+
+/// One line of the system: a sensor at a speed.
+#[derive(Debug, Clone)]
+pub struct Line<'a> {
+    /// Index of the speed group.
+    pub group: usize,
+    /// How the sensor answers.
+    pub fit: &'a SensorFit,
+    /// What it shows now.
+    pub state: SensorState,
+    /// How much it counts in the least squares.
+    pub weight: f64,
+}
+
+/// Which sensors a system takes in.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Lines {
+    /// Every sensor with a fit.
+    All,
+    /// Only sensors that were really read in this state.
+    Measured,
+}
+
+/// The system `state + A·loads` of some speed groups.
+#[derive(Debug, Clone)]
+pub struct System<'a> {
+    /// Every sensor with a fit at every speed, in order.
+    pub lines: Vec<Line<'a>>,
+    planes: usize,
+    /// Planes × lines: what turns readings into unbalances.
+    inverse: CMatrix,
+    parts: SingularValues,
+}
+
+impl<'a> System<'a> {
+    /// The system of the given speed groups in a state of the shaft.
+    #[must_use]
+    pub fn of(set: &RunSet, influence: &'a Influence, groups: &[usize], which: Which) -> Self {
+        Self::with(set, influence, groups, which, Lines::All)
+    }
+
+    /// The same with a choice of sensors.
+    #[must_use]
+    pub fn with(set: &RunSet, influence: &'a Influence, groups: &[usize], which: Which, take: Lines) -> Self {
+        let weights = sensor_weights(set);
+        let mut lines = Vec::new();
+        for &group in groups {
+            let state = State::of(set, influence, group, which);
+            for ((sensor, fit), state) in influence.groups[group].fits().zip(state.sensors) {
+                if take == Lines::Measured && state.measured == 0 {
+                    continue;
+                }
+                lines.push(Line { group, fit, state, weight: weights[sensor] });
+            }
+        }
+        let planes = set.setup().planes.len();
+        let weighted = CMatrix::from_fn(lines.len(), planes, |line, plane| {
+            lines[line].fit.coefficients[plane] * lines[line].weight
+        });
+        let mut inverse = inverse_gain(&weighted);
+        for (at, line) in lines.iter().enumerate() {
+            inverse.column_mut(at).scale_mut(line.weight);
+        }
+        Self { lines, planes, inverse, parts: singular_values(&weighted) }
+    }
+
+    /// What turns readings into unbalances: planes × lines.
+    #[must_use]
+    pub fn inverse(&self) -> &CMatrix {
+        &self.inverse
+    }
+
+    /// How many lines and how many planes.
+    #[must_use]
+    pub fn shape(&self) -> (usize, usize) {
+        (self.lines.len(), self.planes)
+    }
+
+    /// Condition of the weighted influence matrix in g·mm.
+    #[must_use]
+    pub fn condition(&self) -> f64 {
+        if self.lines.len() < self.planes { f64::INFINITY } else { self.parts.condition() }
+    }
+
+    /// The combination of plane unbalances that the sensors see least, of length one.
+    #[must_use]
+    pub fn weak_direction(&self) -> Vec<Complex64> {
+        let last = self.parts.values.len().saturating_sub(1);
+        if self.parts.right.ncols() == 0 {
+            return Vec::new();
+        }
+        self.parts.right.column(last).iter().copied().collect()
+    }
+
+    /// The unbalances (one for each plane) that would make the readings the sensors show in this state.
+    #[must_use]
+    pub fn unbalance(&self) -> Vec<Complex64> {
+        let readings =
+            CVector::from_iterator(self.lines.len(), self.lines.iter().map(|line| line.state.reading));
+        (&self.inverse * readings).iter().copied().collect()
+    }
+
+    /// The same from readings of one's own, one for each line.
+    #[must_use]
+    pub fn unbalance_of(&self, readings: &[Complex64]) -> Vec<Complex64> {
+        (&self.inverse * CVector::from_column_slice(readings)).iter().copied().collect()
+    }
+
+    /// Each line's reading after adding these loads.
+    #[must_use]
+    pub fn readings_after(&self, loads: &[Complex64]) -> Vec<Complex64> {
+        self.lines.iter().map(|line| line.state.reading + line.fit.effect(loads)).collect()
+    }
+
+    /// Each line's variance per component of that reading; `None` if a line has no figure for its noise.
+    #[must_use]
+    pub fn variances_after(&self, loads: &[Complex64]) -> Option<Vec<Variance>> {
+        self.lines.iter().map(|line| line.state.variance_after(line.fit, loads)).collect()
+    }
+
+    /// Moves line variances into the planes: full complex covariance per component, A⁺ S A⁺ᴴ.
+    #[must_use]
+    pub fn plane_covariance(&self, line_variances: &[f64]) -> CMatrix {
+        let spread = CVector::from_iterator(line_variances.len(), line_variances.iter().map(|&v| v.into()));
+        &self.inverse * CMatrix::from_diagonal(&spread) * self.inverse.adjoint()
+    }
+
+    /// The smallest degrees of freedom behind the lines' noise figures: what a circle may honestly claim.
+    #[must_use]
+    pub fn degrees_of_freedom(&self) -> f64 {
+        self.lines.iter().map(|line| line.fit.degrees_of_freedom).fold(f64::INFINITY, f64::min)
+    }
+}
+
+/// 1 for all sensors when they share a unit, else one over the rms of that unit's unloaded readings; the user's own
+/// weight comes first.
+fn sensor_weights(set: &RunSet) -> Vec<f64> {
+    let sensors = &set.setup().sensors;
+    let one_unit = sensors.windows(2).all(|pair| pair[0].unit == pair[1].unit);
+    let of_unit = |unit: &str| {
+        let squares: Vec<f64> = set
+            .initial_block()
+            .iter()
+            .flat_map(|&row| set.rows()[row].observed.iter().zip(sensors))
+            .filter(|(_, sensor)| sensor.unit == unit)
+            .filter_map(|(observed, _)| observed.map(|observed| observed.reading.amplitude().powi(2)))
+            .collect();
+        let mean = squares.iter().sum::<f64>() / squares.len().max(1) as f64;
+        if mean > 0.0 { 1.0 / mean.sqrt() } else { 1.0 }
+    };
+    let default = |unit: &str| if one_unit { 1.0 } else { of_unit(unit) };
+    sensors.iter().map(|sensor| sensor.weight.unwrap_or_else(|| default(&sensor.unit))).collect()
+}

@@ -1,0 +1,63 @@
+//! What can be wrong with a set of runs.
+
+/// Which cell of a row a fault is about.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Cell {
+    /// The row as a whole.
+    Row,
+    /// Its label.
+    Label,
+    /// Its kind.
+    Kind,
+    /// Its speed.
+    Speed,
+    /// What it is on top of.
+    OnTopOf,
+    /// The first mass of a plane.
+    Mass {
+        /// Index into the correction planes.
+        plane: usize,
+    },
+    /// The amplitude of a sensor.
+    Reading {
+        /// Index into the sensors.
+        sensor: usize,
+    },
+}
+
+/// One fault of a set of runs.
+#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
+#[error("{found}; allowed: {allowed}")]
+pub struct RunFault {
+    /// Index of the run; `None`: the set as a whole.
+    pub row: Option<usize>,
+    /// Which cell.
+    pub cell: Cell,
+    /// What was found.
+    pub found: String,
+    /// What is allowed.
+    pub allowed: String,
+    /// What to do.
+    pub hint: Option<String>,
+}
+
+impl RunFault {
+    /// A fault of one row.
+    #[must_use]
+    pub fn new(row: usize, cell: Cell, found: impl Into<String>, allowed: impl Into<String>) -> Self {
+        Self { row: Some(row), cell, found: found.into(), allowed: allowed.into(), hint: None }
+    }
+
+    /// A fault of the set as a whole.
+    #[must_use]
+    pub fn of_set(found: impl Into<String>, allowed: impl Into<String>) -> Self {
+        Self { row: None, cell: Cell::Row, found: found.into(), allowed: allowed.into(), hint: None }
+    }
+
+    /// The same with advice.
+    #[must_use]
+    pub fn hint(mut self, hint: impl Into<String>) -> Self {
+        self.hint = Some(hint.into());
+        self
+    }
+}

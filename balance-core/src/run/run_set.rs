@@ -1,0 +1,245 @@
+//! A complete, consistent set of runs for one shaft, or all its faults.
+
+use num_complex::Complex64;
+
+use super::fault::{Cell, RunFault};
+use super::state::{place_radians, resolve_masses, spread, unbalance_of};
+use super::{Convention, Noise, PlacedMass, Run, RunKind, SensorReading, speed_group};
+use crate::quantity::{Reading, Speed};
+use crate::shaft::{CorrectionPlane, Sensor};
+
+/// What the runs are about: planes, sensors, how angles are counted, how far readings scatter.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Setup {
+    /// Where weights go, front to rear.
+    pub planes: Vec<CorrectionPlane>,
+    /// Where the stand reads.
+    pub sensors: Vec<Sensor>,
+    /// How angles are counted.
+    pub convention: Convention,
+    /// What is stated about scatter.
+    pub noise: Noise,
+}
+
+impl Setup {
+    /// Complex variance, in (g·mm)², of putting this unbalance (g·mm) on as one mass at the plane's radius.
+    #[must_use]
+    pub fn placing_variance(&self, plane: usize, amount: f64) -> f64 {
+        let lever = self.planes.get(plane).map_or(1.0, CorrectionPlane::lever);
+        (amount * place_radians(self, lever)).powi(2) + (self.noise.scale_error.grams() * lever).powi(2)
+    }
+}
+
+/// What one sensor showed, in our terms.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Observed {
+    /// The reading; zero where it was below what the dial shows.
+    pub reading: Reading,
+    /// Variance per component, in the sensor's unit squared; `None` if no noise is stated.
+    pub variance: Option<f64>,
+}
+
+/// One run in our terms.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Row {
+    /// The run as entered.
+    pub run: Run,
+    /// Index of its speed group.
+    pub group: usize,
+    /// Every mass that is on and was not on in the initial run.
+    pub masses: Vec<PlacedMass>,
+    /// For each plane the unbalance those masses make: g·mm, or g where masses are compared at one radius.
+    pub loads: Vec<Complex64>,
+    /// For each plane the complex variance of that unbalance from placing and weighing.
+    pub load_variances: Vec<f64>,
+    /// For each sensor what it showed; `None`: not read.
+    pub observed: Vec<Option<Observed>>,
+}
+
+/// Runs at one speed; they have influence coefficients of their own.
+#[derive(Debug, Clone, PartialEq)]
+pub struct SpeedGroup {
+    /// The speed of its first initial run; `None`: the file has no speeds.
+    pub speed: Option<Speed>,
+    /// Lowest and highest speed of its runs in rpm.
+    pub range_rpm: Option<(f64, f64)>,
+}
+
+/// A complete, consistent set of runs for one shaft.
+#[derive(Debug, Clone, PartialEq)]
+pub struct RunSet {
+    setup: Setup,
+    rows: Vec<Row>,
+    groups: Vec<SpeedGroup>,
+}
+
+impl RunSet {
+    /// Checks the runs against each other and turns the user's angles into ours.
+    ///
+    /// # Errors
+    ///
+    /// Every fault of the set, in the order of the rows.
+    pub fn new(setup: Setup, runs: Vec<Run>) -> Result<Self, Vec<RunFault>> {
+        let mut faults = Vec::new();
+        check_set(&setup, &runs, &mut faults);
+        for (row, run) in runs.iter().enumerate() {
+            check_row(&setup, row, run, &mut faults);
+        }
+        check_labels(&runs, &mut faults);
+        let masses = resolve_masses(&setup, &runs, &mut faults);
+        let (groups, group_of_row) = speed_group::groups(&setup, &runs, &mut faults);
+        if !faults.is_empty() {
+            faults.sort_by_key(|fault| fault.row);
+            return Err(faults);
+        }
+        let rows = runs
+            .into_iter()
+            .zip(masses)
+            .zip(group_of_row)
+            .map(|((run, masses), group)| row(&setup, run, masses, group))
+            .collect();
+        Ok(Self { setup, rows, groups })
+    }
+
+    /// Planes, sensors, convention and noise.
+    #[must_use]
+    pub fn setup(&self) -> &Setup {
+        &self.setup
+    }
+
+    /// The runs in the order of the file.
+    #[must_use]
+    pub fn rows(&self) -> &[Row] {
+        &self.rows
+    }
+
+    /// The speed groups, in the order of their first initial runs.
+    #[must_use]
+    pub fn groups(&self) -> &[SpeedGroup] {
+        &self.groups
+    }
+
+    /// The last check block: the last check row and all check rows straight before it with the same masses, over all
+    /// mountings and speeds. Empty if there is no check run.
+    #[must_use]
+    pub fn last_check_block(&self) -> Vec<usize> {
+        let Some(last) = self.rows.iter().rposition(|row| row.run.kind == RunKind::Check) else {
+            return Vec::new();
+        };
+        let loads = &self.rows[last].loads;
+        let same = |row: &Row| row.run.kind == RunKind::Check && row.loads == *loads;
+        let first = self.rows[..last].iter().rposition(|row| !same(row)).map_or(0, |at| at + 1);
+        (first..=last).collect()
+    }
+
+    /// The initial rows.
+    #[must_use]
+    pub fn initial_block(&self) -> Vec<usize> {
+        (0..self.rows.len()).filter(|&row| self.rows[row].run.kind == RunKind::Initial).collect()
+    }
+
+    /// The runs as entered, to be edited and checked again.
+    #[must_use]
+    pub fn runs(&self) -> Vec<Run> {
+        self.rows.iter().map(|row| row.run.clone()).collect()
+    }
+}
+
+fn row(setup: &Setup, run: Run, masses: Vec<PlacedMass>, group: usize) -> Row {
+    let loads = (0..setup.planes.len()).map(|plane| unbalance_of(setup, run.kind, &masses, plane)).collect();
+    let load_variances =
+        (0..setup.planes.len()).map(|plane| spread(setup, run.kind, &masses, plane)).collect();
+    let observed = run.readings.iter().map(|&reading| observe(setup, reading)).collect();
+    Row { run, group, masses, loads, load_variances, observed }
+}
+
+fn observe(setup: &Setup, reading: SensorReading) -> Option<Observed> {
+    match reading {
+        SensorReading::NotRead => None,
+        // "<x": zero, give or take half of x in each component.
+        SensorReading::Below(limit) => Some(Observed {
+            reading: Reading::from_vector(Complex64::ZERO),
+            variance: Some(limit * limit / 4.0),
+        }),
+        SensorReading::Shown { amplitude, phase } => Some(Observed {
+            reading: Reading::from_vector(setup.convention.turn(Reading::at(amplitude, phase).vector())),
+            variance: setup.noise.reading_variance(amplitude),
+        }),
+    }
+}
+
+fn check_set(setup: &Setup, runs: &[Run], faults: &mut Vec<RunFault>) {
+    if setup.planes.is_empty() {
+        faults.push(
+            RunFault::of_set("no column with a mass", "at least one plane's mass and angle")
+                .hint("a header cell such as `front mass [g]` names where weights go"),
+        );
+    }
+    if setup.sensors.is_empty() {
+        faults.push(
+            RunFault::of_set("no column with a reading", "at least one sensor's amplitude and phase")
+                .hint("a header cell such as `front amplitude [mm/s]` names where the stand reads"),
+        );
+    }
+    if runs.is_empty() {
+        faults.push(RunFault::of_set("no run", "at least an initial run"));
+    }
+}
+
+fn check_row(setup: &Setup, row: usize, run: &Run, faults: &mut Vec<RunFault>) {
+    if run.readings.len() != setup.sensors.len() || run.readings.iter().all(|r| *r == SensorReading::NotRead)
+    {
+        faults.push(RunFault::new(row, Cell::Row, "no reading", "at least one sensor's amplitude and phase"));
+    }
+    match run.kind {
+        RunKind::Initial => {
+            for mass in &run.masses {
+                faults.push(
+                    RunFault::new(
+                        row,
+                        Cell::Mass { plane: mass.plane },
+                        "a mass in an initial run",
+                        "no mass",
+                    )
+                    .hint("a run with a trial mass on is a `trial`, one with what stays on a `check`"),
+                );
+            }
+        }
+        RunKind::Trial => check_trial(row, run, faults),
+        RunKind::Tried | RunKind::Check => {}
+    }
+}
+
+fn check_trial(row: usize, run: &Run, faults: &mut Vec<RunFault>) {
+    if run.masses.is_empty() {
+        faults.push(
+            RunFault::new(row, Cell::Row, "a trial run without a mass", "a mass and its angle")
+                .hint("a run with nothing added is an `initial` run"),
+        );
+    }
+    for mass in run.masses.iter().filter(|mass| mass.change == super::Change::TakenOff) {
+        faults.push(
+            RunFault::new(
+                row,
+                Cell::Mass { plane: mass.plane },
+                "a negative mass in a trial run",
+                "a mass above zero",
+            )
+            .hint("only tried and check runs can have metal or weights taken off"),
+        );
+    }
+}
+
+fn check_labels(runs: &[Run], faults: &mut Vec<RunFault>) {
+    let mut seen = std::collections::HashMap::new();
+    for (row, run) in runs.iter().enumerate() {
+        if seen.insert(run.label.as_str(), row).is_some() {
+            faults.push(RunFault::new(
+                row,
+                Cell::Label,
+                format!("`{}`, which an earlier run has already", run.label),
+                "a label that no other run of the shaft has",
+            ));
+        }
+    }
+}
