@@ -175,7 +175,9 @@ fn three_mountings_at_the_limit_are_rarely_accepted_and_the_best_of_three_often(
         let seen = mounted(random).map(|one| one + random.circular() * reading * std::f64::consts::SQRT_2);
         seen.iter().any(|&one| accepted(&[one], &alone))
     });
-    println!("at the limit with lash 0.1: mean of three {averaged:.2} %, best of three {clamped_until_it_passes:.2} %");
+    println!(
+        "at the limit with lash 0.1: mean of three {averaged:.2} %, best of three {clamped_until_it_passes:.2} %"
+    );
     assert!(averaged <= PROMISED, "{averaged} %");
     assert!(clamped_until_it_passes > 50.0, "{clamped_until_it_passes} %");
 }
