@@ -225,10 +225,7 @@ fn every_syntax_fault_is_told_with_its_line() {
     let problems = read("[shaft]\nmass = 14.2 kg\n[tube]\nwall = \"2.4 mm\n").unwrap_err();
     let lines: Vec<_> = problems.iter().map(|problem| problem.place.line()).collect();
     assert_eq!(lines, [Some(2), Some(4)], "{}", render_all(&problems));
-    assert!(
-        render_all(&problems)
-            .contains("hint: text and values with a unit stand in quotes: mass = \"14.2 kg\"")
-    );
+    assert!(render_all(&problems).contains("hint: write mass = \"14.2 kg\""));
 }
 
 /// Every rule: a bad text, the code and line of its only fault, and words of its message or hint.
