@@ -24,6 +24,8 @@ pub struct Document<'s> {
     faults: RefCell<Vec<Problem>>,
     /// Sections asked for so far, and the keys asked for in each.
     asked: RefCell<BTreeMap<&'static str, Vec<&'static str>>>,
+    /// Keys of a text that lost against another way to say the same thing in the text that wins.
+    overruled: RefCell<Vec<(&'static str, &'static str)>>,
 }
 
 impl<'s> Document<'s> {
@@ -41,7 +43,12 @@ impl<'s> Document<'s> {
             layers.push(Layer { source, table: table.into_inner() });
         }
         if faults.is_empty() {
-            Ok(Self { layers, faults: RefCell::default(), asked: RefCell::default() })
+            Ok(Self {
+                layers,
+                faults: RefCell::default(),
+                asked: RefCell::default(),
+                overruled: RefCell::default(),
+            })
         } else {
             Err(faults)
         }
@@ -109,10 +116,14 @@ impl<'s> Document<'s> {
         self.faults.take()
     }
 
-    /// All texts as one, the winning values only, for a record.
+    /// All texts as one, the winning values only, for a record; asked for after everything has been read.
     #[must_use]
     pub fn merged_text(&self) -> String {
-        merged(&self.layers)
+        merged(&self.layers, &self.overruled.borrow())
+    }
+
+    pub(super) fn overrule(&self, section: &'static str, keys: &[&'static str]) {
+        self.overruled.borrow_mut().extend(keys.iter().map(|key| (section, *key)));
     }
 
     /// A place in one of the texts.
