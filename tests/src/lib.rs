@@ -1,4 +1,9 @@
 //! Shared pieces of the whole-program checks: shafts made of numbers, and stands that read them with seeded noise.
 
+pub mod case_file;
+pub mod cases;
+pub mod correction_answers;
 pub mod random;
+pub mod record;
 pub mod shaft;
+pub mod shaft_answers;

@@ -6,7 +6,8 @@ use super::caution::cautions;
 use crate::caution::Caution;
 use crate::chance::circle_factor;
 use crate::influence::{Influence, System, Which};
-use crate::quantity::{Reading, Unbalance};
+use crate::linear::CMatrix;
+use crate::quantity::{Angle, Reading, Unbalance};
 use crate::run::RunSet;
 
 /// Radius of a 95 % circle in standard uncertainties per component: sqrt(χ²₀.₉₅(2)).
@@ -19,6 +20,16 @@ pub struct PlaneCorrection {
     pub add: Unbalance,
     /// Radius of its 95 % circle in the same unit; `None`: no figure for the noise.
     pub give_or_take: Option<f64>,
+}
+
+impl PlaneCorrection {
+    /// How far the angle may be off: the 95 % circle as seen from the centre; half a turn where it holds the centre.
+    #[must_use]
+    pub fn angle_give_or_take(&self) -> Option<Angle> {
+        let share = self.give_or_take? / self.add.gram_millimetres();
+        let degrees = if share < 1.0 { share.asin().to_degrees() } else { 180.0 };
+        Angle::from_degrees(degrees).ok()
+    }
 }
 
 /// What a sensor is expected to show.
@@ -43,6 +54,10 @@ pub struct Forecast {
 pub struct Correction {
     /// One for each plane.
     pub planes: Vec<PlaneCorrection>,
+    /// Covariance per component of what is to be added, planes × planes; `None`: no figure for the noise.
+    pub covariance: Option<CMatrix>,
+    /// What widens a standard uncertainty for how well the noise is known.
+    pub widening: f64,
     /// One for each sensor and speed.
     pub forecasts: Vec<Forecast>,
     /// Condition of the weighted influence matrix.
@@ -70,7 +85,8 @@ pub fn correct(set: &RunSet, influence: &Influence) -> Correction {
     let covariance = variances
         .as_ref()
         .map(|lines| system.plane_covariance(&lines.iter().map(|line| line.total).collect::<Vec<f64>>()));
-    let factor = CIRCLE_95 * circle_factor(system.degrees_of_freedom());
+    let widening = circle_factor(system.degrees_of_freedom());
+    let factor = CIRCLE_95 * widening;
     let planes = add
         .iter()
         .enumerate()
@@ -81,6 +97,8 @@ pub fn correct(set: &RunSet, influence: &Influence) -> Correction {
         .collect();
     let mut found = Correction {
         planes,
+        covariance,
+        widening,
         forecasts: forecast_of(set, &system, &add, &placing(set, &add)),
         condition: system.condition(),
         weak_direction: system.weak_direction(),

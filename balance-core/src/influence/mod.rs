@@ -29,4 +29,4 @@ pub use fit::{SensorFit, Variance};
 pub use gate::Agreement;
 pub use prior::{Prior, SensorPrior};
 pub use state::{SensorState, State, Which};
-pub use system::{Line, System};
+pub use system::{Line, Lines, System};

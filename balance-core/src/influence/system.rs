@@ -21,6 +21,15 @@ pub struct Line<'a> {
     pub weight: f64,
 }
 
+/// Which sensors a system takes in.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Lines {
+    /// Every sensor with a fit.
+    All,
+    /// Only sensors that were really read in this state.
+    Measured,
+}
+
 /// The system `state + A·loads` of some speed groups.
 #[derive(Debug, Clone)]
 pub struct System<'a> {
@@ -36,11 +45,20 @@ impl<'a> System<'a> {
     /// The system of the given speed groups in a state of the shaft.
     #[must_use]
     pub fn of(set: &RunSet, influence: &'a Influence, groups: &[usize], which: Which) -> Self {
+        Self::with(set, influence, groups, which, Lines::All)
+    }
+
+    /// The same with a choice of sensors.
+    #[must_use]
+    pub fn with(set: &RunSet, influence: &'a Influence, groups: &[usize], which: Which, take: Lines) -> Self {
         let weights = sensor_weights(set);
         let mut lines = Vec::new();
         for &group in groups {
             let state = State::of(set, influence, group, which);
             for ((sensor, fit), state) in influence.groups[group].fits().zip(state.sensors) {
+                if take == Lines::Measured && state.measured == 0 {
+                    continue;
+                }
                 lines.push(Line { group, fit, state, weight: weights[sensor] });
             }
         }
@@ -53,6 +71,12 @@ impl<'a> System<'a> {
             inverse.column_mut(at).scale_mut(line.weight);
         }
         Self { lines, planes, inverse, parts: singular_values(&weighted) }
+    }
+
+    /// What turns readings into unbalances: planes × lines.
+    #[must_use]
+    pub fn inverse(&self) -> &CMatrix {
+        &self.inverse
     }
 
     /// How many lines and how many planes.

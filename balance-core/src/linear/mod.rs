@@ -1,10 +1,14 @@
 //! Matrices: the only place that names the matrix library.
 
 mod complex;
+mod real_fit;
 mod singular;
+mod symmetric;
 
 pub use complex::{gain, inverse_gain, least_squares_minimum_norm, solve_square, whitening};
+pub use real_fit::real_fit;
 pub use singular::{SingularValues, singular_values};
+pub use symmetric::{Eigenpairs, generalised_eigen};
 
 /// A complex matrix.
 pub type CMatrix = nalgebra::DMatrix<num_complex::Complex64>;

@@ -103,6 +103,9 @@ scalar!(
 );
 
 impl UnbalanceAmount {
+    /// No unbalance.
+    pub const ZERO: Self = Self(0.0);
+
     /// The value in ounce inches.
     #[must_use]
     pub fn ounce_inches(self) -> f64 {

@@ -15,6 +15,6 @@ mod state;
 pub use convention::{Convention, MassAngle, Phase, PhaseSense, Turns};
 pub use fault::{Cell, RunFault};
 pub use kind::RunKind;
-pub use noise::{Noise, PlaceError, ReadingNoise};
+pub use noise::{Noise, PlaceError, ReadingNoise, STATED_DEGREES_OF_FREEDOM};
 pub use one_run::{Change, PlacedMass, Run, SensorReading};
 pub use run_set::{Observed, Row, RunSet, Setup, SpeedGroup};

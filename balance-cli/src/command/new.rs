@@ -1,0 +1,31 @@
+//! `balance new`: a folder for a shaft.
+
+use std::path::Path;
+
+use super::each::refuse;
+use crate::args::NewArguments;
+use crate::exit::Exit;
+use crate::files::new_job::{new_job, new_job_from};
+use crate::files::shown_path;
+use crate::help::BEFORE_FIRST_SPIN;
+use crate::streams::Streams;
+
+pub fn run(arguments: &NewArguments, streams: &mut Streams<'_>) -> std::io::Result<Exit> {
+    let folder = Path::new(&arguments.number);
+    // A path names the folder; its last part is the number.
+    let number = folder.file_name().map_or_else(|| arguments.number.clone(), |name| name.to_string_lossy().into());
+    let written = match &arguments.from {
+        Some(earlier) => new_job_from(folder, &number, earlier),
+        None => new_job(folder, &number),
+    };
+    match written {
+        Ok(files) => {
+            for file in files {
+                writeln!(streams.answer, "{}", shown_path(&file))?;
+            }
+            writeln!(streams.answer, "\n{BEFORE_FIRST_SPIN}")?;
+            Ok(Exit::Done)
+        }
+        Err(problems) => refuse(&problems, streams),
+    }
+}

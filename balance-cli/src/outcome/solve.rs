@@ -1,0 +1,157 @@
+//! All facts of one shaft.
+
+use balance_core::Complex64;
+use balance_core::caution::Caution;
+use balance_core::correction::weights::{GivenWeight, WeightPlan};
+use balance_core::correction::{Correction, Forecast, correct, far_above_permissible};
+use balance_core::grade::Decision;
+use balance_core::influence::{Drift, Influence, InfluenceFault, Options, Which, estimate};
+use balance_core::run::RunSet;
+use balance_core::shaft::WeldedBefore;
+
+use super::ahead::{LeftAfter, SureReading, ahead, sure_readings};
+use super::limits::{Limits, limits};
+use super::question::Question;
+use super::verdict::{Judged, judge};
+use super::weights;
+use crate::files::Job;
+
+/// Every fact about one shaft.
+#[derive(Debug, Clone)]
+pub struct Outcome<'a> {
+    /// What the shaft is called.
+    pub shaft: String,
+    /// The job, unless a runs file stands alone.
+    pub job: Option<&'a Job>,
+    /// The runs.
+    pub set: RunSet,
+    /// How the shaft answers.
+    pub influence: Influence,
+    /// The ideal correction from here.
+    pub correction: Correction,
+    /// How much may be left; the error lists what is missing for it.
+    pub limits: Result<Limits, Vec<String>>,
+    /// The unbalance now, at the tolerance planes, g·mm: from the check run, else from the fit as found.
+    pub left_now: Option<Vec<Complex64>>,
+    /// The verdict on the last check block; `None` without a check run or limits.
+    pub judged: Option<Judged>,
+    /// Weights out of the box; `None` without a box, or where the box cannot be used.
+    pub weights: Option<WeightPlan>,
+    /// The weights on the shaft before that.
+    pub welded_before: Vec<WeldedBefore>,
+    /// What the sensors are expected to show with the weights (without: with the ideal masses).
+    pub forecasts: Vec<Forecast>,
+    /// The same under clamps, before any bead.
+    pub held: Vec<Forecast>,
+    /// What should be left at each tolerance plane after welding: a forecast, never a verdict.
+    pub left_after: Option<Vec<LeftAfter>>,
+    /// Readings under which the limit is surely met.
+    pub sure_readings: Option<Vec<SureReading>>,
+    /// Everything to mind, worst first.
+    pub cautions: Vec<Caution>,
+}
+
+impl Outcome<'_> {
+    /// Whether nothing more is to be done.
+    #[must_use]
+    pub fn done(&self) -> bool {
+        self.judged.as_ref().is_some_and(|judged| judged.decision == Decision::Meets)
+    }
+
+    /// Whether there is a check run.
+    #[must_use]
+    pub fn checked(&self) -> bool {
+        !self.set.last_check_block().is_empty()
+    }
+}
+
+/// Computes every fact about one shaft.
+///
+/// # Errors
+///
+/// Every [`InfluenceFault`]: what the runs cannot tell.
+pub fn solve(question: Question<'_>) -> Result<Outcome<'_>, Vec<InfluenceFault>> {
+    let influence = estimate(&question.set, &Options { drift: question.drift, prior: None })?;
+    let correction = correct(&question.set, &influence);
+    let limits = match question.job {
+        Some(job) => limits(job, &question.set.setup().planes),
+        None => Err(vec!["a job file".into()]),
+    };
+    let known = limits.clone().ok();
+    let known = known.as_ref();
+    let scatter = question.job.and_then(|job| job.stand.mounting_scatter);
+    let judged = known
+        .filter(|_| !question.set.last_check_block().is_empty())
+        .and_then(|limits| judge(&question.set, &influence, limits, scatter, Which::Now).ok());
+    let mut cautions = correction.cautions.clone();
+    let weights = match weights::plan(&question, &correction, known) {
+        Some(Ok(plan)) => Some(plan),
+        Some(Err(faults)) => {
+            cautions
+                .extend(faults.iter().map(|fault| Caution::take_care("box-not-usable", fault.to_string())));
+            None
+        }
+        None => None,
+    };
+    cautions.extend(weights.iter().flat_map(|plan| plan.cautions.clone()));
+    cautions.extend(judged.iter().flat_map(|judged| judged.cautions.clone()));
+    cautions.extend(known.and_then(|limits| {
+        far_above_permissible(
+            &correction,
+            limits.planes.iter().map(|plane| plane.amount.gram_millimetres()).sum(),
+        )
+    }));
+    cautions.sort_by_key(|caution| caution.level);
+    cautions.dedup();
+    let ahead = ahead(&question.set, &influence, &correction, weights.as_ref(), known);
+    let left = |limits: &Limits| {
+        let now: Vec<Complex64> = correction.planes.iter().map(|plane| -plane.add.vector()).collect();
+        limits.transfer.moved(&now)
+    };
+    Ok(Outcome {
+        left_now: known.map(left),
+        sure_readings: known.and_then(|limits| sure_readings(&question.set, &influence, limits)),
+        welded_before: weights::welded_before(&question),
+        forecasts: ahead.welded,
+        held: ahead.held,
+        left_after: ahead.left_after,
+        limits,
+        judged,
+        weights,
+        correction,
+        influence,
+        cautions,
+        shaft: question.shaft,
+        job: question.job,
+        set: question.set,
+    })
+}
+
+/// The same outcome with these weights instead of the ones out of the box.
+///
+/// # Errors
+///
+/// Words for people: no job, no tube, or weights that cannot be.
+pub fn with_given<'a>(outcome: &Outcome<'a>, given: &[GivenWeight]) -> Result<Outcome<'a>, String> {
+    let mut changed = outcome.clone();
+    let question = Question {
+        shaft: outcome.shaft.clone(),
+        job: outcome.job,
+        set: outcome.set.clone(),
+        drift: Drift::Ignored,
+    };
+    let known = outcome.limits.as_ref().ok();
+    let plan = weights::plan_given(&question, &outcome.correction, known, given)
+        .map_err(|faults| faults.iter().map(ToString::to_string).collect::<Vec<String>>().join("; "))?;
+    let ahead = ahead(&outcome.set, &outcome.influence, &outcome.correction, Some(&plan), known);
+    let of_the_box: Vec<&'static str> =
+        outcome.weights.iter().flat_map(|plan| &plan.cautions).map(|caution| caution.code).collect();
+    changed.cautions.retain(|caution| !of_the_box.contains(&caution.code));
+    changed.cautions.extend(plan.cautions.clone());
+    changed.cautions.sort_by_key(|caution| caution.level);
+    changed.forecasts = ahead.welded;
+    changed.held = ahead.held;
+    changed.left_after = ahead.left_after;
+    changed.weights = Some(plan);
+    Ok(changed)
+}

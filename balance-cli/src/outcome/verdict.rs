@@ -1,0 +1,259 @@
+//! Whether the shaft meets its limit, speed by speed.
+
+use balance_core::caution::Caution;
+use balance_core::grade::{
+    Budget, Combination, Decision, JudgedPlane, MeasuredResidual, Question, RandomTerm, ResidualFault,
+    ShrinksWith, Verdict, measured_residual,
+};
+use balance_core::influence::{Influence, Which};
+use balance_core::linear::CMatrix;
+use balance_core::quantity::{Speed, Unbalance, UnbalanceAmount};
+use balance_core::run::{RunSet, STATED_DEGREES_OF_FREEDOM};
+
+use super::limits::Limits;
+
+/// Cautions of a correction that matter to a verdict as well.
+const BEARS_ON_VERDICT: [&str; 9] = [
+    "check-disagrees",
+    "scatter-above-stated",
+    "planes-act-alike",
+    "speeds-differ",
+    "convention-unproved",
+    "convention-unstated",
+    "sensor-left-out",
+    "noise-unknown",
+    "third-correction",
+];
+
+/// The verdict at one stand speed.
+#[derive(Debug, Clone)]
+pub struct GroupVerdict {
+    /// Index of the speed group.
+    pub group: usize,
+    /// The stand's speed, if the file says it.
+    pub stand_speed: Option<Speed>,
+    /// What was measured, in the correction planes.
+    pub residual: MeasuredResidual,
+    /// What makes it uncertain; `None`: no figure for the noise.
+    pub budget: Option<Budget>,
+    /// The verdict.
+    pub verdict: Verdict,
+}
+
+/// The verdict on a shaft.
+#[derive(Debug, Clone)]
+pub struct Judged {
+    /// As found, or after the last check run.
+    pub which: Which,
+    /// The worst of all speeds.
+    pub decision: Decision,
+    /// Every speed with a check run, in the order of the file.
+    pub groups: Vec<GroupVerdict>,
+    /// Index into `groups` of the one that decides.
+    pub decides: usize,
+    /// Whether the scatter between mountings is stated rather than measured.
+    pub scatter_stated: bool,
+    /// What to mind.
+    pub cautions: Vec<Caution>,
+}
+
+impl Judged {
+    /// "after the last check run" or "as found".
+    #[must_use]
+    pub fn state_word(&self) -> &'static str {
+        match self.which {
+            Which::Now => "after the last check run",
+            Which::AsFound => "as found",
+        }
+    }
+
+    /// Its own cautions and those of the coefficients that bear on a verdict, worst first, none twice.
+    #[must_use]
+    pub fn cautions_with(&self, others: &[Caution]) -> Vec<Caution> {
+        let mut all = self.cautions.clone();
+        all.extend(others.iter().filter(|caution| BEARS_ON_VERDICT.contains(&caution.code)).cloned());
+        all.sort_by_key(|caution| caution.level);
+        all.dedup();
+        all
+    }
+
+    /// The speed that decides.
+    #[must_use]
+    pub fn deciding(&self) -> &GroupVerdict {
+        &self.groups[self.decides]
+    }
+}
+
+/// Judges what was measured.
+///
+/// # Errors
+///
+/// [`ResidualFault`] of the highest speed: without its check run there is no verdict.
+pub fn judge(
+    set: &RunSet,
+    influence: &Influence,
+    limits: &Limits,
+    mounting_scatter: Option<UnbalanceAmount>,
+    which: Which,
+) -> Result<Judged, ResidualFault> {
+    let highest = highest_group(set);
+    let mut groups = Vec::new();
+    for group in 0..set.groups().len() {
+        match measured_residual(set, influence, group, which) {
+            Ok(residual) => groups.push(judge_group(set, limits, residual, mounting_scatter)),
+            Err(fault) if group == highest => return Err(fault),
+            Err(_) => {}
+        }
+    }
+    let decides = (0..groups.len())
+        .max_by(|&one, &other| {
+            let rank =
+                |at: usize| (groups[at].verdict.decision, -groups[at].verdict.probability.unwrap_or(0.0));
+            rank(one).partial_cmp(&rank(other)).unwrap_or(std::cmp::Ordering::Equal)
+        })
+        .unwrap_or(0);
+    let cautions = cautions(set, limits, &groups, mounting_scatter);
+    Ok(Judged {
+        which,
+        decision: groups[decides].verdict.decision,
+        groups,
+        decides,
+        cautions,
+        scatter_stated: mounting_scatter.is_some(),
+    })
+}
+
+fn highest_group(set: &RunSet) -> usize {
+    let rpm = |group: usize| set.groups()[group].speed.map_or(0.0, Speed::rpm);
+    (0..set.groups().len()).max_by(|&one, &other| rpm(one).total_cmp(&rpm(other))).unwrap_or(0)
+}
+
+fn judge_group(
+    set: &RunSet,
+    limits: &Limits,
+    residual: MeasuredResidual,
+    mounting_scatter: Option<UnbalanceAmount>,
+) -> GroupVerdict {
+    let moved = limits.transfer.moved(&residual.unbalance);
+    let planes: Vec<JudgedPlane> = limits
+        .planes
+        .iter()
+        .zip(moved)
+        .map(|(limit, vector)| JudgedPlane {
+            name: limit.name.clone(),
+            residual: Unbalance::from_vector(vector),
+            permissible: limit.amount,
+        })
+        .collect();
+    let budget = budget(limits, &residual, mounting_scatter);
+    let verdict = Question { planes: &planes, budget: budget.as_ref() }
+        .verdict()
+        .expect("a budget made for these planes fits them");
+    GroupVerdict {
+        group: residual.group,
+        stand_speed: set.groups()[residual.group].speed,
+        residual,
+        budget,
+        verdict,
+    }
+}
+
+/// The terms of the give or take, moved to where the limit holds.
+fn budget(
+    limits: &Limits,
+    residual: &MeasuredResidual,
+    stated_scatter: Option<UnbalanceAmount>,
+) -> Option<Budget> {
+    let reading = deviations(limits, residual.reading.as_ref()?)?;
+    let coefficients = deviations(limits, residual.coefficients.as_ref()?)?;
+    let term = |name: &str, sizes, degrees_of_freedom, shrinks| RandomTerm {
+        name: name.into(),
+        sizes,
+        degrees_of_freedom,
+        shrinks,
+    };
+    let degrees = residual.degrees_of_freedom;
+    let mut random = vec![
+        term("reading noise", reading.clone(), degrees, ShrinksWith::CheckRuns),
+        term("how the shaft answers (trial runs)", coefficients, degrees, ShrinksWith::Nothing),
+    ];
+    if let Some((sizes, degrees)) = mounting_term(limits, residual, &reading, stated_scatter) {
+        random.push(term("mounting", sizes, degrees, ShrinksWith::Mountings));
+    }
+    Some(Budget {
+        check_runs: residual.runs,
+        mountings: residual.mountings,
+        random,
+        systematic: Vec::new(),
+        combination: Combination::PlainSum,
+    })
+}
+
+/// What mountings add to the reading noise: the larger of their scatter and what is stated of it.
+fn mounting_term(
+    limits: &Limits,
+    residual: &MeasuredResidual,
+    reading: &[f64],
+    stated: Option<UnbalanceAmount>,
+) -> Option<(Vec<f64>, f64)> {
+    let count = residual.mountings as f64;
+    // Complex rms, like every stated noise; per component, of the mean over mountings.
+    let stated = stated.map(|amount| vec![amount.gram_millimetres() / (2.0 * count).sqrt(); reading.len()]);
+    let measured =
+        residual.mountings_scatter.as_ref().and_then(|scatter| deviations(limits, scatter)).map(|scatter| {
+            let beyond = |(all, noise): (&f64, &f64)| (all * all - noise * noise).max(0.0).sqrt();
+            scatter.iter().zip(reading).map(beyond).collect::<Vec<f64>>()
+        });
+    let size = |term: &[f64]| term.iter().sum::<f64>();
+    match (stated, measured) {
+        (Some(stated), Some(measured)) if size(&measured) > size(&stated) => Some((measured, count - 1.0)),
+        (Some(stated), _) => Some((stated, STATED_DEGREES_OF_FREEDOM)),
+        (None, Some(measured)) => Some((measured, count - 1.0)),
+        (None, None) => None,
+    }
+}
+
+/// Standard uncertainty per component in each tolerance plane.
+fn deviations(limits: &Limits, covariance: &CMatrix) -> Option<Vec<f64>> {
+    let moved = limits.transfer.covariance(covariance)?;
+    Some((0..moved.nrows()).map(|plane| moved[(plane, plane)].re.max(0.0).sqrt()).collect())
+}
+
+fn cautions(
+    set: &RunSet,
+    limits: &Limits,
+    groups: &[GroupVerdict],
+    mounting_scatter: Option<UnbalanceAmount>,
+) -> Vec<Caution> {
+    let mut found: Vec<Caution> = limits.transfer.cautions().to_vec();
+    if groups.iter().any(|group| group.residual.mountings < 2) && mounting_scatter.is_none() {
+        found.push(Caution::general(
+            "one-mounting",
+            "Measured in one mounting only: what clamping the shaft anew would change is not in the give or take. \
+             Re-clamp it and read the check run again in a second and third mounting to know.",
+        ));
+    }
+    let below = |group: &&GroupVerdict| {
+        let stand = group.stand_speed.map(Speed::rpm);
+        stand.zip(limits.service_speed.map(Speed::rpm)).is_some_and(|(stand, service)| stand < 0.95 * service)
+    };
+    if let Some(group) = groups.iter().rfind(below)
+        && groups.iter().all(|other| below(&other))
+    {
+        found.push(Caution::general(
+            "stand-below-service",
+            format!(
+                "Measured at {:.0} rpm; the shaft may reach {:.0} rpm. What a bow does between the two is not in the verdict.",
+                group.stand_speed.map_or(0.0, Speed::rpm),
+                limits.service_speed.map_or(0.0, Speed::rpm)
+            ),
+        ));
+    }
+    if groups.len() < set.groups().len() {
+        found.push(Caution::take_care(
+            "speed-without-check",
+            "Not every speed of the file has a check run: the verdict speaks of those that have one.",
+        ));
+    }
+    found
+}

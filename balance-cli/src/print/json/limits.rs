@@ -1,0 +1,86 @@
+//! `balance-limits/1`.
+
+use balance_core::grade::centrifugal_newtons;
+use balance_core::quantity::{Length, Mass, Speed};
+use serde::Serialize;
+
+use super::line;
+use crate::outcome::{Limits, SureReading};
+
+#[derive(Serialize)]
+struct LimitsJson<'a> {
+    format: &'static str,
+    shaft: &'a str,
+    grade: Option<String>,
+    mass_kg: Option<f64>,
+    service_speed_rpm: Option<f64>,
+    planes: Vec<PlaneJson<'a>>,
+    correction_planes: Vec<CorrectionPlaneJson<'a>>,
+    sure_readings: Option<Vec<SureJson<'a>>>,
+}
+
+#[derive(Serialize)]
+struct PlaneJson<'a> {
+    name: &'a str,
+    position_mm: f64,
+    permissible_g_mm: f64,
+    permissible_oz_in: f64,
+    force_n: Option<f64>,
+}
+
+#[derive(Serialize)]
+struct CorrectionPlaneJson<'a> {
+    name: &'a str,
+    amount_g_mm: f64,
+    mass_g: Option<f64>,
+}
+
+#[derive(Serialize)]
+struct SureJson<'a> {
+    sensor: &'a str,
+    unit: &'a str,
+    speed_rpm: Option<f64>,
+    amplitude: f64,
+}
+
+/// The limits of one shaft on one line.
+#[must_use]
+pub fn limits(shaft: &str, limits: &Limits, sure: Option<&[SureReading]>) -> String {
+    line(&LimitsJson {
+        format: "balance-limits/1",
+        shaft,
+        grade: limits.grade.map(|grade| grade.to_string()),
+        mass_kg: limits.mass.map(Mass::kilograms),
+        service_speed_rpm: limits.service_speed.map(Speed::rpm),
+        planes: limits
+            .planes
+            .iter()
+            .map(|plane| PlaneJson {
+                name: &plane.name,
+                position_mm: Length::millimetres(plane.position),
+                permissible_g_mm: plane.amount.gram_millimetres(),
+                permissible_oz_in: plane.amount.ounce_inches(),
+                force_n: limits.service_speed.map(|speed| centrifugal_newtons(plane.amount, speed)),
+            })
+            .collect(),
+        correction_planes: limits
+            .at_correction
+            .iter()
+            .map(|plane| CorrectionPlaneJson {
+                name: &plane.name,
+                amount_g_mm: plane.amount.gram_millimetres(),
+                mass_g: plane.mass.map(Mass::grams),
+            })
+            .collect(),
+        sure_readings: sure.map(|sure| sure.iter().map(sure_json).collect()),
+    })
+}
+
+fn sure_json(reading: &SureReading) -> SureJson<'_> {
+    SureJson {
+        sensor: &reading.sensor,
+        unit: &reading.unit,
+        speed_rpm: reading.speed.map(Speed::rpm),
+        amplitude: reading.amplitude,
+    }
+}

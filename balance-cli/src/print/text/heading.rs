@@ -1,0 +1,93 @@
+//! The head of every answer: which shaft, how angles are counted, what is on it.
+
+use balance_core::quantity::Angle;
+use balance_core::run::{MassAngle, PlacedMass, RunKind};
+
+use super::units;
+use super::wrap::wrapped;
+use crate::files::job::ShowUnits;
+use crate::outcome::Outcome;
+
+/// The shop's units, metric without a job.
+pub fn units_of(outcome: &Outcome<'_>) -> ShowUnits {
+    outcome.job.map_or(ShowUnits::Metric, |job| job.units)
+}
+
+/// Which shaft.
+pub fn shaft(outcome: &Outcome<'_>) -> String {
+    let heading = outcome.job.map(|job| &job.heading);
+    let words: Vec<&str> =
+        heading.iter().flat_map(|h| [h.unit.as_deref(), h.customer.as_deref()]).flatten().collect();
+    wrapped("", "  ", &format!("{}  {}", outcome.shaft, words.join(", ")))
+}
+
+/// How angles and tape are counted.
+pub fn counting(outcome: &Outcome<'_>) -> String {
+    let convention = &outcome.set.setup().convention;
+    if !convention.stated {
+        return String::new();
+    }
+    let way = match convention.mass_angle {
+        MassAngle::AgainstRotation => "against rotation",
+        MassAngle::WithRotation => "with rotation",
+    };
+    let mark = convention
+        .zero_mark
+        .as_deref()
+        .map_or_else(|| "the zero mark".to_owned(), |mark| format!("the {mark}"));
+    let round = outcome.job.and_then(|job| job.measures.tube.as_ref()).map(|tube| {
+        format!("; once round is {}", units::length(units_of(outcome), tube.circumference_millimetres()))
+    });
+    wrapped("", "  ", &format!("Angles and tape run {way} from {mark}{}.", round.unwrap_or_default()))
+}
+
+/// What is on the shaft after the last run.
+pub fn on_the_shaft(outcome: &Outcome<'_>) -> String {
+    let welded: Vec<String> = outcome
+        .set
+        .last_check_block()
+        .last()
+        .map(|&row| outcome.set.rows()[row].masses.iter().map(|mass| placed(outcome, mass)).collect())
+        .unwrap_or_default();
+    let last = outcome.set.rows().last();
+    let loose: Vec<String> = last
+        .filter(|row| matches!(row.run.kind, RunKind::Trial | RunKind::Tried))
+        .map(|row| row.run.masses.iter().map(|mass| placed(outcome, mass)).collect())
+        .unwrap_or_default();
+    let what = match last.map(|row| row.run.kind) {
+        Some(RunKind::Trial) => "the trial mass of the last run",
+        _ => "the weights under clamps",
+    };
+    let mut parts = Vec::new();
+    if !loose.is_empty() {
+        parts.push(format!("{what}: {}", loose.join(", ")));
+    }
+    parts.push(if welded.is_empty() {
+        "nothing added for good".into()
+    } else {
+        format!("for good: {}", welded.join(", "))
+    });
+    wrapped("", "  ", &format!("On the shaft now: {}.", parts.join("; ")))
+}
+
+fn placed(outcome: &Outcome<'_>, mass: &PlacedMass) -> String {
+    let name = outcome.set.setup().planes[mass.plane].name.to_uppercase();
+    let sign = if mass.change == balance_core::run::Change::TakenOff { "minus " } else { "" };
+    format!("{sign}{} at {} {}", units::stamped(units_of(outcome), mass.mass), name, units::angle(mass.angle))
+}
+
+/// What a plane is called at the stand, and where it is.
+pub fn plane_place(outcome: &Outcome<'_>, plane: usize) -> String {
+    let own = &outcome.set.setup().planes[plane];
+    let position = own.position.map(|position| {
+        format!(" {} from the front joint", units::length(units_of(outcome), position.millimetres()))
+    });
+    format!("{}{}", own.name.to_uppercase(), position.unwrap_or_default())
+}
+
+/// Where on the tape an angle is; nothing without a tube.
+pub fn tape(outcome: &Outcome<'_>, angle: Angle) -> Option<String> {
+    let tube = outcome.job?.measures.tube.as_ref()?;
+    let along = angle.degrees_in_turn() / 360.0 * tube.circumference_millimetres();
+    Some(units::length(units_of(outcome), along))
+}

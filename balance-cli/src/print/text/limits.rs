@@ -1,0 +1,63 @@
+//! How much may be left, in words.
+
+use balance_core::grade::centrifugal_newtons;
+use balance_core::quantity::{Mass, Speed};
+
+use super::units;
+use super::verdict::basis;
+use super::wrap::wrapped;
+use crate::files::Job;
+use crate::outcome::{Limits, SureReading};
+
+/// The limits of one shaft.
+#[must_use]
+pub fn limits(shaft: &str, job: &Job, limits: &Limits, sure: Option<&[SureReading]>) -> String {
+    let units = job.units;
+    let mut text = format!("{shaft}  {}\n\n", basis(limits));
+    text.push_str("Where the limit holds (tolerance planes):\n");
+    for plane in &limits.planes {
+        let force = limits.service_speed.map(|speed| {
+            format!(
+                "; pulls with {} at {:.0} rpm",
+                units::force(units, centrifugal_newtons(plane.amount, speed)),
+                Speed::rpm(speed)
+            )
+        });
+        text.push_str(&format!(
+            "  {:<16} {:>4.0} g.mm = {:.3} oz.in{}\n",
+            plane.name,
+            plane.amount.gram_millimetres(),
+            plane.amount.ounce_inches(),
+            force.unwrap_or_default()
+        ));
+    }
+    text.push_str("Where weights go, if all of it sat at one place:\n");
+    for plane in &limits.at_correction {
+        let grams = plane.mass.map(|mass| format!(" = {:.2} g at its radius", Mass::grams(mass)));
+        text.push_str(&format!(
+            "  {:<16} {:>4.0} g.mm{}\n",
+            plane.name,
+            plane.amount.gram_millimetres(),
+            grams.unwrap_or_default()
+        ));
+    }
+    match sure {
+        Some(sure) => {
+            text.push_str("Readings that surely meet it, whatever their phase (all at once):\n");
+            for reading in sure {
+                text.push_str(&format!(
+                    "  {:<16} under {} {}\n",
+                    reading.sensor,
+                    units::amplitude(reading.amplitude),
+                    reading.unit
+                ));
+            }
+        }
+        None => text.push_str(&wrapped(
+            "",
+            "  ",
+            "The readings that surely meet it can be told once the trial runs are in.",
+        )),
+    }
+    text
+}

@@ -1,0 +1,159 @@
+//! What to take care of with a plan of weights.
+
+use num_complex::Complex64;
+
+use super::plan::PlanePlan;
+use super::task::{Criterion, WeightTask, Weldability};
+use crate::caution::Caution;
+use crate::run::PlaceError;
+use crate::shaft::WeldOn;
+
+/// Every caution of a plan.
+pub(super) fn cautions(task: &WeightTask, planes: &[PlanePlan]) -> Vec<Caution> {
+    let welds = planes.iter().any(|plane| !plane.weights.is_empty());
+    let cuts = planes.iter().any(|plane| !plane.come_off.is_empty());
+    let mut found = Vec::new();
+    if welds || cuts {
+        found.extend(material(task));
+        found.extend(thin_wall(task));
+    }
+    found.extend(planes.iter().filter_map(|plane| heavy(task, plane)));
+    found.extend(straighten(task));
+    found.extend(planes.iter().filter_map(falls_short));
+    if welds {
+        found.extend(not_reckoned(task));
+    }
+    found
+}
+
+fn material(task: &WeightTask) -> Vec<Caution> {
+    match task.weldability {
+        Weldability::Unknown => vec![Caution::take_care(
+            "material-unknown",
+            "nobody said what the tube is made of: welding advice is withheld until the job states a material",
+        )],
+        Weldability::NotWeldable => vec![Caution::stop(
+            "material-not-weldable",
+            "this material is not welded on by this advice: do not weld; ask the maker how weights are fixed",
+        )],
+        Weldability::Weldable => vec![Caution::take_care(
+            "heat-and-current",
+            "return clamp on the tube beside the bead, never through a joint, spline, bearing or the stand; bare \
+             metal; a closed tube is vented before heat; let it cool all round before the check run; local codes \
+             and licensed practice come first",
+        )],
+    }
+}
+
+fn thin_wall(task: &WeightTask) -> Option<Caution> {
+    let wall = task.tube.as_ref()?.wall.millimetres();
+    let limit = task.settings.thin_wall.millimetres();
+    (wall < limit).then(|| {
+        let text = format!(
+            "the wall is {wall} mm, under {limit} mm: short beads, little heat, or it burns through and bends \
+             (common practice)"
+        );
+        Caution::take_care("thin-wall", text)
+    })
+}
+
+fn heavy(task: &WeightTask, plane: &PlanePlan) -> Option<Caution> {
+    let total = plane.total_mass.grams();
+    let (usual, most) = task.settings.usual_most;
+    let text = || {
+        format!(
+            "{}: {total:.0} g of weights in one plane; {:.0} to {:.0} g is the usual most (common practice)",
+            plane.name,
+            usual.grams(),
+            most.grams()
+        )
+    };
+    if total > most.grams() {
+        Some(Caution::take_care("total-mass-above-usual", text()))
+    } else if total > usual.grams() {
+        Some(Caution::general("total-mass-above-usual", text()))
+    } else {
+        None
+    }
+}
+
+/// The total indicator reading at mid-length, in mm, of the bow that would call for the part of the correction that
+/// both ends share.
+///
+/// A half-sine bow with reading `t` on a tube of mass `W` makes `W·(t/2)·(2/π)/2 = W·t/(2π)` at each end (recomputed:
+/// 4.0 × 0.134 × 60 in with 0.010 in makes 0.70 oz·in).
+fn bow_like(task: &WeightTask) -> Option<f64> {
+    let grams = task.tube_mass?.grams();
+    let sum: Complex64 = task.planes.iter().map(|plane| plane.target.vector()).sum();
+    let each_end = sum.norm() / 2.0;
+    (grams > 0.0).then(|| each_end * std::f64::consts::TAU / grams)
+}
+
+fn straighten(task: &WeightTask) -> Option<Caution> {
+    let reading = bow_like(task)?;
+    let limit = task.settings.straighten_above.millimetres();
+    (reading > limit).then(|| {
+        let text = format!(
+            "so much correction is what a runout of {reading:.1} mm at mid-length would call for: measure the \
+             runout and straighten first (above {limit} mm; common practice)"
+        );
+        Caution::take_care("straighten-first", text)
+    })
+}
+
+fn falls_short(plane: &PlanePlan) -> Option<Caution> {
+    let short = plane.shortfall.as_ref()?;
+    let text = format!(
+        "{}: the best weights leave {:.0} where {:.0} g.mm should be the most",
+        plane.name,
+        short.left.gram_millimetres(),
+        short.limit.gram_millimetres()
+    );
+    Some(Caution::take_care("weights-fall-short", text))
+}
+
+/// What could not be reckoned because nobody stated it.
+fn not_reckoned(task: &WeightTask) -> Vec<Caution> {
+    let mut found = Vec::new();
+    let sizeless = |item: &WeldOn| matches!(item, WeldOn::Stamped(weight) if weight.width.is_none());
+    if task.stock.iter().any(sizeless) || task.welded_before.iter().any(|old| old.width.is_none()) {
+        found.push(Caution::general(
+            "weight-without-width",
+            "weights without a width count as points: whether they fit beside each other is not checked",
+        ));
+    }
+    let robust = task.settings.criterion == Criterion::Robust;
+    let no_radius = (0..task.planes.len()).any(|plane| task.geometry(plane).surface_radius().is_none());
+    if robust && no_radius && matches!(task.place_error, Some(PlaceError::Tape(_))) {
+        found.push(Caution::general(
+            "place-error-not-used",
+            "without tube diameter or radius a place error on the tape means no angle: weights are chosen by what \
+             is left alone",
+        ));
+    }
+    found
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::task::PlaneTask;
+    use super::*;
+    use crate::quantity::{Angle, Unbalance, parse};
+    use crate::shaft::CorrectionPlane;
+
+    /// Tube mass 5.53 lb/ft × 5 ft and unbalance 0.70 oz·in at each end ↔ 0.010 in (tables and formula recomputed).
+    #[test]
+    fn a_bow_is_seen_in_what_both_ends_share() {
+        let plane = |degrees| PlaneTask {
+            plane: CorrectionPlane::named("front"),
+            target: Unbalance::at(parse("0.704 oz.in").unwrap(), Angle::from_degrees(degrees).unwrap()),
+            permissible: None,
+        };
+        let mut task = WeightTask::new(vec![plane(30.0), plane(30.0)], Vec::new());
+        task.tube_mass = Some(parse("27.65 lb").unwrap());
+        let reading = bow_like(&task).unwrap();
+        assert!((reading - 0.254).abs() < 0.002, "{reading}");
+        task.planes[1] = plane(210.0);
+        assert!(bow_like(&task).unwrap() < 1e-9);
+    }
+}

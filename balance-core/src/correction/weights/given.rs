@@ -1,0 +1,78 @@
+//! Weights somebody wants to put on: what they are, and what is in their way.
+
+use super::effect::Piece;
+use super::problem::{Fitted, PlaneProblem, Source, piece_of_mass, sector_obstacle};
+use super::row::Obstacle;
+use super::task::GivenWeight;
+use crate::caution::Caution;
+
+/// The given weights of one plane as pieces, and cautions about those that are in the way of something.
+pub(super) fn fitted_from(problem: &PlaneProblem<'_>, given: &[GivenWeight]) -> (Vec<Fitted>, Vec<Caution>) {
+    let mine = given.iter().filter(|weight| weight.plane == problem.plane);
+    let fitted: Vec<Fitted> = mine
+        .map(|weight| Fitted {
+            source: Source::Given,
+            piece: piece_of(problem, weight),
+            degrees: weight.angle.degrees_in_turn(),
+        })
+        .collect();
+    let mut notes = in_sectors(problem, &fitted);
+    notes.extend(on_others(problem, &fitted));
+    (fitted, notes)
+}
+
+/// The piece of the box with this mass, or a point, with the usual bead.
+fn piece_of(problem: &PlaneProblem<'_>, given: &GivenWeight) -> Piece {
+    let piece = piece_of_mass(&problem.task.stock, given.mass, problem.task.weld.bead_mass);
+    Piece { radius: given.radius.or(piece.radius), ..piece }
+}
+
+fn in_sectors(problem: &PlaneProblem<'_>, fitted: &[Fitted]) -> Vec<Caution> {
+    let task = problem.task;
+    let mine = task.no_weld.iter().filter(|no_weld| no_weld.plane == problem.plane);
+    let mut notes = Vec::new();
+    for no_weld in mine {
+        let obstacle = sector_obstacle(&no_weld.sector);
+        for weight in fitted.iter().filter(|weight| meets(problem, weight, &obstacle)) {
+            let text = format!(
+                "{}: {} g at {:.0} deg lies in the zone that stays free ({})",
+                name(problem),
+                weight.piece.mass.grams(),
+                weight.degrees,
+                no_weld.reason
+            );
+            notes.push(Caution::take_care("weight-in-no-weld", text));
+        }
+    }
+    notes
+}
+
+fn on_others(problem: &PlaneProblem<'_>, fitted: &[Fitted]) -> Vec<Caution> {
+    let old = (0..problem.task.welded_before.len())
+        .filter(|index| problem.task.welded_before[*index].plane == problem.plane)
+        .filter_map(|index| problem.old_obstacle(index));
+    let mut there: Vec<Obstacle> = old.collect();
+    let mut notes = Vec::new();
+    for weight in fitted {
+        if there.iter().any(|obstacle| meets(problem, weight, obstacle)) {
+            let text = format!(
+                "{}: {} g at {:.0} deg has no room beside another weight",
+                name(problem),
+                weight.piece.mass.grams(),
+                weight.degrees
+            );
+            notes.push(Caution::take_care("weights-overlap", text));
+        }
+        let half_width = problem.geometry().half_width_degrees(&weight.piece) + problem.gap_degrees();
+        there.push(Obstacle { middle: weight.degrees, half_width });
+    }
+    notes
+}
+
+fn meets(problem: &PlaneProblem<'_>, weight: &Fitted, obstacle: &Obstacle) -> bool {
+    !obstacle.leaves(weight.degrees, problem.geometry().half_width_degrees(&weight.piece))
+}
+
+fn name<'a>(problem: &PlaneProblem<'a>) -> &'a str {
+    &problem.task.planes[problem.plane].plane.name
+}

@@ -1,0 +1,26 @@
+//! From ideal corrections to weights that can be welded: which, where, how well, and the account of them.
+
+mod account;
+mod cautions;
+mod choose;
+mod effect;
+mod given;
+mod plan;
+mod problem;
+mod row;
+mod shortfall;
+mod take_off;
+mod tape;
+mod task;
+
+pub use account::{AccountEntry, AccountFault, EntryKind, WeightAccount, When};
+pub use effect::{NEWTONS_PER_POUND_FORCE, Piece, RowGeometry, effective_unbalance, pull_newtons};
+pub use plan::{ComesOff, PlacedWeight, PlanePlan, WeightPlan, WeldingAdvice, plan_weights, plan_with};
+pub use problem::Source;
+pub use shortfall::{Cause, Help, Shortfall};
+pub use take_off::MOST_TAKEN_OFF;
+pub use tape::{TapeMarks, TapeReading};
+pub use task::{
+    Criterion, GivenWeight, Grid, PlaneTask, TakeOff, WeightFault, WeightSettings, WeightTask, Weldability,
+    Work,
+};

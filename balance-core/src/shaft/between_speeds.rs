@@ -1,0 +1,67 @@
+//! A bow balanced at one speed comes back at another.
+
+use crate::caution::Caution;
+use crate::quantity::Speed;
+use crate::shaft::ShaftLimits;
+
+/// How a shaft with a bow behaves between the speed it was balanced at and the speed it is used at.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct BowBetweenSpeeds {
+    /// Stand speed over critical speed.
+    pub ratio_balanced: f64,
+    /// Service speed over critical speed.
+    pub ratio_used: f64,
+    /// The share of the balanced-out bow that comes back: 1/(1 − r_used²) − 1/(1 − r_balanced²). Negative when the
+    /// shaft is used slower than it was balanced.
+    pub returning_share: f64,
+}
+
+impl BowBetweenSpeeds {
+    /// For a mid-span bow balanced in the end planes. Undamped response of the first bending mode (any
+    /// rotor-dynamics textbook). `None` unless both speeds are below the critical speed.
+    ///
+    /// ```
+    /// use balance_core::{quantity::parse, shaft::BowBetweenSpeeds};
+    /// let bow = BowBetweenSpeeds::new(parse("2000 rpm")?, parse("5000 rpm")?, parse("10000 rpm")?);
+    /// let share = bow.expect("both are below the critical speed").returning_share;
+    /// assert!((share - 0.2917).abs() < 1e-4); // 4/3 − 25/24
+    /// # Ok::<(), balance_core::quantity::QuantityFault>(())
+    /// ```
+    #[must_use]
+    pub fn new(balanced_at: Speed, used_at: Speed, critical: Speed) -> Option<Self> {
+        let ratio_balanced = balanced_at.rpm() / critical.rpm();
+        let ratio_used = used_at.rpm() / critical.rpm();
+        let response = |ratio: f64| 1.0 / (1.0 - ratio * ratio);
+        (ratio_balanced < 1.0 && ratio_used < 1.0).then(|| Self {
+            ratio_balanced,
+            ratio_used,
+            returning_share: response(ratio_used) - response(ratio_balanced),
+        })
+    }
+
+    /// What to say about it: `elastic` from the limit on, `not-rigid-enough` beyond the limit for two-plane work.
+    #[must_use]
+    pub fn cautions(&self, limits: &ShaftLimits) -> Vec<Caution> {
+        let mut cautions = Vec::new();
+        let (ratio, percent) = (self.ratio_used, self.returning_share * 100.0);
+        if ratio > limits.rigid_to.value {
+            cautions.push(Caution::take_care(
+                "not-rigid-enough",
+                format!(
+                    "At service speed the shaft runs at {ratio:.2} of its critical speed: not rigid enough for two-plane work alone (limit {:.2}, {}). Straighten it, balance it as near to service speed as is safe, or use a third plane.",
+                    limits.rigid_to.value,
+                    limits.rigid_to.basis.words()
+                ),
+            ));
+        }
+        if ratio >= limits.elastic_from.value {
+            cautions.push(Caution::take_care(
+                "elastic",
+                format!(
+                    "Of a bow balanced out at the stand speed {percent:.0} % comes back at service speed. The verdict holds at the speed it was measured at."
+                ),
+            ));
+        }
+        cautions
+    }
+}

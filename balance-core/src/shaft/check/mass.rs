@@ -1,0 +1,92 @@
+//! The shaft's mass: weighed, against what tube and ends come to.
+
+use super::ShaftDescription;
+use super::assemble::Stretch;
+use crate::caution::Caution;
+use crate::quantity::{Length, Mass};
+use crate::shaft::{MassBasis, StatedMass};
+
+/// The mass a verdict rests on.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct MassFinding {
+    /// The mass reckoned with.
+    pub used: Mass,
+    /// Where it comes from.
+    pub basis: MassBasis,
+    /// Tube, sections and stated ends together, if the tube is known.
+    pub estimated: Option<Mass>,
+    /// Tube and sections alone.
+    pub tube_alone: Option<Mass>,
+    /// The mass centre from the front joint centre: stated, weighed or reckoned from the dimensions.
+    pub mass_centre: Option<Length>,
+}
+
+/// Mass and moment about the front joint centre, in g and g·mm.
+#[derive(Debug, Clone, Copy, Default)]
+struct Sum {
+    mass: f64,
+    moment: f64,
+}
+
+impl Sum {
+    fn add(&mut self, grams: f64, millimetres: f64) {
+        self.mass += grams;
+        self.moment += grams * millimetres;
+    }
+}
+
+impl ShaftDescription {
+    /// The mass with its basis; `None` if it was not weighed and the tube is not known.
+    pub(super) fn mass_finding(&self, stretches: Option<&[Stretch]>) -> Option<MassFinding> {
+        let mut sum = Sum::default();
+        for stretch in stretches.unwrap_or_default() {
+            let (from, to) = (stretch.from.millimetres(), stretch.to.millimetres());
+            sum.add(stretch.section.kilograms_per_metre(&stretch.material) * (to - from), (from + to) / 2.0);
+        }
+        let tube_alone = stretches.and_then(|_| Mass::from_grams(sum.mass).ok());
+        for mass in &self.masses {
+            sum.add(mass.mass.grams(), mass.position.millimetres());
+        }
+        let estimated = stretches.and_then(|_| Mass::from_grams(sum.mass).ok());
+        let reckoned_centre = estimated.and_then(|_| Length::from_millimetres(sum.moment / sum.mass).ok());
+        let (used, basis, weighed_centre) = match self.mass {
+            StatedMass::NotWeighed => (estimated?, MassBasis::Estimated, None),
+            StatedMass::Weighed(mass) => (mass, MassBasis::Weighed, None),
+            StatedMass::Scales(scales) => (scales.mass(), MassBasis::Weighed, scales.mass_centre()),
+        };
+        let mass_centre = self.mass_centre.or(weighed_centre).or(reckoned_centre);
+        Some(MassFinding { used, basis, estimated, tube_alone, mass_centre })
+    }
+
+    /// What to say about the mass.
+    pub(super) fn mass_cautions(&self, finding: Option<&MassFinding>) -> Vec<Caution> {
+        let Some(finding) = finding else {
+            return vec![Caution::take_care(
+                "mass-unknown",
+                "The mass is not known: no limit for what is left can be worked out from a grade.",
+            )];
+        };
+        let kilograms = finding.used.kilograms();
+        if finding.basis == MassBasis::Estimated {
+            let ends = if self.masses.is_empty() { " Yokes and joints are not counted." } else { "" };
+            let text =
+                format!("Not weighed: {kilograms:.2} kg estimated from tube and ends.{ends} Weigh it.");
+            return vec![Caution::take_care("mass-estimated", text)];
+        }
+        let mut cautions = Vec::new();
+        let limit = self.limits.mass_difference;
+        let (Some(estimated), Some(tube)) = (finding.estimated, finding.tube_alone) else { return cautions };
+        let difference = kilograms - estimated.kilograms();
+        let too_light = kilograms < tube.kilograms() * (1.0 - limit.value);
+        if too_light || (!self.masses.is_empty() && difference.abs() > limit.value * kilograms) {
+            let text = format!(
+                "Weighed {kilograms:.2} kg, but tube and ends come to {:.2} kg: check scale, tube size and material (a difference of {:.0} % is let pass, {}).",
+                estimated.kilograms(),
+                limit.value * 100.0,
+                limit.basis.words()
+            );
+            cautions.push(Caution::take_care("mass-disagrees", text));
+        }
+        cautions
+    }
+}

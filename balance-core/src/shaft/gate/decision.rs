@@ -1,0 +1,195 @@
+//! What the gate answers.
+
+use super::{GateQuestion, GateSpeed, Override, Purpose, RunoutState};
+use crate::caution::Caution;
+use crate::quantity::Speed;
+use crate::shaft::NO_OVERRIDE_FROM;
+
+/// The answer in one word.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub enum GateWord {
+    /// Checked and within everything.
+    Allowed,
+    /// Go on, but read why; also when something could not be checked or was overridden.
+    Warn,
+    /// It must not spin like this.
+    Refuse,
+}
+
+impl GateWord {
+    /// The word printed and stored.
+    #[must_use]
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::Allowed => "allowed",
+            Self::Warn => "take care",
+            Self::Refuse => "refused",
+        }
+    }
+}
+
+/// How one check came out.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum GateOutcome {
+    /// Within its limit.
+    Within,
+    /// Not checked: something was not known.
+    NotChecked,
+    /// Beyond, and worth a warning only.
+    Warned,
+    /// Beyond, and refused unless someone stands for it.
+    Refused,
+    /// Beyond, and nobody can stand for it.
+    RefusedForGood,
+}
+
+/// One check: always there, checked or not.
+#[derive(Debug, Clone, PartialEq)]
+pub struct GateCheck {
+    /// What was looked at: "critical speed at service speed".
+    pub what: String,
+    /// How it came out.
+    pub outcome: GateOutcome,
+    /// What to say about it; `None` when it is within.
+    pub caution: Option<Caution>,
+}
+
+/// The gate's answer.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Gate {
+    /// The answer.
+    pub word: GateWord,
+    /// Every check with its outcome, those not made as well.
+    pub checks: Vec<GateCheck>,
+    /// The override that was needed and counted.
+    pub overridden_by: Option<Override>,
+}
+
+impl Gate {
+    /// What to say, worst first.
+    #[must_use]
+    pub fn cautions(&self) -> Vec<Caution> {
+        let mut cautions: Vec<Caution> =
+            self.checks.iter().filter_map(|check| check.caution.clone()).collect();
+        if let Some(overruling) = &self.overridden_by {
+            cautions.push(Caution::stop(
+                "overridden",
+                format!("Overridden by {}: {}.", overruling.name(), overruling.reason()),
+            ));
+        }
+        cautions.sort_by_key(|caution| caution.level);
+        cautions
+    }
+}
+
+/// Asks the gate.
+///
+/// Refused: a speed beyond the margin of the critical speed, or the runout over its limit, unless overridden. Refused
+/// for good: a speed at 0.9 of the lowest critical speed or more, or beyond the stand's own limit. Warned: a shaft not
+/// rigid enough at service speed for two-plane work, and everything that was not checked.
+#[must_use]
+pub fn open_gate(question: &GateQuestion<'_>) -> Gate {
+    let mut checks: Vec<GateCheck> =
+        question.speeds.iter().map(|speed| margin_check(question, speed)).collect();
+    if question.speeds.is_empty() {
+        checks.push(not_checked(
+            "speed",
+            "speed-not-checked",
+            "No speed was stated: nothing says whether it is safe.",
+        ));
+    }
+    checks.extend(question.speeds.iter().filter_map(|speed| rigidity_check(question, speed)));
+    checks.extend(question.speeds.iter().filter_map(|speed| stand_check(question, speed)));
+    checks.push(runout_check(question));
+    let has = |outcome| checks.iter().any(|check| check.outcome == outcome);
+    let needs_override = has(GateOutcome::Refused);
+    let overridden_by = question.overruling.filter(|_| needs_override).cloned();
+    let word = if has(GateOutcome::RefusedForGood) || (needs_override && overridden_by.is_none()) {
+        GateWord::Refuse
+    } else if needs_override || has(GateOutcome::Warned) || has(GateOutcome::NotChecked) {
+        GateWord::Warn
+    } else {
+        GateWord::Allowed
+    };
+    Gate { word, checks, overridden_by }
+}
+
+fn margin_check(question: &GateQuestion<'_>, at: &GateSpeed) -> GateCheck {
+    let purpose = at.purpose.word();
+    let what = format!("critical speed at {purpose}");
+    let Some(critical) = question.critical.filter(|critical| critical.rpm() > 0.0) else {
+        let text = format!(
+            "Critical speed not checked: tube unknown. Nothing says whether {:.0} rpm ({purpose}) is safe.",
+            at.speed.rpm()
+        );
+        return not_checked(&what, "critical-speed-not-checked", &text);
+    };
+    let (ratio, margin) = (at.speed.rpm() / critical.rpm(), question.limits.margin_ratio);
+    let facts = |speed: Speed| {
+        format!(
+            "{:.0} rpm ({purpose}) is {ratio:.2} of the critical speed, {:.0} rpm",
+            speed.rpm(),
+            critical.rpm()
+        )
+    };
+    if ratio >= NO_OVERRIDE_FROM {
+        let text = format!("{}. The shaft can fail violently; no override.", facts(at.speed));
+        return beyond(what, GateOutcome::RefusedForGood, Caution::stop("near-critical-speed", text));
+    }
+    if ratio > margin.value {
+        let text = format!("{}; at most {:.2} ({}).", facts(at.speed), margin.value, margin.basis.words());
+        return beyond(what, GateOutcome::Refused, Caution::stop("beyond-margin", text));
+    }
+    GateCheck { what, outcome: GateOutcome::Within, caution: None }
+}
+
+fn rigidity_check(question: &GateQuestion<'_>, at: &GateSpeed) -> Option<GateCheck> {
+    let critical =
+        question.critical.filter(|critical| critical.rpm() > 0.0 && at.purpose == Purpose::Service)?;
+    let (ratio, limit) = (at.speed.rpm() / critical.rpm(), question.limits.rigid_to);
+    let what = "rigid enough for two-plane work".to_owned();
+    if ratio <= limit.value {
+        return Some(GateCheck { what, outcome: GateOutcome::Within, caution: None });
+    }
+    let text = format!(
+        "At {ratio:.2} of its critical speed the shaft is not rigid enough for two-plane work alone (limit {:.2}, {}). Straighten it and balance it as near to service speed as is safe.",
+        limit.value,
+        limit.basis.words()
+    );
+    Some(beyond(what, GateOutcome::Warned, Caution::take_care("not-rigid-enough", text)))
+}
+
+fn stand_check(question: &GateQuestion<'_>, at: &GateSpeed) -> Option<GateCheck> {
+    let most = question.stand.most_speed.filter(|_| at.purpose == Purpose::Stand)?;
+    let what = "the stand's own limit".to_owned();
+    if at.speed.rpm() <= most.rpm() {
+        return Some(GateCheck { what, outcome: GateOutcome::Within, caution: None });
+    }
+    let text = format!("{:.0} rpm is beyond the stand's limit of {:.0} rpm.", at.speed.rpm(), most.rpm());
+    Some(beyond(what, GateOutcome::RefusedForGood, Caution::stop("beyond-stand-speed", text)))
+}
+
+fn runout_check(question: &GateQuestion<'_>) -> GateCheck {
+    let what = "runout".to_owned();
+    match question.runout {
+        RunoutState::Within => GateCheck { what, outcome: GateOutcome::Within, caution: None },
+        RunoutState::NotMeasured => not_checked(
+            &what,
+            "runout-not-checked",
+            "Runout not checked: a bent tube can be balanced at one speed and shake at another.",
+        ),
+        RunoutState::Beyond => beyond(
+            what,
+            GateOutcome::Refused,
+            Caution::stop("runout-beyond-limit", "The runout is over its limit: straighten the shaft first."),
+        ),
+    }
+}
+
+fn not_checked(what: &str, code: &'static str, text: &str) -> GateCheck {
+    beyond(what.to_owned(), GateOutcome::NotChecked, Caution::take_care(code, text))
+}
+
+fn beyond(what: String, outcome: GateOutcome, caution: Caution) -> GateCheck {
+    GateCheck { what, outcome, caution: Some(caution) }
+}

@@ -1,0 +1,64 @@
+//! Going on against the gate, by name and with a reason.
+
+/// Someone goes on although the gate says no. It stands on page one of the record.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Override {
+    name: String,
+    reason: String,
+}
+
+/// Why an override does not count.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, thiserror::Error)]
+pub enum OverrideFault {
+    /// Nobody stands for it.
+    #[error("an override needs the name of who stands for it")]
+    NoName,
+    /// The reason is too short to be one.
+    #[error("an override needs a reason of three words at least; found {found}")]
+    ShortReason {
+        /// How many words there are.
+        found: usize,
+    },
+}
+
+impl Override {
+    /// An override with a name and a reason of three words at least.
+    ///
+    /// # Errors
+    ///
+    /// Every [`OverrideFault`] found.
+    ///
+    /// ```
+    /// use balance_core::shaft::Override;
+    /// assert!(Override::new("J. Stoker", "just because").is_err());
+    /// assert!(Override::new("J. Stoker", "checked with a shorter stub").is_ok());
+    /// ```
+    pub fn new(name: &str, reason: &str) -> Result<Self, Vec<OverrideFault>> {
+        let mut faults = Vec::new();
+        let has_letter = |word: &&str| word.chars().any(char::is_alphanumeric);
+        if !name.chars().any(char::is_alphabetic) {
+            faults.push(OverrideFault::NoName);
+        }
+        let found = reason.split_whitespace().filter(has_letter).count();
+        if found < 3 {
+            faults.push(OverrideFault::ShortReason { found });
+        }
+        if faults.is_empty() {
+            Ok(Self { name: name.trim().into(), reason: reason.trim().into() })
+        } else {
+            Err(faults)
+        }
+    }
+
+    /// Who stands for it.
+    #[must_use]
+    pub fn name(&self) -> &str {
+        &self.name
+    }
+
+    /// Why.
+    #[must_use]
+    pub fn reason(&self) -> &str {
+        &self.reason
+    }
+}

@@ -1,0 +1,61 @@
+//! What the gate is asked.
+
+use crate::quantity::Speed;
+use crate::shaft::{Override, ShaftLimits, StandLimits};
+
+/// What a speed is for.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Purpose {
+    /// The highest speed in use.
+    Service,
+    /// The speed on the stand.
+    Stand,
+}
+
+impl Purpose {
+    /// The word printed and stored.
+    #[must_use]
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::Service => "service speed",
+            Self::Stand => "stand speed",
+        }
+    }
+}
+
+/// A speed the shaft is to turn at.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct GateSpeed {
+    /// What it is for.
+    pub purpose: Purpose,
+    /// How fast.
+    pub speed: Speed,
+}
+
+/// What is known of the runout.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum RunoutState {
+    /// Nobody measured it.
+    NotMeasured,
+    /// Measured and within its limits.
+    Within,
+    /// Measured and beyond a limit.
+    Beyond,
+}
+
+/// Everything the gate looks at.
+#[derive(Debug, Clone, PartialEq)]
+pub struct GateQuestion<'a> {
+    /// The speeds it is to turn at.
+    pub speeds: &'a [GateSpeed],
+    /// The lowest critical speed, if it was reckoned.
+    pub critical: Option<Speed>,
+    /// What is known of the runout.
+    pub runout: RunoutState,
+    /// The shaft's limits.
+    pub limits: &'a ShaftLimits,
+    /// The stand's limits.
+    pub stand: &'a StandLimits,
+    /// Someone's override.
+    pub overruling: Option<&'a Override>,
+}

@@ -1,0 +1,70 @@
+//! What the stand can stand.
+
+use crate::caution::Caution;
+use crate::quantity::{Speed, UnbalanceAmount};
+
+/// The stand's own limits; what is not stated is not checked.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub struct StandLimits {
+    /// It must not turn faster.
+    pub most_speed: Option<Speed>,
+    /// No sensor may show more, in the sensors' unit.
+    pub most_reading: Option<f64>,
+}
+
+/// The worst reading a trial mass can cause at a sensor: |now| + |influence|·trial, the trial pointing the worst way.
+/// `now` in the sensor's unit, `influence_per_gram_millimetre` from an earlier job on a like shaft at a like speed.
+///
+/// ```
+/// use balance_core::{quantity::parse, shaft::worst_trial_reading};
+/// assert_eq!(worst_trial_reading(5.0, 0.004, parse("1000 g.mm")?), 9.0);
+/// # Ok::<(), balance_core::quantity::QuantityFault>(())
+/// ```
+#[must_use]
+pub fn worst_trial_reading(now: f64, influence_per_gram_millimetre: f64, trial: UnbalanceAmount) -> f64 {
+    now.abs() + influence_per_gram_millimetre.abs() * trial.gram_millimetres()
+}
+
+/// The largest trial that keeps a sensor within `most_reading` whichever way it points; `None` if the reading is
+/// there already, or the influence is zero.
+#[must_use]
+pub fn largest_trial(
+    now: f64,
+    influence_per_gram_millimetre: f64,
+    most_reading: f64,
+) -> Option<UnbalanceAmount> {
+    let trial = (most_reading - now.abs()) / influence_per_gram_millimetre.abs();
+    UnbalanceAmount::from_gram_millimetres(trial).ok()
+}
+
+/// What to print before a trial spins: the worst reading against the stand's limit, or that it is not known.
+/// `worst` in the sensor's unit; `None` when no influence is known yet.
+#[must_use]
+pub fn reading_caution(sensor: &str, unit: &str, worst: Option<f64>, limits: &StandLimits) -> Caution {
+    match (worst, limits.most_reading) {
+        (Some(worst), Some(most)) if worst > most => Caution::stop(
+            "trial-too-large-for-stand",
+            format!(
+                "This trial could drive {sensor} to {worst:.3} {unit}, beyond the stand's {most} {unit}: take less."
+            ),
+        ),
+        (Some(worst), Some(most)) => Caution::general(
+            "worst-trial-reading",
+            format!(
+                "At worst this trial drives {sensor} to {worst:.3} {unit} (stand's limit {most} {unit})."
+            ),
+        ),
+        (Some(worst), None) => Caution::general(
+            "worst-trial-reading",
+            format!(
+                "At worst this trial drives {sensor} to {worst:.3} {unit}; the stand's limit is not stated."
+            ),
+        ),
+        (None, _) => Caution::take_care(
+            "worst-trial-reading-unknown",
+            format!(
+                "How far this trial can drive {sensor} is not known: nothing is known of the shaft's influence yet. Start slowly, a hand on the stop."
+            ),
+        ),
+    }
+}

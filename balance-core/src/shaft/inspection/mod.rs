@@ -1,0 +1,11 @@
+//! What was looked at before the shaft was worked on, how it came and how it was built.
+
+mod first_spin;
+mod item;
+mod points;
+mod state;
+
+pub use first_spin::{BEFORE_FIRST_SPIN, BEFORE_WELDING, FirstSpinPoint};
+pub use item::{Decision, InspectionItem, MatchMark};
+pub use points::{DRIVE_SHAFT_POINTS, InspectionPoint, PointFor, missing_points};
+pub use state::ShaftState;

@@ -1,0 +1,14 @@
+//! Universal (cross-type) joints: what their angles do to an even rotation.
+
+mod findings;
+mod kinematics;
+mod train;
+mod true_angle;
+
+pub use findings::{JointFindings, check_joints};
+pub use kinematics::{
+    acceleration_ratio, angle_for_irregularity, irregularity, output_turn, peak_acceleration_ratio,
+    speed_ratio,
+};
+pub use train::{JointTrain, TrainJoint, spline_step};
+pub use true_angle::{angle_between, true_angle};

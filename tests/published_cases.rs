@@ -1,0 +1,13 @@
+//! Published worked examples and open data, from runs to masses.
+//!
+//! Left out: balancing without phase (for instance D. Shreve, Balancing without phase, Uptime magazine), which this
+//! program does not do.
+
+use balance_tests::cases::run_room;
+use balance_tests::correction_answers::answer;
+
+#[test]
+fn every_case_from_runs_to_masses_holds() {
+    let counts = run_room("correction", answer).unwrap_or_else(|faults| panic!("{}", faults.join("\n")));
+    assert!(counts.values().sum::<usize>() >= 6, "{counts:?}");
+}

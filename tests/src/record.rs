@@ -1,0 +1,31 @@
+//! The figures the checks found, kept beside the build for `tests/VERIFICATION.md`.
+
+use std::path::PathBuf;
+
+/// Where the figures lie: `verification/` in the build folder.
+#[must_use]
+pub fn folder() -> PathBuf {
+    let built = std::env::var_os("CARGO_TARGET_DIR")
+        .map_or_else(|| PathBuf::from(env!("CARGO_MANIFEST_DIR")).join("../target"), PathBuf::from);
+    built.join("verification")
+}
+
+/// Keeps a figure under a name. Only a report is fed by it, so a full disk fails no check.
+#[expect(clippy::print_stderr, reason = "a test runner tells what went wrong")]
+pub fn record(name: &str, figure: &str) {
+    let kept = std::fs::create_dir_all(folder()).and_then(|()| std::fs::write(file(name), figure));
+    if let Err(fault) = kept {
+        eprintln!("the figure of `{name}` was not kept: {fault}");
+    }
+}
+
+/// The figure last kept under a name.
+#[must_use]
+pub fn recorded(name: &str) -> Option<String> {
+    std::fs::read_to_string(file(name)).ok()
+}
+
+fn file(name: &str) -> PathBuf {
+    let plain: String = name.chars().map(|c| if c.is_ascii_alphanumeric() { c } else { '-' }).collect();
+    folder().join(plain + ".txt")
+}
