@@ -5,7 +5,7 @@ use num_complex::Complex64;
 use super::design::{Layout, Role, known_coefficients};
 use super::prior::SensorPrior;
 use crate::chance::chi_squared_quantile;
-use crate::linear::{CMatrix, CVector, gain, singular_values, whitening};
+use crate::linear::{CMatrix, CVector, gain, refined, singular_values, whitening};
 use crate::run::{ReadingNoise, RunSet};
 
 /// What the regression of a sensor needs besides the runs.
@@ -225,7 +225,7 @@ impl Regression<'_> {
         } else {
             self.independent_gain(&weighted, &prior)?
         };
-        let estimate = &whole * &right;
+        let estimate = refined(&whole, &weighted, &right);
         let misfit = &right - &weighted * &estimate;
         let squares = misfit.rows(0, rows).norm_squared();
         let mut by_reading = whole.columns(0, rows).into_owned();

@@ -5,7 +5,7 @@ use num_complex::Complex64;
 use super::estimate::Influence;
 use super::fit::{SensorFit, Variance};
 use super::state::{SensorState, State, Which};
-use crate::linear::{CMatrix, CVector, SingularValues, inverse_gain, singular_values};
+use crate::linear::{CMatrix, CVector, SingularValues, inverse_gain, refined, singular_values};
 use crate::run::RunSet;
 
 /// One line of the system: a sensor at a speed.
@@ -98,15 +98,17 @@ impl<'a> System<'a> {
     /// The unbalances (one for each plane) that would make the readings the sensors show in this state.
     #[must_use]
     pub fn unbalance(&self) -> Vec<Complex64> {
-        let readings =
-            CVector::from_iterator(self.lines.len(), self.lines.iter().map(|line| line.state.reading));
-        (&self.inverse * readings).iter().copied().collect()
+        let readings: Vec<Complex64> = self.lines.iter().map(|line| line.state.reading).collect();
+        self.unbalance_of(&readings)
     }
 
     /// The same from readings of one's own, one for each line.
     #[must_use]
     pub fn unbalance_of(&self, readings: &[Complex64]) -> Vec<Complex64> {
-        (&self.inverse * CVector::from_column_slice(readings)).iter().copied().collect()
+        let answers = CMatrix::from_fn(self.lines.len(), self.planes, |line, plane| {
+            self.lines[line].fit.coefficients[plane]
+        });
+        refined(&self.inverse, &answers, &CVector::from_column_slice(readings)).iter().copied().collect()
     }
 
     /// Each line's reading after adding these loads.

@@ -3,7 +3,7 @@
 mod complex;
 mod singular;
 
-pub use complex::{gain, inverse_gain, least_squares_minimum_norm, solve_square, whitening};
+pub use complex::{gain, inverse_gain, least_squares_minimum_norm, refined, solve_square, whitening};
 pub use singular::{SingularValues, singular_values};
 
 /// A complex matrix.
