@@ -2,6 +2,9 @@
 
 pub mod cases;
 pub mod correction_answers;
+pub mod job;
+pub mod manufactured;
 pub mod random;
 pub mod record;
 pub mod shaft;
+pub mod sixty;

@@ -79,7 +79,8 @@ pub fn solve(question: Question<'_>) -> Result<Outcome<'_>, Vec<InfluenceFault>>
     let weights = match weights::plan(&question, &correction, known) {
         Some(Ok(plan)) => Some(plan),
         Some(Err(faults)) => {
-            cautions.extend(faults.iter().map(|fault| Caution::take_care("box-not-usable", fault.to_string())));
+            cautions
+                .extend(faults.iter().map(|fault| Caution::take_care("box-not-usable", fault.to_string())));
             None
         }
         None => None,
@@ -87,14 +88,16 @@ pub fn solve(question: Question<'_>) -> Result<Outcome<'_>, Vec<InfluenceFault>>
     cautions.extend(weights.iter().flat_map(|plan| plan.cautions.clone()));
     cautions.extend(judged.iter().flat_map(|judged| judged.cautions.clone()));
     cautions.extend(known.and_then(|limits| {
-        far_above_permissible(&correction, limits.planes.iter().map(|plane| plane.amount.gram_millimetres()).sum())
+        far_above_permissible(
+            &correction,
+            limits.planes.iter().map(|plane| plane.amount.gram_millimetres()).sum(),
+        )
     }));
     cautions.sort_by_key(|caution| caution.level);
     cautions.dedup();
-    let forecasts = weights.as_ref().map_or_else(
-        || correction.forecasts.clone(),
-        |plan| with_weights(&question.set, &influence, plan),
-    );
+    let forecasts = weights
+        .as_ref()
+        .map_or_else(|| correction.forecasts.clone(), |plan| with_weights(&question.set, &influence, plan));
     let left = |limits: &Limits| {
         let now: Vec<Complex64> = correction.planes.iter().map(|plane| -plane.add.vector()).collect();
         limits.transfer.moved(&now)
@@ -123,7 +126,10 @@ fn with_weights(set: &RunSet, influence: &Influence, plan: &WeightPlan) -> Vec<F
         .iter()
         .enumerate()
         .map(|(plane, own)| {
-            own.weights.iter().map(|w| set.setup().placing_variance(plane, w.unbalance.gram_millimetres())).sum()
+            own.weights
+                .iter()
+                .map(|w| set.setup().placing_variance(plane, w.unbalance.gram_millimetres()))
+                .sum()
         })
         .collect();
     forecast(set, influence, &added, &placed)

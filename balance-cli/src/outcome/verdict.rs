@@ -107,12 +107,20 @@ pub fn judge(
     }
     let decides = (0..groups.len())
         .max_by(|&one, &other| {
-            let rank = |at: usize| (groups[at].verdict.decision, -groups[at].verdict.probability.unwrap_or(0.0));
+            let rank =
+                |at: usize| (groups[at].verdict.decision, -groups[at].verdict.probability.unwrap_or(0.0));
             rank(one).partial_cmp(&rank(other)).unwrap_or(std::cmp::Ordering::Equal)
         })
         .unwrap_or(0);
     let cautions = cautions(set, limits, &groups, mounting_scatter);
-    Ok(Judged { which, decision: groups[decides].verdict.decision, groups, decides, cautions, scatter_stated: mounting_scatter.is_some() })
+    Ok(Judged {
+        which,
+        decision: groups[decides].verdict.decision,
+        groups,
+        decides,
+        cautions,
+        scatter_stated: mounting_scatter.is_some(),
+    })
 }
 
 fn highest_group(set: &RunSet) -> usize {
@@ -141,11 +149,21 @@ fn judge_group(
     let verdict = Question { planes: &planes, budget: budget.as_ref() }
         .verdict()
         .expect("a budget made for these planes fits them");
-    GroupVerdict { group: residual.group, stand_speed: set.groups()[residual.group].speed, residual, budget, verdict }
+    GroupVerdict {
+        group: residual.group,
+        stand_speed: set.groups()[residual.group].speed,
+        residual,
+        budget,
+        verdict,
+    }
 }
 
 /// The terms of the give or take, moved to where the limit holds.
-fn budget(limits: &Limits, residual: &MeasuredResidual, stated_scatter: Option<UnbalanceAmount>) -> Option<Budget> {
+fn budget(
+    limits: &Limits,
+    residual: &MeasuredResidual,
+    stated_scatter: Option<UnbalanceAmount>,
+) -> Option<Budget> {
     let reading = deviations(limits, residual.reading.as_ref()?)?;
     let coefficients = deviations(limits, residual.coefficients.as_ref()?)?;
     let term = |name: &str, sizes, degrees_of_freedom, shrinks| RandomTerm {
@@ -181,10 +199,11 @@ fn mounting_term(
     let count = residual.mountings as f64;
     // Complex rms, like every stated noise; per component, of the mean over mountings.
     let stated = stated.map(|amount| vec![amount.gram_millimetres() / (2.0 * count).sqrt(); reading.len()]);
-    let measured = residual.mountings_scatter.as_ref().and_then(|scatter| deviations(limits, scatter)).map(|scatter| {
-        let beyond = |(all, noise): (&f64, &f64)| (all * all - noise * noise).max(0.0).sqrt();
-        scatter.iter().zip(reading).map(beyond).collect::<Vec<f64>>()
-    });
+    let measured =
+        residual.mountings_scatter.as_ref().and_then(|scatter| deviations(limits, scatter)).map(|scatter| {
+            let beyond = |(all, noise): (&f64, &f64)| (all * all - noise * noise).max(0.0).sqrt();
+            scatter.iter().zip(reading).map(beyond).collect::<Vec<f64>>()
+        });
     let size = |term: &[f64]| term.iter().sum::<f64>();
     match (stated, measured) {
         (Some(stated), Some(measured)) if size(&measured) > size(&stated) => Some((measured, count - 1.0)),

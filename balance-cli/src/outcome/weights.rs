@@ -3,7 +3,8 @@
 use balance_core::Complex64;
 use balance_core::correction::Correction;
 use balance_core::correction::weights::{
-    GivenWeight, PlaneTask, WeightAccount, WeightFault, WeightPlan, WeightTask, Weldability, plan_weights, plan_with,
+    GivenWeight, PlaneTask, WeightAccount, WeightFault, WeightPlan, WeightTask, Weldability, plan_weights,
+    plan_with,
 };
 use balance_core::quantity::Mass;
 use balance_core::shaft::WeldedBefore;
