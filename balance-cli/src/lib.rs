@@ -1,14 +1,60 @@
 //! The program `balance`: reads files, talks, draws.
 
 pub mod args;
+pub mod command;
+pub mod draw;
 pub mod exit;
 pub mod files;
 pub mod help;
 pub mod outcome;
+pub mod picture;
+pub mod print;
 pub mod streams;
+
+use std::ffi::OsString;
+use std::io::Write;
+
+use clap::Parser;
+
+use args::Arguments;
+use exit::Exit;
+use streams::Streams;
 
 /// Runs the program with the process's own arguments and streams.
 #[must_use]
 pub fn main() -> std::process::ExitCode {
-    std::process::ExitCode::SUCCESS
+    let mut input = std::io::stdin().lock();
+    let mut answer = std::io::BufWriter::new(std::io::stdout().lock());
+    let mut talk = std::io::stderr().lock();
+    let mut streams = Streams { input: &mut input, answer: &mut answer, talk: &mut talk };
+    std::process::ExitCode::from(run(std::env::args_os(), &mut streams).code())
+}
+
+/// Runs the program with these arguments (the program's name first) and streams.
+pub fn run(arguments: impl IntoIterator<Item = OsString>, streams: &mut Streams<'_>) -> Exit {
+    let done = match Arguments::try_parse_from(arguments) {
+        Ok(arguments) => command::run(&arguments, streams),
+        Err(told) => tell(&told, streams),
+    };
+    match done.and_then(|exit| streams.answer.flush().map(|()| exit)) {
+        Ok(exit) => exit,
+        // Whoever reads the answer has hung up: nothing is left to say.
+        Err(error) if error.kind() == std::io::ErrorKind::BrokenPipe => Exit::Done,
+        Err(error) => {
+            // If this cannot be told either, the exit status still says it.
+            let _ = writeln!(streams.talk, "the answer could not be written: {error}");
+            Exit::CouldNot
+        }
+    }
+}
+
+/// Help and version are answers; anything else is a fault of usage.
+fn tell(told: &clap::Error, streams: &mut Streams<'_>) -> std::io::Result<Exit> {
+    if told.use_stderr() {
+        write!(streams.talk, "{}", told.render())?;
+        Ok(Exit::CouldNot)
+    } else {
+        write!(streams.answer, "{}", told.render())?;
+        Ok(Exit::Done)
+    }
 }

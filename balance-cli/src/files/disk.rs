@@ -26,6 +26,15 @@ pub fn read_text(path: &Path) -> Result<Source, Problem> {
     text_of(name, &bytes)
 }
 
+/// A whole file as it is.
+///
+/// # Errors
+///
+/// A problem of code `no-file` or `cannot-read`.
+pub fn read_bytes(path: &Path) -> Result<Vec<u8>, Problem> {
+    std::fs::read(path).map_err(|error| cannot_read(path, &error))
+}
+
 /// Opens a file for reading.
 ///
 /// # Errors

@@ -5,7 +5,9 @@ mod disk;
 pub mod job;
 pub mod nearest;
 pub mod problem;
+pub mod runs;
 pub mod toml_reader;
+pub mod write;
 
 pub use disk::shown_path;
 pub use job::Job;

@@ -1,13 +1,15 @@
 //! Every fact of an answer, computed once: nothing here is formatted, nothing after it computes.
 
+mod ahead;
 mod limits;
 mod question;
 mod solve;
 mod verdict;
 mod weights;
 
+pub use ahead::{LeftAfter, SureReading, sure_readings};
 pub use limits::{Limits, limits};
 pub use question::Question;
-pub use solve::{Outcome, solve};
+pub use solve::{Outcome, solve, with_given};
 pub use verdict::{GroupVerdict, Judged, judge};
 pub use weights::{plan, plan_given};

@@ -2,13 +2,14 @@
 
 use balance_core::Complex64;
 use balance_core::caution::Caution;
-use balance_core::correction::weights::WeightPlan;
-use balance_core::correction::{Correction, Forecast, correct, far_above_permissible, forecast};
+use balance_core::correction::weights::{GivenWeight, WeightPlan};
+use balance_core::correction::{Correction, Forecast, correct, far_above_permissible};
 use balance_core::grade::Decision;
-use balance_core::influence::{Influence, InfluenceFault, Options, Which, estimate};
+use balance_core::influence::{Drift, Influence, InfluenceFault, Options, Which, estimate};
 use balance_core::run::RunSet;
 use balance_core::shaft::WeldedBefore;
 
+use super::ahead::{LeftAfter, SureReading, ahead, sure_readings};
 use super::limits::{Limits, limits};
 use super::question::Question;
 use super::verdict::{Judged, judge};
@@ -40,6 +41,12 @@ pub struct Outcome<'a> {
     pub welded_before: Vec<WeldedBefore>,
     /// What the sensors are expected to show with the weights (without: with the ideal masses).
     pub forecasts: Vec<Forecast>,
+    /// The same under clamps, before any bead.
+    pub held: Vec<Forecast>,
+    /// What should be left at each tolerance plane after welding: a forecast, never a verdict.
+    pub left_after: Option<Vec<LeftAfter>>,
+    /// Readings under which the limit is surely met.
+    pub sure_readings: Option<Vec<SureReading>>,
     /// Everything to mind, worst first.
     pub cautions: Vec<Caution>,
 }
@@ -70,7 +77,8 @@ pub fn solve(question: Question<'_>) -> Result<Outcome<'_>, Vec<InfluenceFault>>
         Some(job) => limits(job, &question.set.setup().planes),
         None => Err(vec!["a job file".into()]),
     };
-    let known = limits.as_ref().ok();
+    let known = limits.clone().ok();
+    let known = known.as_ref();
     let scatter = question.job.and_then(|job| job.stand.mounting_scatter);
     let judged = known
         .filter(|_| !question.set.last_check_block().is_empty())
@@ -95,42 +103,55 @@ pub fn solve(question: Question<'_>) -> Result<Outcome<'_>, Vec<InfluenceFault>>
     }));
     cautions.sort_by_key(|caution| caution.level);
     cautions.dedup();
-    let forecasts = weights
-        .as_ref()
-        .map_or_else(|| correction.forecasts.clone(), |plan| with_weights(&question.set, &influence, plan));
+    let ahead = ahead(&question.set, &influence, &correction, weights.as_ref(), known);
     let left = |limits: &Limits| {
         let now: Vec<Complex64> = correction.planes.iter().map(|plane| -plane.add.vector()).collect();
         limits.transfer.moved(&now)
     };
     Ok(Outcome {
         left_now: known.map(left),
+        sure_readings: known.and_then(|limits| sure_readings(&question.set, &influence, limits)),
         welded_before: weights::welded_before(&question),
-        shaft: question.shaft,
-        job: question.job,
-        set: question.set,
-        influence,
-        correction,
+        forecasts: ahead.welded,
+        held: ahead.held,
+        left_after: ahead.left_after,
         limits,
         judged,
         weights,
-        forecasts,
+        correction,
+        influence,
         cautions,
+        shaft: question.shaft,
+        job: question.job,
+        set: question.set,
     })
 }
 
-/// What the sensors are expected to show with the plan's weights on.
-fn with_weights(set: &RunSet, influence: &Influence, plan: &WeightPlan) -> Vec<Forecast> {
-    let added = weights::added(plan);
-    let placed: Vec<f64> = plan
-        .planes
-        .iter()
-        .enumerate()
-        .map(|(plane, own)| {
-            own.weights
-                .iter()
-                .map(|w| set.setup().placing_variance(plane, w.unbalance.gram_millimetres()))
-                .sum()
-        })
-        .collect();
-    forecast(set, influence, &added, &placed)
+/// The same outcome with these weights instead of the ones out of the box.
+///
+/// # Errors
+///
+/// Words for people: no job, no tube, or weights that cannot be.
+pub fn with_given<'a>(outcome: &Outcome<'a>, given: &[GivenWeight]) -> Result<Outcome<'a>, String> {
+    let mut changed = outcome.clone();
+    let question = Question {
+        shaft: outcome.shaft.clone(),
+        job: outcome.job,
+        set: outcome.set.clone(),
+        drift: Drift::Ignored,
+    };
+    let known = outcome.limits.as_ref().ok();
+    let plan = weights::plan_given(&question, &outcome.correction, known, given)
+        .map_err(|faults| faults.iter().map(ToString::to_string).collect::<Vec<String>>().join("; "))?;
+    let ahead = ahead(&outcome.set, &outcome.influence, &outcome.correction, Some(&plan), known);
+    let of_the_box: Vec<&'static str> =
+        outcome.weights.iter().flat_map(|plan| &plan.cautions).map(|caution| caution.code).collect();
+    changed.cautions.retain(|caution| !of_the_box.contains(&caution.code));
+    changed.cautions.extend(plan.cautions.clone());
+    changed.cautions.sort_by_key(|caution| caution.level);
+    changed.forecasts = ahead.welded;
+    changed.held = ahead.held;
+    changed.left_after = ahead.left_after;
+    changed.weights = Some(plan);
+    Ok(changed)
 }

@@ -3,10 +3,11 @@
 use balance_core::Complex64;
 use balance_core::correction::Correction;
 use balance_core::correction::weights::{
-    GivenWeight, PlaneTask, WeightAccount, WeightFault, WeightPlan, WeightTask, Weldability, plan_weights,
-    plan_with,
+    GivenWeight, PlacedWeight, PlanePlan, PlaneTask, WeightAccount, WeightFault, WeightPlan, WeightTask,
+    Weldability, plan_weights, plan_with,
 };
 use balance_core::quantity::Mass;
+use balance_core::run::RunSet;
 use balance_core::shaft::WeldedBefore;
 
 use super::limits::Limits;
@@ -23,8 +24,8 @@ pub fn plan(
     correction: &Correction,
     limits: Option<&Limits>,
 ) -> Option<Result<WeightPlan, Vec<WeightFault>>> {
-    let job = question.job.filter(|job| !job.weld_plan.weights.is_empty())?;
-    Some(plan_weights(&task(question, job, correction, limits)))
+    question.job.filter(|job| !job.weld_plan.weights.is_empty())?;
+    Some(plan_weights(&task(question, correction, limits)))
 }
 
 /// What given weights would do instead.
@@ -34,17 +35,15 @@ pub fn plan(
 /// Every [`WeightFault`] of the task.
 pub fn plan_given(
     question: &Question<'_>,
-    job: &Job,
     correction: &Correction,
     limits: Option<&Limits>,
     given: &[GivenWeight],
 ) -> Result<WeightPlan, Vec<WeightFault>> {
-    plan_with(&task(question, job, correction, limits), given)
+    plan_with(&task(question, correction, limits), given)
 }
 
-fn task(question: &Question<'_>, job: &Job, correction: &Correction, limits: Option<&Limits>) -> WeightTask {
+fn task(question: &Question<'_>, correction: &Correction, limits: Option<&Limits>) -> WeightTask {
     let planes = &question.set.setup().planes;
-    let weld = &job.weld_plan;
     let tasks = planes
         .iter()
         .zip(&correction.planes)
@@ -55,6 +54,8 @@ fn task(question: &Question<'_>, job: &Job, correction: &Correction, limits: Opt
             permissible: limits.and_then(|limits| limits.at_correction.get(at)).map(|limit| limit.amount),
         })
         .collect();
+    let Some(job) = question.job else { return WeightTask::new(tasks, Vec::new()) };
+    let weld = &job.weld_plan;
     WeightTask {
         weld: weld.weld,
         no_weld: weld.no_weld.clone(),
@@ -87,8 +88,36 @@ fn weldability(job: &Job) -> Weldability {
     }
 }
 
-/// The unbalance that the plan's weights add in each plane, g·mm.
+/// Whether beads are on.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Beads {
+    /// Under clamps: none yet.
+    None,
+    /// Welded.
+    On,
+}
+
+/// The unbalance that the plan adds in each plane, g·mm (g without radii): new weights on, old ones off.
 #[must_use]
-pub fn added(plan: &WeightPlan) -> Vec<Complex64> {
-    plan.planes.iter().map(|plane| plane.target.vector() + plane.left_over.vector()).collect()
+pub fn added(plan: &WeightPlan, beads: Beads) -> Vec<Complex64> {
+    let bead_share = |weight: &PlacedWeight| match beads {
+        Beads::On => 1.0,
+        Beads::None => weight.piece.mass.grams() / weight.piece.total_grams(),
+    };
+    let of_plane = |plane: &PlanePlan| {
+        let welded = plane.target.vector() + plane.left_over.vector();
+        let bead: Complex64 =
+            plane.weights.iter().map(|weight| weight.unbalance.vector() * (1.0 - bead_share(weight))).sum();
+        welded - bead
+    };
+    plan.planes.iter().map(of_plane).collect()
+}
+
+/// Complex variance of putting the plan's weights on, plane by plane.
+#[must_use]
+pub fn placing(set: &RunSet, plan: &WeightPlan) -> Vec<f64> {
+    let of_plane = |(at, plane): (usize, &PlanePlan)| {
+        plane.weights.iter().map(|w| set.setup().placing_variance(at, w.unbalance.gram_millimetres())).sum()
+    };
+    plan.planes.iter().enumerate().map(of_plane).collect()
 }

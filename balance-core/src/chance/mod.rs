@@ -4,5 +4,5 @@ mod bessel;
 mod quantile;
 mod rice;
 
-pub use quantile::{chi_squared_quantile, circle_factor, f_quantile};
+pub use quantile::{CIRCLE_95, chi_squared_quantile, circle_factor, f_quantile};
 pub use rice::Rice;

@@ -24,6 +24,9 @@ pub fn f_quantile(p: f64, first: f64, second: f64) -> f64 {
     statrs::distribution::FisherSnedecor::new(first, second).map_or(f64::NAN, |law| law.inverse_cdf(p))
 }
 
+/// The radius of the circle that holds 95 % of circular noise, in standard deviations of a component: sqrt(−2·ln 0.05).
+pub const CIRCLE_95: f64 = 2.447_746_830_680_816;
+
 /// What a standard uncertainty with `nu` complex degrees of freedom is multiplied by so that 2.448 times it is the
 /// radius of a 95 % circle: sqrt(F₀.₉₅(2, 2ν)/2.996), in closed form.
 ///

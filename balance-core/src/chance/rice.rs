@@ -18,7 +18,7 @@ const STRAIGHT: f64 = 1e13;
 /// The tail is followed until the density has fallen by exp(−42) ≈ 6·10⁻¹⁹.
 const FALL: f64 = 42.0;
 
-const PANELS: usize = 8;
+const PANELS: usize = 4;
 const NODES: usize = 16;
 
 /// The law of |u| for a circular complex normal u with a known mean and a standard deviation in each component.
@@ -67,18 +67,21 @@ impl Rice {
     /// A negative limit or one that is not a number holds nothing.
     #[must_use]
     pub fn within(self, limit: f64) -> f64 {
-        match self.sides(limit) {
-            Sides::Within(p) => p,
-            Sides::Beyond(q) => 1.0 - q,
-        }
+        self.sides(limit).0
     }
 
     /// The probability that the amount is more than `limit`, small values without cancellation.
     #[must_use]
     pub fn beyond(self, limit: f64) -> f64 {
-        match self.sides(limit) {
-            Sides::Within(p) => 1.0 - p,
-            Sides::Beyond(q) => q,
+        self.sides(limit).1
+    }
+
+    /// Both, within and beyond, for the price of one.
+    #[must_use]
+    pub fn sides(self, limit: f64) -> (f64, f64) {
+        match self.one_side(limit) {
+            Side::Within(p) => (p, 1.0 - p),
+            Side::Beyond(q) => (1.0 - q, q),
         }
     }
 
@@ -118,37 +121,37 @@ impl Rice {
     }
 
     /// The smaller side of the limit, or near enough.
-    fn sides(self, limit: f64) -> Sides {
+    fn one_side(self, limit: f64) -> Side {
         if limit.is_nan() || limit < 0.0 {
-            return Sides::Within(0.0);
+            return Side::Within(0.0);
         }
         if self.deviation == 0.0 {
-            return if self.mean <= limit { Sides::Beyond(0.0) } else { Sides::Within(0.0) };
+            return if self.mean <= limit { Side::Beyond(0.0) } else { Side::Within(0.0) };
         }
         let mean = self.mean / self.deviation;
         let off = (limit - self.mean) / self.deviation;
         if off >= NOTHING_LEFT {
-            return Sides::Beyond(0.0);
+            return Side::Beyond(0.0);
         }
         if off <= -NOTHING_LEFT {
-            return Sides::Within(0.0);
+            return Side::Within(0.0);
         }
         if mean >= STRAIGHT {
-            return Sides::Within(erfc(-off / std::f64::consts::SQRT_2) / 2.0);
+            return Side::Within(erfc(-off / std::f64::consts::SQRT_2) / 2.0);
         }
         let reach = (off * off + 2.0 * FALL).sqrt() - off.abs();
         let edge = limit / self.deviation;
         if off > 0.0 && edge > 1.0 {
-            Sides::Beyond(integral(mean, off, reach))
+            Side::Beyond(integral(mean, off, reach))
         } else {
             let reach = if off > 0.0 { edge } else { reach.min(edge) };
-            Sides::Within(integral(mean, off - reach, reach))
+            Side::Within(integral(mean, off - reach, reach))
         }
     }
 }
 
-/// A probability, and on which side of the limit.
-enum Sides {
+/// A probability, and of which side of the limit it is.
+enum Side {
     Within(f64),
     Beyond(f64),
 }

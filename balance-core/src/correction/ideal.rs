@@ -6,6 +6,7 @@ use super::caution::cautions;
 use crate::caution::Caution;
 use crate::chance::circle_factor;
 use crate::influence::{Influence, System, Which};
+use crate::linear::CMatrix;
 use crate::quantity::{Angle, Reading, Unbalance};
 use crate::run::RunSet;
 
@@ -53,6 +54,10 @@ pub struct Forecast {
 pub struct Correction {
     /// One for each plane.
     pub planes: Vec<PlaneCorrection>,
+    /// Covariance per component of what is to be added, planes × planes; `None`: no figure for the noise.
+    pub covariance: Option<CMatrix>,
+    /// What widens a standard uncertainty for how well the noise is known.
+    pub widening: f64,
     /// One for each sensor and speed.
     pub forecasts: Vec<Forecast>,
     /// Condition of the weighted influence matrix.
@@ -80,7 +85,8 @@ pub fn correct(set: &RunSet, influence: &Influence) -> Correction {
     let covariance = variances
         .as_ref()
         .map(|lines| system.plane_covariance(&lines.iter().map(|line| line.total).collect::<Vec<f64>>()));
-    let factor = CIRCLE_95 * circle_factor(system.degrees_of_freedom());
+    let widening = circle_factor(system.degrees_of_freedom());
+    let factor = CIRCLE_95 * widening;
     let planes = add
         .iter()
         .enumerate()
@@ -91,6 +97,8 @@ pub fn correct(set: &RunSet, influence: &Influence) -> Correction {
         .collect();
     let mut found = Correction {
         planes,
+        covariance,
+        widening,
         forecasts: forecast_of(set, &system, &add, &placing(set, &add)),
         condition: system.condition(),
         weak_direction: system.weak_direction(),

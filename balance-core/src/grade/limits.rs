@@ -11,9 +11,9 @@ use super::{PlaneLimit, Transfer};
 /// ```
 /// use balance_core::{grade::centrifugal_newtons, quantity::{Speed, parse}};
 /// # fn main() -> Result<(), Box<dyn std::error::Error>> {
-/// // Recomputed: 1 oz·in at 1000 r/min is 7.896 N.
+/// // Recomputed: 1 oz·in at 1000 r/min is 7.8965 N.
 /// let force = centrifugal_newtons(parse("1 oz.in")?, Speed::from_rpm(1000.0)?);
-/// assert!((force - 7.896).abs() < 5e-4);
+/// assert!((force - 7.8965).abs() < 5e-5);
 /// # Ok(())
 /// # }
 /// ```
@@ -113,7 +113,7 @@ mod tests {
         UnbalanceAmount::from_gram_millimetres(gram_millimetres).unwrap()
     }
 
-    // m·r·Ω², recomputed: 28.35 g at 50.8 mm; 1 oz·in at 1000 r/min = 7.896 N = 1.7752 lbf (4.448222 N a pound).
+    // m·r·Ω², recomputed: 28.35 g at 50.8 mm; 1 oz·in at 1000 r/min = 1.7752 lbf (4.448222 N a pound).
     #[test]
     fn forces() {
         let ounce_at_two_inches = amount(28.35 * 50.8);

@@ -1,14 +1,12 @@
 //! Meets, exceeds or undecided.
 
-use crate::chance::Rice;
+use crate::chance::{CIRCLE_95, Rice};
 use crate::quantity::{Unbalance, UnbalanceAmount};
 
 use super::budget::{Budget, BudgetFault, MoreRuns, TermKind};
 
 /// What a verdict may be wrong by: it meets with at least 95 %, it exceeds with at least 95 %.
 const RISK: f64 = 0.05;
-/// Radius of the 95 % circle in standard uncertainties: sqrt(−2·ln 0.05).
-const CIRCLE_95: f64 = 2.447_746_830_680_816;
 /// More check runs or mountings than this are not advised.
 const MOST_FURTHER: usize = 10;
 
@@ -170,11 +168,25 @@ impl Question<'_> {
             decision: judged.decision,
             reason: if undecided { self.reason(budget) } else { Reason::Decided },
             probability: Some((1.0 - judged.risk).max(0.0)),
-            more_check_runs: self.fewest(budget, |check_runs| MoreRuns { check_runs, mountings: 0 }),
-            more_mountings: self.fewest(budget, |mountings| MoreRuns { check_runs: 0, mountings }),
+            more_check_runs: self.fewest(&judged, budget, |check_runs| MoreRuns { check_runs, mountings: 0 }),
+            more_mountings: self.fewest(&judged, budget, |mountings| MoreRuns { check_runs: 0, mountings }),
             in_the_way: if undecided { self.in_the_way(budget) } else { None },
             planes: judged.planes,
         })
+    }
+
+    /// The decision alone, for many shafts.
+    ///
+    /// # Errors
+    ///
+    /// As [`Question::verdict`].
+    pub fn decision(&self) -> Result<Decision, Vec<BudgetFault>> {
+        let faults = self.faults();
+        if !faults.is_empty() {
+            return Err(faults);
+        }
+        let judged = |budget| judge(self.planes, budget, MoreRuns::default()).decision;
+        Ok(self.budget.map_or(Decision::Undecided, judged))
     }
 
     fn faults(&self) -> Vec<BudgetFault> {
@@ -212,9 +224,14 @@ impl Question<'_> {
         }
     }
 
-    fn fewest(&self, budget: &Budget, more: impl Fn(usize) -> MoreRuns) -> Option<usize> {
-        (0..=MOST_FURTHER)
-            .find(|&further| judge(self.planes, budget, more(further)).decision != Decision::Undecided)
+    /// How much further work decides.
+    fn fewest(&self, now: &Judged, budget: &Budget, more: impl Fn(usize) -> MoreRuns) -> Option<usize> {
+        let decides =
+            |further: usize| judge(self.planes, budget, more(further)).decision != Decision::Undecided;
+        match now.decision {
+            Decision::Undecided => (1..=MOST_FURTHER).find(|&further| decides(further)),
+            _ => Some(0),
+        }
     }
 
     /// Too uncertain for anything, or only too near?
@@ -314,12 +331,10 @@ impl Chances {
         let limit = plane.permissible.gram_millimetres();
         let nothing = Self { uncertainty, systematic, within: 0.0, beyond: 1.0, at_best: 1.0 };
         // Sizes whose squares overflow make no law: then nothing is known.
-        Rice::new(plane.residual.gram_millimetres(), uncertainty).map_or(nothing, |law| Self {
-            uncertainty,
-            systematic,
-            within: law.within(limit - systematic),
-            beyond: law.beyond(limit - systematic),
-            at_best: law.within(limit + systematic),
+        Rice::new(plane.residual.gram_millimetres(), uncertainty).map_or(nothing, |law| {
+            let (within, beyond) = law.sides(limit - systematic);
+            let at_best = if systematic > 0.0 { law.within(limit + systematic) } else { within };
+            Self { uncertainty, systematic, within, beyond, at_best }
         })
     }
 

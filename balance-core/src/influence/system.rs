@@ -73,6 +73,12 @@ impl<'a> System<'a> {
         Self { lines, planes, inverse, parts: singular_values(&weighted) }
     }
 
+    /// What turns readings into unbalances: planes × lines.
+    #[must_use]
+    pub fn inverse(&self) -> &CMatrix {
+        &self.inverse
+    }
+
     /// How many lines and how many planes.
     #[must_use]
     pub fn shape(&self) -> (usize, usize) {

@@ -1,5 +1,6 @@
 //! The stand: how far its needles wander, and what it must not do.
 
+use balance_core::influence::Drift;
 use balance_core::quantity::{Angle, Length, Mass, QuantityFault, Speed, UnbalanceAmount, parse};
 use balance_core::run::{Noise, PlaceError, ReadingNoise};
 
@@ -22,15 +23,6 @@ pub struct Stand {
     pub most_reading: Option<f64>,
     /// How its counting was proved by a quarter-turn trial, if it was.
     pub proved: Option<String>,
-}
-
-/// Whether readings are taken to drift from run to run.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Drift {
-    /// They are taken to stand still.
-    Ignored,
-    /// A steady drift is fitted along with the coefficients.
-    Fitted,
 }
 
 pub(super) fn read(document: &Document<'_>) -> Stand {

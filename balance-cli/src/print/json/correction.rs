@@ -133,7 +133,9 @@ fn plane_json<'a>(outcome: &'a Outcome<'_>, plane: usize) -> PlaneJson<'a> {
             };
             plan.come_off.iter().filter_map(one).collect()
         }),
-        left_over_g_mm: weights.filter(|_| own.radius.is_some()).map(|plan| plan.left_over.gram_millimetres()),
+        left_over_g_mm: weights
+            .filter(|_| own.radius.is_some())
+            .map(|plan| plan.left_over.gram_millimetres()),
     }
 }
 

@@ -5,7 +5,7 @@ use balance_core::quantity::{Length, Mass, Speed};
 use serde::Serialize;
 
 use super::line;
-use crate::outcome::Limits;
+use crate::outcome::{Limits, SureReading};
 
 #[derive(Serialize)]
 struct LimitsJson<'a> {
@@ -16,7 +16,7 @@ struct LimitsJson<'a> {
     service_speed_rpm: Option<f64>,
     planes: Vec<PlaneJson<'a>>,
     correction_planes: Vec<CorrectionPlaneJson<'a>>,
-    sure_readings: Option<Vec<SureJson>>,
+    sure_readings: Option<Vec<SureJson<'a>>>,
 }
 
 #[derive(Serialize)]
@@ -35,22 +35,17 @@ struct CorrectionPlaneJson<'a> {
     mass_g: Option<f64>,
 }
 
-/// Below this reading the limit is surely met.
-#[derive(Debug, Clone, Serialize)]
-pub struct SureJson {
-    /// The sensor's name.
-    pub sensor: String,
-    /// Its unit.
-    pub unit: String,
-    /// The stand's speed in rpm.
-    pub speed_rpm: Option<f64>,
-    /// The amplitude.
-    pub amplitude: f64,
+#[derive(Serialize)]
+struct SureJson<'a> {
+    sensor: &'a str,
+    unit: &'a str,
+    speed_rpm: Option<f64>,
+    amplitude: f64,
 }
 
 /// The limits of one shaft on one line.
 #[must_use]
-pub fn limits(shaft: &str, limits: &Limits, sure: Option<Vec<SureJson>>) -> String {
+pub fn limits(shaft: &str, limits: &Limits, sure: Option<&[SureReading]>) -> String {
     line(&LimitsJson {
         format: "balance-limits/1",
         shaft,
@@ -77,6 +72,15 @@ pub fn limits(shaft: &str, limits: &Limits, sure: Option<Vec<SureJson>>) -> Stri
                 mass_g: plane.mass.map(Mass::grams),
             })
             .collect(),
-        sure_readings: sure,
+        sure_readings: sure.map(|sure| sure.iter().map(sure_json).collect()),
     })
+}
+
+fn sure_json(reading: &SureReading) -> SureJson<'_> {
+    SureJson {
+        sensor: &reading.sensor,
+        unit: &reading.unit,
+        speed_rpm: reading.speed.map(Speed::rpm),
+        amplitude: reading.amplitude,
+    }
 }

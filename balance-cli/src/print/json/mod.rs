@@ -1,8 +1,8 @@
 //! Answers as JSON: one object on one line.
 
 mod correction;
-mod verdict;
 mod limits;
+mod verdict;
 
 pub use correction::correction;
 pub use limits::limits;

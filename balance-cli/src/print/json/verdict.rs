@@ -67,10 +67,16 @@ pub fn verdict(outcome: &Outcome<'_>, limits: &Limits, judged: &Judged) -> Strin
         probability: deciding.verdict.probability,
         planes: deciding.verdict.planes.iter().map(plane).collect(),
         budget: deciding.budget.as_ref().map(|budget| {
-            let random = budget.random.iter().map(|term| ("random", term.name.as_str(), term.sizes.as_slice()));
-            let systematic =
-                budget.systematic.iter().map(|term| ("systematic", term.name.as_str(), term.sizes.as_slice()));
-            random.chain(systematic).map(|(kind, term, sizes_g_mm)| TermJson { term, kind, sizes_g_mm }).collect()
+            let random =
+                budget.random.iter().map(|term| ("random", term.name.as_str(), term.sizes.as_slice()));
+            let systematic = budget
+                .systematic
+                .iter()
+                .map(|term| ("systematic", term.name.as_str(), term.sizes.as_slice()));
+            random
+                .chain(systematic)
+                .map(|(kind, term, sizes_g_mm)| TermJson { term, kind, sizes_g_mm })
+                .collect()
         }),
         cautions: cautions(&judged.cautions_with(&outcome.cautions)),
     })

@@ -1,6 +1,8 @@
 //! What to do at the stand, in order.
 
-use balance_core::correction::weights::{ComesOff, PlacedWeight, PlanePlan, Source, WeightPlan, WeldingAdvice};
+use balance_core::correction::weights::{
+    ComesOff, PlacedWeight, PlanePlan, Source, WeightPlan, WeldingAdvice,
+};
 use balance_core::grade::Decision;
 use balance_core::quantity::Speed;
 use balance_core::run::RunKind;
@@ -49,7 +51,8 @@ fn status(outcome: &Outcome<'_>) -> String {
     let (Ok(limits), Some(left)) = (&outcome.limits, &outcome.left_now) else {
         return "No limit is known, so only masses can be told.\n".into();
     };
-    let over = limits.planes.iter().zip(left).any(|(limit, now)| now.norm() > limit.amount.gram_millimetres());
+    let over =
+        limits.planes.iter().zip(left).any(|(limit, now)| now.norm() > limit.amount.gram_millimetres());
     let units = units_of(outcome);
     let parts: Vec<String> = limits
         .planes
@@ -64,8 +67,13 @@ fn status(outcome: &Outcome<'_>) -> String {
             )
         })
         .collect();
-    let head = if over { headline(Decision::Exceeds) } else { "ABOUT WITHIN THE LIMIT (only a check run tells)" };
-    wrapped("", "  ", &format!("{head}   {} {}; {}", parts.join(", "), units::unbalance_unit(units), basis(limits)))
+    let head =
+        if over { headline(Decision::Exceeds) } else { "ABOUT WITHIN THE LIMIT (only a check run tells)" };
+    wrapped(
+        "",
+        "  ",
+        &format!("{head}   {} {}; {}", parts.join(", "), units::unbalance_unit(units), basis(limits)),
+    )
 }
 
 fn steps(outcome: &Outcome<'_>) -> String {
@@ -93,7 +101,8 @@ fn indent(number: &str, step: &str) -> String {
 
 /// Whatever of the last run comes off, and welded weights that give way.
 fn remove(outcome: &Outcome<'_>) -> Option<String> {
-    let last = outcome.set.rows().last().filter(|row| matches!(row.run.kind, RunKind::Trial | RunKind::Tried));
+    let last =
+        outcome.set.rows().last().filter(|row| matches!(row.run.kind, RunKind::Trial | RunKind::Tried));
     let mut lines: Vec<String> = last
         .map(|row| {
             let names: Vec<String> = row
@@ -140,7 +149,8 @@ fn hold_weights(outcome: &Outcome<'_>, plan: &WeightPlan) -> String {
     let mut text = if nothing {
         "No weight out of the box makes it better.\n".to_owned()
     } else {
-        "Hold these under clamps, do not weld yet (tape to the MIDDLE of each weight, edges in brackets):\n".to_owned()
+        "Hold these under clamps, do not weld yet (tape to the MIDDLE of each weight, edges in brackets):\n"
+            .to_owned()
     };
     for (at, plane) in plan.planes.iter().enumerate().filter(|(_, plane)| !plane.weights.is_empty()) {
         text.push_str(&format!("  {}\n", plane_place(outcome, at)));
@@ -164,7 +174,11 @@ fn weight_words(outcome: &Outcome<'_>, weight: &PlacedWeight) -> String {
     let shop = units_of(outcome);
     let what = match weight.source {
         Source::Bar { cut, .. } => {
-            format!("cut {} of the bar ({})", units::length(shop, cut.millimetres()), units::stamped(shop, weight.piece.mass))
+            format!(
+                "cut {} of the bar ({})",
+                units::length(shop, cut.millimetres()),
+                units::stamped(shop, weight.piece.mass)
+            )
         }
         Source::Turned { .. } => format!("{} (the one taken off)", units::stamped(shop, weight.piece.mass)),
         Source::Box { .. } | Source::Given => units::stamped(shop, weight.piece.mass),
@@ -190,10 +204,10 @@ fn free_zones(outcome: &Outcome<'_>) -> String {
         .iter()
         .map(|zone| {
             format!(
-                "{} {} to {} ({})",
+                "{} {:.0} to {:.0} deg ({})",
                 outcome.set.setup().planes.get(zone.plane).map_or("", |plane| plane.name.as_str()),
-                units::angle(zone.sector.from),
-                units::angle(zone.sector.to),
+                zone.sector.from_degrees() % 360.0,
+                zone.sector.to_degrees() % 360.0,
                 zone.reason
             )
         })
@@ -228,14 +242,18 @@ fn hold_ideal(outcome: &Outcome<'_>) -> String {
 fn spin(outcome: &Outcome<'_>) -> Option<String> {
     let mut text = String::new();
     for (group, own) in outcome.set.groups().iter().enumerate() {
-        let speed = own.speed.map_or_else(|| "the same speed".to_owned(), |speed| format!("{:.0} rpm", Speed::rpm(speed)));
+        let speed = own
+            .speed
+            .map_or_else(|| "the same speed".to_owned(), |speed| format!("{:.0} rpm", Speed::rpm(speed)));
         let own: Vec<_> = outcome.held.iter().filter(|forecast| forecast.group == group).collect();
         let name = |sensor: usize| &outcome.set.setup().sensors[sensor];
         let stop: Vec<String> = own
             .iter()
-            .map(|forecast| format!("{} ({})", units::amplitude(forecast.now.amplitude()), name(forecast.sensor).name))
+            .map(|forecast| {
+                format!("{} ({})", units::amplitude(forecast.now.amplitude()), name(forecast.sensor).name)
+            })
             .collect();
-        let expected: Vec<String> = own
+        let expected: String = own
             .iter()
             .map(|forecast| {
                 let sensor = name(forecast.sensor);
@@ -243,7 +261,7 @@ fn spin(outcome: &Outcome<'_>) -> Option<String> {
                     format!(", at most {}", units::amplitude(forecast.expected.amplitude() + circle))
                 });
                 format!(
-                    "{} about {}{} {}",
+                    "  expected: {} about {}{} {}\n",
                     sensor.name.to_uppercase(),
                     units::amplitude(forecast.expected.amplitude()),
                     most.unwrap_or_default(),
@@ -252,12 +270,12 @@ fn spin(outcome: &Outcome<'_>) -> Option<String> {
             })
             .collect();
         text.push_str(&format!(
-            "Guard shut, nobody in line with the weights, run up slowly to {speed}. Stop above {}.\n  expected: {}\n",
+            "Guard shut, nobody in line with the weights, run up slowly to {speed}. Stop above {}.\n{}",
             stop.join(" or "),
-            expected.join("     ")
+            expected
         ));
     }
-    text.push_str("More than that: weld nothing, note what you read as a tried run, then  balance explain\n");
+    text.push_str("More than that: weld nothing, note what you read as a tried run, then balance\u{a0}explain\n");
     Some(text)
 }
 
@@ -297,10 +315,15 @@ fn welding_order(outcome: &Outcome<'_>, plan: &WeightPlan) -> String {
 }
 
 fn check(outcome: &Outcome<'_>) -> Option<String> {
-    let speeds: Vec<String> =
-        outcome.set.groups().iter().filter_map(|group| group.speed).map(|s| format!("{:.0} rpm", s.rpm())).collect();
+    let speeds: Vec<String> = outcome
+        .set
+        .groups()
+        .iter()
+        .filter_map(|group| group.speed)
+        .map(|s| format!("{:.0} rpm", s.rpm()))
+        .collect();
     let to = if speeds.is_empty() { "the same speed".to_owned() } else { speeds.join(" and ") };
-    Some(format!("Spin to {to} again, take the reading as the check run, then  balance verify"))
+    Some(format!("Spin to {to} again, take the reading as the check run, then balance\u{a0}verify"))
 }
 
 /// What should be left after welding; a forecast, never a verdict.
@@ -318,16 +341,27 @@ fn forecast(outcome: &Outcome<'_>) -> String {
                 let most = after.circle.map(|circle| {
                     format!(" (most likely under {})", units::unbalance_number(units, after.amount + circle))
                 });
-                format!("{} about {}{}", limit.name, units::unbalance_number(units, after.amount), most.unwrap_or_default())
+                format!(
+                    "{} about {}{}",
+                    limit.name,
+                    units::unbalance_number(units, after.amount),
+                    most.unwrap_or_default()
+                )
             })
             .collect();
-        text.push_str(&format!("Afterwards there should be left: {} {}. ", parts.join(", "), units::unbalance_unit(units)));
+        text.push_str(&format!(
+            "Afterwards there should be left: {} {}. ",
+            parts.join(", "),
+            units::unbalance_unit(units)
+        ));
     }
     text.push_str("This is a forecast; only the check run tells.");
     if let Some(sure) = &outcome.sure_readings {
         let parts: Vec<String> = sure
             .iter()
-            .map(|reading| format!("{} under {} {}", reading.sensor, units::amplitude(reading.amplitude), reading.unit))
+            .map(|reading| {
+                format!("{} under {} {}", reading.sensor, units::amplitude(reading.amplitude), reading.unit)
+            })
             .collect();
         text.push_str(&format!(" Readings of {} would be good enough.", parts.join(" and ")));
     }

@@ -31,7 +31,10 @@ pub fn counting(outcome: &Outcome<'_>) -> String {
         MassAngle::AgainstRotation => "against rotation",
         MassAngle::WithRotation => "with rotation",
     };
-    let mark = convention.zero_mark.as_deref().map_or_else(|| "the zero mark".to_owned(), |mark| format!("the {mark}"));
+    let mark = convention
+        .zero_mark
+        .as_deref()
+        .map_or_else(|| "the zero mark".to_owned(), |mark| format!("the {mark}"));
     let round = outcome.job.and_then(|job| job.measures.tube.as_ref()).map(|tube| {
         format!("; once round is {}", units::length(units_of(outcome), tube.circumference_millimetres()))
     });
@@ -59,7 +62,11 @@ pub fn on_the_shaft(outcome: &Outcome<'_>) -> String {
     if !loose.is_empty() {
         parts.push(format!("{what}: {}", loose.join(", ")));
     }
-    parts.push(if welded.is_empty() { "nothing added for good".into() } else { format!("for good: {}", welded.join(", ")) });
+    parts.push(if welded.is_empty() {
+        "nothing added for good".into()
+    } else {
+        format!("for good: {}", welded.join(", "))
+    });
     wrapped("", "  ", &format!("On the shaft now: {}.", parts.join("; ")))
 }
 

@@ -7,18 +7,21 @@ use super::units;
 use super::verdict::basis;
 use super::wrap::wrapped;
 use crate::files::Job;
-use crate::outcome::Limits;
-use crate::print::json::SureJson;
+use crate::outcome::{Limits, SureReading};
 
 /// The limits of one shaft.
 #[must_use]
-pub fn limits(shaft: &str, job: &Job, limits: &Limits, sure: Option<&[SureJson]>) -> String {
+pub fn limits(shaft: &str, job: &Job, limits: &Limits, sure: Option<&[SureReading]>) -> String {
     let units = job.units;
     let mut text = format!("{shaft}  {}\n\n", basis(limits));
     text.push_str("Where the limit holds (tolerance planes):\n");
     for plane in &limits.planes {
         let force = limits.service_speed.map(|speed| {
-            format!("; pulls with {} at {:.0} rpm", units::force(units, centrifugal_newtons(plane.amount, speed)), Speed::rpm(speed))
+            format!(
+                "; pulls with {} at {:.0} rpm",
+                units::force(units, centrifugal_newtons(plane.amount, speed)),
+                Speed::rpm(speed)
+            )
         });
         text.push_str(&format!(
             "  {:<16} {:>4.0} g.mm = {:.3} oz.in{}\n",
@@ -31,16 +34,30 @@ pub fn limits(shaft: &str, job: &Job, limits: &Limits, sure: Option<&[SureJson]>
     text.push_str("Where weights go, if all of it sat at one place:\n");
     for plane in &limits.at_correction {
         let grams = plane.mass.map(|mass| format!(" = {:.2} g at its radius", Mass::grams(mass)));
-        text.push_str(&format!("  {:<16} {:>4.0} g.mm{}\n", plane.name, plane.amount.gram_millimetres(), grams.unwrap_or_default()));
+        text.push_str(&format!(
+            "  {:<16} {:>4.0} g.mm{}\n",
+            plane.name,
+            plane.amount.gram_millimetres(),
+            grams.unwrap_or_default()
+        ));
     }
     match sure {
         Some(sure) => {
             text.push_str("Readings that surely meet it, whatever their phase (all at once):\n");
             for reading in sure {
-                text.push_str(&format!("  {:<16} under {} {}\n", reading.sensor, units::amplitude(reading.amplitude), reading.unit));
+                text.push_str(&format!(
+                    "  {:<16} under {} {}\n",
+                    reading.sensor,
+                    units::amplitude(reading.amplitude),
+                    reading.unit
+                ));
             }
         }
-        None => text.push_str(&wrapped("", "  ", "The readings that surely meet it can be told once the trial runs are in.")),
+        None => text.push_str(&wrapped(
+            "",
+            "  ",
+            "The readings that surely meet it can be told once the trial runs are in.",
+        )),
     }
     text
 }

@@ -35,8 +35,8 @@ pub fn unbalance(units: ShowUnits, gram_millimetres: f64) -> String {
 
 /// The number alone, where the unit stands elsewhere.
 pub fn unbalance_number(units: ShowUnits, gram_millimetres: f64) -> String {
-    let ounce_inches =
-        UnbalanceAmount::from_gram_millimetres(gram_millimetres.max(0.0)).map_or(0.0, UnbalanceAmount::ounce_inches);
+    let ounce_inches = UnbalanceAmount::from_gram_millimetres(gram_millimetres.max(0.0))
+        .map_or(0.0, UnbalanceAmount::ounce_inches);
     both(units, format!("{gram_millimetres:.0}"), format!("{ounce_inches:.2}"))
 }
 
@@ -114,7 +114,10 @@ mod tests {
         assert_eq!(mass(ShowUnits::Both, 28.349_523_125), "28.5 g (1.00 oz)");
         assert_eq!(length(ShowUnits::Us, 222.7), "8 3/4 in");
         assert_eq!(angle(Angle::from_degrees(359.7).unwrap()), "0 deg");
-        assert_eq!([0.0, 0.05, 0.3, 5.29, 12.34, 123.4].map(amplitude), ["0", "5.0e-2", "0.3", "5.29", "12.3", "123"]);
+        assert_eq!(
+            [0.0, 0.05, 0.3, 5.29, 12.34, 123.4].map(amplitude),
+            ["0", "5.0e-2", "0.3", "5.29", "12.3", "123"]
+        );
         assert_eq!([0.99996, 0.9953, 0.5].map(chance), ["over 99.9 %", "99.5 %", "50 %"]);
     }
 }

@@ -3,9 +3,9 @@
 use balance_core::grade::{Decision, Reason};
 use balance_core::quantity::Speed;
 
+use super::heading;
 use super::units;
 use super::wrap::{cautions, wrapped};
-use super::heading;
 use crate::files::job::ShowUnits;
 use crate::outcome::{GroupVerdict, Judged, Limits, Outcome};
 
@@ -32,14 +32,19 @@ pub fn verdict(outcome: &Outcome<'_>, limits: &Limits, judged: &Judged, budget: 
     let units = heading::units_of(outcome);
     let mut text = heading::shaft(outcome);
     text.push('\n');
-    text.push_str(&wrapped("", "  ", &format!("{}   {}, {}.", headline(judged.decision), basis(limits), judged.state_word())));
+    text.push_str(&wrapped(
+        "",
+        "  ",
+        &format!("{}   {}, {}.", headline(judged.decision), basis(limits), judged.state_word()),
+    ));
     let deciding = judged.deciding();
     text.push_str(&planes(units, deciding));
     text.push_str(&scope(judged));
     if judged.decision == Decision::Undecided {
         text.push_str(&wrapped("", "  ", &what_would_decide(deciding)));
     }
-    for group in judged.groups.iter().filter(|group| judged.groups.len() > 1 && group.group != deciding.group) {
+    for group in judged.groups.iter().filter(|group| judged.groups.len() > 1 && group.group != deciding.group)
+    {
         let speed = group.stand_speed.map_or(0.0, Speed::rpm);
         text.push_str(&format!("At {speed:.0} rpm: {}\n", headline(group.verdict.decision).to_lowercase()));
     }
@@ -110,7 +115,11 @@ fn budget_table(units: ShowUnits, group: &GroupVerdict) -> String {
     };
     let mut text = String::new();
     for (at, plane) in group.verdict.planes.iter().enumerate() {
-        text.push_str(&format!("What makes up the give or take at {} ({}, one sigma):\n", plane.name, units::unbalance_unit(units)));
+        text.push_str(&format!(
+            "What makes up the give or take at {} ({}, one sigma):\n",
+            plane.name,
+            units::unbalance_unit(units)
+        ));
         for share in budget.shares(at) {
             let kind = match share.kind {
                 balance_core::grade::TermKind::Random => "random    ",
@@ -123,7 +132,10 @@ fn budget_table(units: ShowUnits, group: &GroupVerdict) -> String {
                 100.0 * share.share
             ));
         }
-        text.push_str(&format!("  by the plain rule of ISO 21940-14: {}\n", headline(plane.plain_rule).to_lowercase()));
+        text.push_str(&format!(
+            "  by the plain rule of ISO 21940-14: {}\n",
+            headline(plane.plain_rule).to_lowercase()
+        ));
     }
     text
 }

@@ -5,6 +5,9 @@ use balance_core::caution::Caution;
 /// The width of an answer: a stand's small screen.
 pub const WIDTH: usize = 80;
 
+/// A space at which no line is broken: "balance verify" stays together.
+pub const TOGETHER: char = '\u{a0}';
+
 /// At most this many cautions stand in an answer, worst first.
 const MOST_CAUTIONS: usize = 3;
 
@@ -13,7 +16,7 @@ pub fn wrapped(first: &str, rest: &str, text: &str) -> String {
     let mut lines = String::new();
     let mut line = first.to_owned();
     let mut begun = false;
-    for word in text.split_whitespace() {
+    for word in text.split_ascii_whitespace() {
         let space = usize::from(begun);
         if begun && line.chars().count() + space + word.chars().count() > WIDTH {
             lines.push_str(line.trim_end());
@@ -29,7 +32,7 @@ pub fn wrapped(first: &str, rest: &str, text: &str) -> String {
     }
     lines.push_str(line.trim_end());
     lines.push('\n');
-    lines
+    lines.replace(TOGETHER, " ")
 }
 
 /// The worst cautions, and how many more there are.

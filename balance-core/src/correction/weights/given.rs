@@ -1,5 +1,6 @@
 //! Weights somebody wants to put on: what they are, and what is in their way.
 
+use super::effect::Piece;
 use super::problem::{Fitted, PlaneProblem, Source, piece_of_mass, sector_obstacle};
 use super::row::Obstacle;
 use super::task::GivenWeight;
@@ -11,13 +12,19 @@ pub(super) fn fitted_from(problem: &PlaneProblem<'_>, given: &[GivenWeight]) -> 
     let fitted: Vec<Fitted> = mine
         .map(|weight| Fitted {
             source: Source::Given,
-            piece: piece_of_mass(&problem.task.stock, weight.mass, problem.task.weld.bead_mass),
+            piece: piece_of(problem, weight),
             degrees: weight.angle.degrees_in_turn(),
         })
         .collect();
     let mut notes = in_sectors(problem, &fitted);
     notes.extend(on_others(problem, &fitted));
     (fitted, notes)
+}
+
+/// The piece of the box with this mass, or a point, with the usual bead.
+fn piece_of(problem: &PlaneProblem<'_>, given: &GivenWeight) -> Piece {
+    let piece = piece_of_mass(&problem.task.stock, given.mass, problem.task.weld.bead_mass);
+    Piece { radius: given.radius.or(piece.radius), ..piece }
 }
 
 fn in_sectors(problem: &PlaneProblem<'_>, fitted: &[Fitted]) -> Vec<Caution> {

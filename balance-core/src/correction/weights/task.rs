@@ -250,6 +250,8 @@ pub struct GivenWeight {
     pub mass: Mass,
     /// Where its middle goes.
     pub angle: Angle,
+    /// Radius of its mass centre, if it differs from the plane's.
+    pub radius: Option<Length>,
 }
 
 /// Why weights cannot be worked out.

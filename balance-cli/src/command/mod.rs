@@ -1,0 +1,33 @@
+//! The verbs: lists of steps, no arithmetic.
+
+mod correct;
+
+mod each;
+mod limits;
+mod manual;
+
+mod plot;
+mod target;
+mod verify;
+
+use crate::args::{Arguments, Command};
+use crate::exit::Exit;
+use crate::streams::Streams;
+
+/// Does what was asked.
+///
+/// # Errors
+///
+/// A stream that cannot be written to.
+pub fn run(arguments: &Arguments, streams: &mut Streams<'_>) -> std::io::Result<Exit> {
+    let quiet = arguments.quiet;
+    match &arguments.command {
+        Command::Correct(correct) => correct::run(correct, quiet, streams),
+        Command::Verify(verify) => verify::run(verify, streams),
+        Command::Limits(limits) => limits::run(limits, streams),
+        Command::Plot(plot) => plot::run(plot, quiet, streams),
+        Command::New(_) | Command::Demo(_) => Ok(Exit::CouldNot),
+        Command::Completions { shell } => manual::completions(*shell, streams),
+        Command::Manual => manual::page(streams),
+    }
+}

@@ -1,0 +1,74 @@
+//! `balance plot`: the pictures of a job.
+
+use std::path::{Path, PathBuf};
+
+use super::each::{EachShaft, each_shaft, refuse};
+use super::target::Target;
+use crate::args::{PictureFormat, PlotArguments};
+use crate::draw::{Scene, png, svg};
+use crate::exit::Exit;
+use crate::files::{Problem, shown_path, write};
+use crate::outcome::Outcome;
+use crate::picture;
+use crate::streams::Streams;
+
+/// Fine enough to print a picture at twice its size.
+const DOTS_PER_INCH: f64 = 300.0;
+
+pub fn run(arguments: &PlotArguments, quiet: bool, streams: &mut Streams<'_>) -> std::io::Result<Exit> {
+    each_shaft(&arguments.job, &mut Plot { arguments, quiet }, streams)
+}
+
+struct Plot<'a> {
+    arguments: &'a PlotArguments,
+    quiet: bool,
+}
+
+impl EachShaft for Plot<'_> {
+    fn answer(
+        &mut self,
+        target: &Target,
+        outcome: &Outcome<'_>,
+        many: bool,
+        streams: &mut Streams<'_>,
+    ) -> std::io::Result<Exit> {
+        let folder = self.arguments.into.clone().unwrap_or_else(|| target.folder.clone());
+        for (name, scene) in picture::all(outcome) {
+            let stem = if many { format!("{}-{name}", outcome.shaft) } else { name };
+            match self.save(&folder, &file_name(&stem), &scene) {
+                Ok(files) if !self.quiet => {
+                    for file in files {
+                        writeln!(streams.answer, "{}", shown_path(&file))?;
+                    }
+                }
+                Ok(_) => {}
+                Err(problem) => return refuse(&[problem], streams),
+            }
+        }
+        Ok(Exit::Done)
+    }
+}
+
+impl Plot<'_> {
+    fn save(&self, folder: &Path, stem: &str, scene: &Scene) -> Result<Vec<PathBuf>, Problem> {
+        let mut files = Vec::new();
+        let wrong = |error: crate::draw::RenderError| Problem::of_file("picture", stem, error.to_string());
+        if self.arguments.format != PictureFormat::Png {
+            let file = folder.join(format!("{stem}.svg"));
+            write::replace(&file, svg(scene).map_err(wrong)?.as_bytes())?;
+            files.push(file);
+        }
+        if self.arguments.format != PictureFormat::Svg {
+            let file = folder.join(format!("{stem}.png"));
+            write::replace(&file, &png(scene, DOTS_PER_INCH).map_err(wrong)?)?;
+            files.push(file);
+        }
+        Ok(files)
+    }
+}
+
+/// A file name out of a shaft's or sensor's name: what file systems do not like becomes a dash.
+fn file_name(name: &str) -> String {
+    let keep = |letter: char| if letter.is_alphanumeric() || "-_.".contains(letter) { letter } else { '-' };
+    name.chars().map(keep).collect()
+}

@@ -1,0 +1,60 @@
+//! Which job and which runs a command works on.
+
+use std::path::{Path, PathBuf};
+
+use balance_core::influence::Drift;
+
+use crate::args::JobArguments;
+use crate::files::job::{JOB_FILE, RUNS_FILE};
+use crate::files::{Job, Problem};
+
+/// A job and its runs file.
+#[derive(Debug)]
+pub struct Target {
+    /// The job; `None`: a runs file that stands alone.
+    pub job: Option<Job>,
+    /// The runs file.
+    pub runs: PathBuf,
+    /// The folder pictures and reports go to.
+    pub folder: PathBuf,
+    /// Whether a drift is reckoned with.
+    pub drift: Drift,
+}
+
+impl Target {
+    /// What a shaft without a label of its own is called.
+    #[must_use]
+    pub fn name(&self) -> String {
+        let number = self.job.as_ref().and_then(|job| job.heading.number.clone());
+        number.unwrap_or_else(|| {
+            self.runs.file_stem().map_or_else(String::new, |stem| stem.to_string_lossy().into())
+        })
+    }
+}
+
+/// Finds the job and the runs file that were named.
+///
+/// # Errors
+///
+/// Every fault of the job file and the shop file.
+pub fn target(arguments: &JobArguments) -> Result<Target, Vec<Problem>> {
+    let (job_file, runs) = paths(arguments);
+    let job = job_file.as_deref().map(Job::load).transpose()?;
+    let asked = arguments.drift || job.as_ref().is_some_and(|job| job.stand.drift == Drift::Fitted);
+    let folder = runs.parent().map_or_else(|| PathBuf::from("."), Path::to_path_buf);
+    Ok(Target { job, folder, runs, drift: if asked { Drift::Fitted } else { Drift::Ignored } })
+}
+
+fn paths(arguments: &JobArguments) -> (Option<PathBuf>, PathBuf) {
+    let named = arguments.job_or_runs.as_deref();
+    match (&arguments.job, named) {
+        (Some(job), Some(named)) if named.is_dir() => (Some(job.clone()), named.join(RUNS_FILE)),
+        (Some(job), Some(named)) => (Some(job.clone()), named.to_path_buf()),
+        (Some(job), None) => (Some(job.clone()), job.with_file_name(RUNS_FILE)),
+        (None, Some(named)) if named.is_file() => (None, named.to_path_buf()),
+        (None, named) => {
+            let folder = named.map_or_else(PathBuf::new, Path::to_path_buf);
+            (Some(folder.join(JOB_FILE)), folder.join(RUNS_FILE))
+        }
+    }
+}

@@ -1,0 +1,223 @@
+//! Labels that never lie on one another: each tries several places and takes the best free one.
+
+use super::letters;
+use super::scene::{Ink, Point, Scene, Stroke, Text, Weight};
+
+/// A rectangle on the sheet.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) struct Frame {
+    pub left: f64,
+    pub top: f64,
+    pub width: f64,
+    pub height: f64,
+}
+
+impl Frame {
+    pub(super) fn around(centre: Point, width: f64, height: f64) -> Self {
+        Self { left: centre.x - width / 2.0, top: centre.y - height / 2.0, width, height }
+    }
+
+    pub(super) fn centre(self) -> Point {
+        Point::new(self.left + self.width / 2.0, self.top + self.height / 2.0)
+    }
+
+    pub(super) fn overlap(self, other: Self) -> f64 {
+        let across = (self.left + self.width).min(other.left + other.width) - self.left.max(other.left);
+        let down = (self.top + self.height).min(other.top + other.height) - self.top.max(other.top);
+        across.max(0.0) * down.max(0.0)
+    }
+
+    /// The nearest point of the frame.
+    fn nearest(self, to: Point) -> Point {
+        let x = to.x.clamp(self.left, self.left + self.width.max(0.0));
+        Point::new(x, to.y.clamp(self.top, self.top + self.height.max(0.0)))
+    }
+
+    pub(super) fn corners(self) -> Vec<Point> {
+        let (right, bottom) = (self.left + self.width, self.top + self.height);
+        vec![
+            Point::new(self.left, self.top),
+            Point::new(right, self.top),
+            Point::new(right, bottom),
+            Point::new(self.left, bottom),
+        ]
+    }
+}
+
+/// Lines of words to be placed near a point.
+#[derive(Debug, Clone)]
+pub(super) struct Label {
+    pub lines: Vec<String>,
+    pub size: f64,
+    /// Of the first line; the others are plain.
+    pub weight: Weight,
+    pub near: Point,
+    /// Keep at least this far from the point.
+    pub clear: f64,
+}
+
+/// Where words may stand.
+#[derive(Debug, Clone, Copy)]
+enum Bounds {
+    Frame(Frame),
+    Disc { centre: Point, radius: f64 },
+}
+
+impl Bounds {
+    /// How much of a frame lies outside, in square points.
+    fn outside(self, frame: Frame) -> f64 {
+        match self {
+            Self::Frame(bounds) => frame.width * frame.height - frame.overlap(bounds),
+            Self::Disc { centre, radius } => {
+                let over = |corner: &Point| (corner.distance(centre) - radius).max(0.0);
+                frame.corners().iter().map(over).fold(0.0, f64::max) * frame.height
+            }
+        }
+    }
+}
+
+/// So many labels get a chance to be first.
+const MOST_STARTS: usize = 6;
+
+/// Keeps account of what is already on the sheet.
+#[derive(Debug, Clone)]
+pub(super) struct Labels {
+    bounds: Bounds,
+    /// May not be covered.
+    taken: Vec<Frame>,
+    /// Better not covered.
+    lines: Vec<Frame>,
+}
+
+impl Labels {
+    pub(super) fn within(bounds: Frame) -> Self {
+        Self { bounds: Bounds::Frame(bounds), taken: Vec::new(), lines: Vec::new() }
+    }
+
+    pub(super) fn within_disc(centre: Point, radius: f64) -> Self {
+        Self { bounds: Bounds::Disc { centre, radius }, taken: Vec::new(), lines: Vec::new() }
+    }
+
+    /// Nothing may be written here.
+    pub(super) fn block(&mut self, frame: Frame) {
+        self.taken.push(frame);
+    }
+
+    /// Better not to write over this line.
+    pub(super) fn spare(&mut self, from: Point, to: Point) {
+        self.lines.extend(beads(from, to));
+    }
+
+    /// Writes the labels in the best free places, each on white, with a thin leader where it stands away from its point.
+    ///
+    /// Which label comes first decides which places are left; so every one of the first few begins once, and the
+    /// cheapest whole is written.
+    pub(super) fn write_all(&mut self, scene: &mut Scene, labels: &[Label]) {
+        let starts = labels.len().min(MOST_STARTS);
+        let orders = (0..starts.max(1)).map(|start| {
+            let (before, after) = labels.split_at(start.min(labels.len()));
+            let order: Vec<&Label> = after.iter().chain(before).collect();
+            let mut account = self.clone();
+            let (frames, prices): (Vec<Frame>, Vec<f64>) =
+                order.iter().map(|label| account.take(label)).unzip();
+            (order, frames, account, prices.iter().sum::<f64>())
+        });
+        let best = orders.min_by(|one, other| one.3.total_cmp(&other.3));
+        if let Some((order, frames, account, _)) = best {
+            for (label, frame) in order.iter().zip(&frames) {
+                if let Some((start, end)) = leader(label, *frame) {
+                    scene.line(start, end, Stroke::solid(0.35).ink(Ink::Grey));
+                }
+            }
+            order.iter().zip(frames).for_each(|(label, frame)| write_in(scene, label, frame));
+            *self = account;
+        }
+    }
+
+    /// Takes the best free place for a label; tells what it cost.
+    fn take(&mut self, label: &Label) -> (Frame, f64) {
+        let (frame, price) = self.best(label);
+        if let Some((start, end)) = leader(label, frame) {
+            self.taken.extend(beads(start, end));
+        }
+        self.block(frame);
+        (frame, price)
+    }
+
+    fn best(&self, label: &Label) -> (Frame, f64) {
+        let (width, height) = label.extent();
+        let mut best = Frame::around(label.near, width, height);
+        let mut least = f64::INFINITY;
+        for ring in 0..26 {
+            let away = label.clear + 1.0 + 3.0 * f64::from(ring);
+            let far = 2.0 * (away - label.clear);
+            if far > least {
+                break;
+            }
+            for turn in 0..24 {
+                let frame = beside(label.near, away, f64::from(turn) * 15.0 + 60.0, (width, height));
+                let price =
+                    far + 0.01 * f64::from(turn) + self.price(frame) + self.leader_price(label.near, frame);
+                if price < least {
+                    (best, least) = (frame, price);
+                }
+            }
+        }
+        (best, least)
+    }
+
+    /// What it costs to draw the leader over other words.
+    fn leader_price(&self, near: Point, frame: Frame) -> f64 {
+        let meets = |bead: &Frame| self.taken.iter().any(|other| bead.overlap(*other) > 0.01);
+        if beads(near, frame.nearest(near)).iter().skip(2).any(meets) { 300.0 } else { 0.0 }
+    }
+
+    /// What it costs to write in this frame: much on other words or outside, little on lines.
+    fn price(&self, frame: Frame) -> f64 {
+        let outside = self.bounds.outside(frame);
+        let words: f64 = self.taken.iter().map(|other| frame.overlap(*other)).sum();
+        let lines: f64 = self.lines.iter().map(|other| frame.overlap(*other)).sum();
+        let hard = if words > 0.01 { 500.0 } else { 0.0 };
+        50.0 * outside + hard + 20.0 * words + 1.5 * lines
+    }
+}
+
+/// The line from a label's point to its words, where they stand away from it.
+fn leader(label: &Label, frame: Frame) -> Option<(Point, Point)> {
+    let end = frame.nearest(label.near);
+    let away = end.distance(label.near);
+    (away > label.clear + 5.0).then(|| (label.near.towards(end, label.clear * 0.8 / away), end))
+}
+
+/// A line as a row of small frames.
+fn beads(from: Point, to: Point) -> Vec<Frame> {
+    let steps = (from.distance(to) / 3.0).clamp(1.0, 300.0) as u32;
+    let place = |index: u32| from.towards(to, f64::from(index) / f64::from(steps));
+    (0..=steps).map(|index| Frame::around(place(index), 1.6, 1.6)).collect()
+}
+
+impl Label {
+    pub(super) fn extent(&self) -> (f64, f64) {
+        let widths = self.lines.iter().enumerate().map(|(index, line)| {
+            let weight = if index == 0 { self.weight } else { Weight::Plain };
+            letters::width(line, self.size, weight)
+        });
+        (widths.fold(0.0, f64::max) + 1.5, self.lines.len() as f64 * self.size * 1.16 + 0.6)
+    }
+}
+
+/// The frame that touches the circle of radius `away` about the point, in this direction.
+fn beside(near: Point, away: f64, clock_degrees: f64, (width, height): (f64, f64)) -> Frame {
+    let rim = near.around(away, clock_degrees);
+    let out = Point::new(0.0, 0.0).around(1.0, clock_degrees);
+    Frame::around(rim.shifted(out.x * width / 2.0, out.y * height / 2.0), width, height)
+}
+
+fn write_in(scene: &mut Scene, label: &Label, frame: Frame) {
+    scene.area(frame.corners(), Ink::White);
+    for (index, line) in label.lines.iter().enumerate() {
+        let base = frame.top + label.size * (0.95 + 1.16 * index as f64);
+        let text = Text::new(line, Point::new(frame.centre().x, base), label.size).middle();
+        scene.push(super::Mark::Text(if index == 0 { Text { weight: label.weight, ..text } } else { text }));
+    }
+}

@@ -1,0 +1,69 @@
+//! The letters: a font that comes with the program, and how wide words are in it.
+
+use super::scene::Weight;
+use plotters::style::{FontDesc, FontFamily, FontStyle, register_font};
+use std::sync::Once;
+
+/// The family named in an SVG: ours first, then fonts of the same width that browsers have.
+const FAMILY: &str = "DejaVu Sans, Verdana, Geneva, sans-serif";
+
+static PLAIN: &[u8] = include_bytes!("../../../data/fonts/DejaVuSans-subset.ttf");
+static BOLD: &[u8] = include_bytes!("../../../data/fonts/DejaVuSans-Bold-subset.ttf");
+static REGISTERED: Once = Once::new();
+
+/// Ascent plus descent of the font over its em (its `hhea` table: (1901 + 483) / 2048): the bitmap backend takes this
+/// height for the size.
+pub(super) const HEIGHT: f64 = 1.1640625;
+
+/// The font at a plotters size.
+pub(super) fn font(size: f64, weight: Weight) -> FontDesc<'static> {
+    REGISTERED.call_once(|| {
+        // A font that could not be read shows as an error of the rendering, which names it.
+        let _ = register_font(FAMILY, FontStyle::Normal, PLAIN);
+        let _ = register_font(FAMILY, FontStyle::Bold, BOLD);
+    });
+    let style = match weight {
+        Weight::Plain => FontStyle::Normal,
+        Weight::Bold => FontStyle::Bold,
+    };
+    FontDesc::new(FontFamily::Name(FAMILY), size, style)
+}
+
+/// How wide words are, in points, at a letter size in points.
+pub(super) fn width(words: &str, size: f64, weight: Weight) -> f64 {
+    const EM: f64 = 1000.0;
+    let letters = font(EM * HEIGHT, weight);
+    letters.layout_box(words).map_or(0.0, |((from, _), (to, _))| f64::from(to - from) / EM * size)
+}
+
+/// The words, cut with "…" so that they are no wider than `most` points.
+pub(super) fn shorten(words: &str, size: f64, weight: Weight, most: f64) -> String {
+    if width(words, size, weight) <= most {
+        return words.to_owned();
+    }
+    let letters: Vec<char> = words.chars().collect();
+    let fits = |count: &usize| width(&with_dots(&letters, *count), size, weight) <= most;
+    let count = (0..letters.len().min(400)).rev().find(fits).unwrap_or(0);
+    with_dots(&letters, count)
+}
+
+fn with_dots(letters: &[char], count: usize) -> String {
+    let kept: String = letters.iter().take(count).collect();
+    format!("{}…", kept.trim_end())
+}
+
+/// The words in lines of at most `most` points; a word wider than that stands alone, cut.
+pub(super) fn wrap(words: &str, size: f64, weight: Weight, most: f64) -> Vec<String> {
+    let mut lines: Vec<String> = Vec::new();
+    for word in words.split_whitespace() {
+        let word = shorten(word, size, weight, most);
+        match lines.last_mut() {
+            Some(line) if width(&format!("{line} {word}"), size, weight) <= most => {
+                line.push(' ');
+                line.push_str(&word);
+            }
+            _ => lines.push(word),
+        }
+    }
+    lines
+}

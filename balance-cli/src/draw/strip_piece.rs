@@ -1,0 +1,370 @@
+//! One piece of a wrap strip: cutting line, scales, weights, zones, marks.
+
+use super::figures::{degrees, grams, sixteenths, tame};
+use super::label::Frame;
+use super::scene::{Dash, Ink, Mark, Point, Scene, Stroke, Text, Weight};
+use super::shape::PageSense;
+use super::tube_plane::{LengthUnits, TubePlane, TubeWeight, WeightState};
+use super::wrap_strip::{draw_tab, once_round};
+use super::{MILLIMETRE, SMALL, letters};
+
+/// Height of a strip, mm.
+pub(super) const PIECE_HEIGHT: f64 = 24.0;
+/// Width of the tab that the next piece is glued on, mm.
+pub(super) const TAB: f64 = 8.0;
+/// Where weights lie across the strip, mm from its upper edge.
+const BLOCK_TOP: f64 = 6.4;
+const BLOCK_HEIGHT: f64 = 11.4;
+
+/// A piece of the strip of one plane.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Piece<'a> {
+    pub plane: &'a TubePlane,
+    /// Of the plane, from 0.
+    pub number: usize,
+    pub index: usize,
+    pub count: usize,
+    /// Tape at its begin and end, mm.
+    pub from: f64,
+    pub to: f64,
+}
+
+/// A piece at its place on the sheet: from tape and height in millimetres to points.
+#[derive(Clone, Copy)]
+struct Laid<'a> {
+    piece: Piece<'a>,
+    corner: Point,
+}
+
+impl Laid<'_> {
+    fn at(self, tape: f64, down: f64) -> Point {
+        let along = self.corner.x + tape - self.piece.from;
+        Point::new(along * MILLIMETRE, (self.corner.y + down) * MILLIMETRE)
+    }
+
+    fn frame(self, (from, to): (f64, f64), down: f64, height: f64) -> Frame {
+        let corner = self.at(from, down);
+        Frame { left: corner.x, top: corner.y, width: (to - from) * MILLIMETRE, height: height * MILLIMETRE }
+    }
+
+    /// The parts of a stretch of tape that lie on this piece; a stretch over the mark comes again at the other end.
+    fn parts(self, from: f64, to: f64) -> Vec<(f64, f64)> {
+        let round = self.piece.plane.once_round();
+        let clip =
+            |turn: f64| ((from + turn * round).max(self.piece.from), (to + turn * round).min(self.piece.to));
+        [-1.0, 0.0, 1.0].into_iter().map(clip).filter(|(from, to)| to - from > 1e-6).collect()
+    }
+}
+
+/// Draws a piece with its upper left corner at `corner` (millimetres on the sheet).
+pub(super) fn draw_piece(scene: &mut Scene, piece: &Piece<'_>, corner: Point) {
+    let laid = Laid { piece: *piece, corner };
+    let data = vec![
+        ("plane", piece.plane.name.clone()),
+        ("from-mm", format!("{:.3}", piece.from)),
+        ("to-mm", format!("{:.3}", piece.to)),
+        ("once-round-mm", format!("{:.3}", piece.plane.once_round())),
+    ];
+    scene.begin(&format!("strip-{}-{}", piece.number + 1, piece.index + 1), data);
+    scene.outline(&laid.frame((piece.from, piece.to), 0.0, PIECE_HEIGHT).corners(), Stroke::solid(0.4));
+    draw_zones(scene, laid);
+    draw_lower_scale(scene, laid);
+    draw_upper_scale(scene, laid);
+    piece.plane.weights.iter().for_each(|weight| draw_weight(scene, laid, weight));
+    draw_ideal(scene, laid);
+    draw_marks(scene, laid);
+    if piece.index + 1 < piece.count {
+        draw_tab(scene, laid.at(piece.to, 0.0), piece.index + 2);
+    }
+    write_edges(scene, laid);
+    scene.end();
+}
+
+fn draw_zones(scene: &mut Scene, laid: Laid<'_>) {
+    let plane = laid.piece.plane;
+    for zone in &plane.zones {
+        let (from, span) = zone.span();
+        let from = plane.tape(from);
+        let parts = laid.parts(from, from + span / 360.0 * plane.once_round());
+        let longest = parts.iter().map(|(from, to)| to - from).fold(0.0, f64::max);
+        for part in parts {
+            let frame = laid.frame(part, 6.4, PIECE_HEIGHT - 13.0);
+            scene.hatch(&frame.corners(), 3.4, Stroke::solid(0.35));
+            scene.outline(&frame.corners(), Stroke::solid(0.5));
+            let fits = letters::width(&zone.reason, SMALL, Weight::Bold) < frame.width - 4.0;
+            if part.1 - part.0 > longest - 1e-6 && (fits || frame.width > 60.0) {
+                let words = letters::shorten(&zone.reason, SMALL, Weight::Bold, frame.width - 4.0);
+                write_centred(scene, &[words], frame, Backing::White);
+            }
+        }
+    }
+}
+
+/// Millimetres along the lower edge, or sixteenths of an inch where the shop works in inches alone.
+fn draw_lower_scale(scene: &mut Scene, laid: Laid<'_>) {
+    if laid.piece.plane.units == LengthUnits::Us {
+        return draw_inches(scene, laid, Edge::Lower);
+    }
+    for tick in ticks(laid, 1.0) {
+        let tape = f64::from(tick);
+        let up = if tick % 10 == 0 {
+            3.2
+        } else if tick % 5 == 0 {
+            2.4
+        } else {
+            1.4
+        };
+        draw_tick(scene, laid, (tape, up), Edge::Lower);
+        if tick % 10 == 0 {
+            number(scene, laid, tape, &tick.to_string(), Edge::Lower);
+        }
+    }
+}
+
+/// Degrees along the upper edge, or sixteenths of an inch where both units are wanted.
+fn draw_upper_scale(scene: &mut Scene, laid: Laid<'_>) {
+    if laid.piece.plane.units == LengthUnits::Both {
+        return draw_inches(scene, laid, Edge::Upper);
+    }
+    let degree = laid.piece.plane.once_round() / 360.0;
+    for tick in ticks(laid, degree * 2.0) {
+        let angle = tick * 2;
+        let down = if angle % 10 == 0 { 3.0 } else { 1.4 };
+        draw_tick(scene, laid, (f64::from(angle) * degree, down), Edge::Upper);
+        let every = if degree * 10.0 > 6.5 { 10 } else { 30 };
+        if angle % every == 0 {
+            number(scene, laid, f64::from(angle) * degree, &format!("{angle}°"), Edge::Upper);
+        }
+    }
+}
+
+/// Which long edge a scale stands on.
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum Edge {
+    Upper,
+    Lower,
+}
+
+fn draw_inches(scene: &mut Scene, laid: Laid<'_>, edge: Edge) {
+    for tick in ticks(laid, 25.4 / 16.0) {
+        let tape = f64::from(tick) * 25.4 / 16.0;
+        let length = match tick % 16 {
+            0 => 3.4,
+            8 => 2.8,
+            4 | 12 => 2.2,
+            part if part % 2 == 0 => 1.6,
+            _ => 1.1,
+        };
+        draw_tick(scene, laid, (tape, length), edge);
+        if tick % 16 == 0 {
+            number(scene, laid, tape, &sixteenths(tape), edge);
+        }
+    }
+}
+
+/// The whole multiples of `step` on this piece.
+fn ticks(laid: Laid<'_>, step: f64) -> std::ops::RangeInclusive<u32> {
+    let first = (laid.piece.from / step - 1e-9).ceil().max(0.0) as u32;
+    let last = (laid.piece.to / step + 1e-9).floor().max(0.0) as u32;
+    first..=last
+}
+
+fn draw_tick(scene: &mut Scene, laid: Laid<'_>, (tape, length): (f64, f64), edge: Edge) {
+    let (from, to) = match edge {
+        Edge::Upper => (0.0, length),
+        Edge::Lower => (PIECE_HEIGHT, PIECE_HEIGHT - length),
+    };
+    scene.line(laid.at(tape, from), laid.at(tape, to), Stroke::solid(0.35));
+}
+
+/// A figure beside its tick, left out too near an end of the piece and where a weight's middle is marked.
+fn number(scene: &mut Scene, laid: Laid<'_>, tape: f64, words: &str, edge: Edge) {
+    let half = letters::width(words, SMALL, Weight::Plain) / 2.0 / MILLIMETRE + 0.6;
+    let piece = laid.piece;
+    let last = if piece.index + 1 == piece.count { piece.to - 9.0 } else { piece.to };
+    let weight_there = |weight: &TubeWeight| (piece.plane.tape(weight.degrees) - tape).abs() < half;
+    if tape - half < piece.from || tape + half > last || piece.plane.weights.iter().any(weight_there) {
+        return;
+    }
+    let down = match edge {
+        Edge::Upper => 3.2 + SMALL * 0.85 / MILLIMETRE,
+        Edge::Lower => PIECE_HEIGHT - 3.6,
+    };
+    scene.push(Mark::Text(Text::new(words, laid.at(tape, down), SMALL).middle()));
+}
+
+fn draw_weight(scene: &mut Scene, laid: Laid<'_>, weight: &TubeWeight) {
+    let plane = laid.piece.plane;
+    let middle = plane.tape(weight.degrees);
+    let half = (tame(weight.width_mm).abs() / 2.0).clamp(0.5, plane.once_round() / 2.0);
+    let stroke = match weight.state {
+        WeightState::New => Stroke::solid(1.4),
+        WeightState::There => Stroke::solid(0.7),
+        WeightState::ComesOff => Stroke::solid(0.7).dash(Dash::Dashed),
+    };
+    for (from, to) in laid.parts(middle - half, middle + half) {
+        let frame = laid.frame((from, to), BLOCK_TOP, BLOCK_HEIGHT);
+        scene.area(frame.corners(), Ink::White);
+        scene.outline(&frame.corners(), stroke);
+        if weight.state == WeightState::ComesOff {
+            let corners = frame.corners();
+            scene.line(corners[0], corners[2], stroke);
+            scene.line(corners[1], corners[3], stroke);
+        }
+        write_weight(scene, plane, weight, frame);
+    }
+    let bottom = BLOCK_TOP + BLOCK_HEIGHT;
+    for (place, _) in laid.parts(middle, middle + 1e-3) {
+        let line = Stroke::solid(1.0);
+        scene.line(laid.at(place, 3.2), laid.at(place, BLOCK_TOP + 1.0), line);
+        scene.line(laid.at(place, bottom - 1.0), laid.at(place, PIECE_HEIGHT), line);
+    }
+}
+
+/// Mass, distance to the middle and angle in the block, as much as fits.
+fn write_weight(scene: &mut Scene, plane: &TubePlane, weight: &TubeWeight, frame: Frame) {
+    let fits = |(index, words): (usize, &String)| {
+        let weight = if index == 0 { Weight::Bold } else { Weight::Plain };
+        letters::width(words, SMALL, weight) <= frame.width - 2.0
+    };
+    let mass = match weight.state {
+        WeightState::New => grams(weight.mass_g),
+        WeightState::There => format!("{} is there", grams(weight.mass_g)),
+        WeightState::ComesOff => format!("take off {}", grams(weight.mass_g)),
+    };
+    let (tape, angle) = (plane.tape_words(plane.tape(weight.degrees)), degrees(weight.degrees));
+    let choices = [
+        vec![mass.clone(), format!("{tape}, {angle}")],
+        vec![mass, tape, angle.clone()],
+        vec![grams(weight.mass_g), angle],
+        vec![grams(weight.mass_g)],
+    ];
+    let lines = choices.into_iter().find(|lines| lines.iter().enumerate().all(fits)).unwrap_or_default();
+    let backing = if weight.state == WeightState::ComesOff { Backing::White } else { Backing::None };
+    write_centred(scene, &lines, frame, backing);
+}
+
+fn draw_ideal(scene: &mut Scene, laid: Laid<'_>) {
+    let plane = laid.piece.plane;
+    let Some(ideal) = plane.ideal else { return };
+    let place = plane.tape(ideal.degrees);
+    for (tape, _) in laid.parts(place, place + 1e-3) {
+        scene.line(laid.at(tape, 5.0), laid.at(tape, PIECE_HEIGHT - 6.8), Stroke::solid(1.4));
+        let words =
+            format!("{} at {}, {}", grams(ideal.mass_g), plane.tape_words(place), degrees(ideal.degrees));
+        let width = letters::width(&words, SMALL, Weight::Bold) / MILLIMETRE + 3.0;
+        let from = if tape + width > laid.piece.to { tape - width } else { tape };
+        write_centred(
+            scene,
+            &[words],
+            laid.frame((from + 0.5, from + width - 0.5), 9.0, 5.0),
+            Backing::White,
+        );
+    }
+}
+
+/// Whether words stand on a white ground.
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum Backing {
+    White,
+    None,
+}
+
+fn write_centred(scene: &mut Scene, lines: &[String], frame: Frame, backing: Backing) {
+    let height = SMALL * 1.2;
+    for (index, line) in lines.iter().enumerate() {
+        let middle = frame.centre().y + height * (index as f64 - (lines.len() as f64 - 1.0) / 2.0);
+        let at = Point::new(frame.centre().x, middle + SMALL * 0.36);
+        if backing == Backing::White && !line.is_empty() {
+            let width = letters::width(line, SMALL, Weight::Bold) + 2.0;
+            scene.area(Frame::around(Point::new(at.x, middle), width, height).corners(), Ink::White);
+        }
+        let text = Text::new(line, at, SMALL).middle();
+        scene.push(Mark::Text(if index == 0 { text.bold() } else { text }));
+    }
+}
+
+/// The zero mark at both ends of the tape.
+fn draw_marks(scene: &mut Scene, laid: Laid<'_>) {
+    let round = laid.piece.plane.once_round();
+    let mut draw = |tape: f64, inward: f64, words: &str| {
+        scene.line(laid.at(tape, 0.0), laid.at(tape, PIECE_HEIGHT), Stroke::solid(1.2));
+        let nick = [laid.at(tape, 6.8), laid.at(tape + 1.8 * inward, 8.0), laid.at(tape, 9.2)];
+        scene.area(nick.to_vec(), Ink::White);
+        scene.outline(&nick, Stroke::solid(1.0));
+        let at = laid.at(tape + 1.0 * inward, PIECE_HEIGHT - 3.6);
+        let text = Text::new(words, at, SMALL).bold();
+        scene.push(Mark::Text(if inward < 0.0 { text.end() } else { text }));
+    };
+    if laid.piece.index == 0 {
+        draw(0.0, 1.0, "0");
+    }
+    if laid.piece.index + 1 == laid.piece.count {
+        let words = match laid.piece.plane.units {
+            LengthUnits::Us => sixteenths(round),
+            _ => format!("{round:.1}"),
+        };
+        draw(round, -1.0, &words);
+    }
+}
+
+/// Which plane, which way round, what it must read: beside the long edges, outside the cut.
+fn write_edges(scene: &mut Scene, laid: Laid<'_>) {
+    let piece = laid.piece;
+    let plane = piece.plane;
+    let (above, below) = match (plane.turns, plane.sense()) {
+        (None, _) => ("which way it turns is not stated: the numbers must rise as the arrow below says", ""),
+        (Some(_), PageSense::CounterClockwise) => ("↑ this edge towards the FRONT of the shaft", ""),
+        (Some(_), PageSense::Clockwise) => ("", "↓ this edge towards the FRONT of the shaft"),
+    };
+    let part = if piece.count > 1 {
+        format!(", piece {} of {}", piece.index + 1, piece.count)
+    } else {
+        String::new()
+    };
+    let place = plane.place.as_ref().map_or(String::new(), |place| format!(", {place}"));
+    let mut upper = Writing::at(laid, -1.6);
+    upper.write(scene, &format!("{}{part}", plane.name.to_uppercase()), Weight::Bold);
+    upper.write(scene, &place, Weight::Plain);
+    upper.write(scene, &format!("    {above}"), Weight::Bold);
+    let mut lower = Writing::at(laid, PIECE_HEIGHT + 3.6);
+    if !below.is_empty() {
+        lower.write(scene, &format!("{below}    "), Weight::Bold);
+    }
+    let words = format!("{} · numbers rise {} ", once_round(plane), plane.counting_words());
+    lower.write(scene, &words, Weight::Plain);
+    lower.arrow(scene);
+    let mark = plane.zero_mark.as_ref().map_or(String::new(), |mark| format!(" · 0 is the {mark}"));
+    lower.write(scene, &mark, Weight::Plain);
+}
+
+/// A line of words along a strip's edge, written piece by piece.
+struct Writing {
+    next: Point,
+    end: f64,
+}
+
+impl Writing {
+    const SIZE: f64 = SMALL + 1.0;
+
+    fn at(laid: Laid<'_>, down: f64) -> Self {
+        Self { next: laid.at(laid.piece.from, down), end: laid.at(laid.piece.to, down).x.max(400.0) }
+    }
+
+    fn write(&mut self, scene: &mut Scene, words: &str, weight: Weight) {
+        let words = letters::shorten(words, Self::SIZE, weight, (self.end - self.next.x).max(0.0));
+        let trimmed = words.trim_start();
+        let lead = (words.len() - trimmed.len()) as f64 * letters::width(" ", Self::SIZE, weight);
+        if !trimmed.is_empty() {
+            let text = Text::new(trimmed, self.next.shifted(lead, 0.0), Self::SIZE);
+            scene.push(Mark::Text(Text { weight, ..text }));
+        }
+        self.next.x += lead + letters::width(trimmed, Self::SIZE, weight);
+    }
+
+    fn arrow(&mut self, scene: &mut Scene) {
+        let from = self.next.shifted(3.0, -Self::SIZE * 0.35);
+        scene.arrow(from, from.shifted(24.0, 0.0), 5.0, Stroke::solid(0.9));
+        self.next.x += 30.0;
+    }
+}

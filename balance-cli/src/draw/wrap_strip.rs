@@ -1,0 +1,126 @@
+//! The wrap strip: the tube's circumference unrolled as a tape, to print 1:1, cut out and wrap round.
+
+use super::label::Frame;
+use super::scene::{Dash, Ink, Mark, Point, Scene, Stroke, Text, Weight};
+use super::strip_piece::{PIECE_HEIGHT, Piece, TAB, draw_piece};
+use super::tube_plane::TubePlane;
+use super::{MILLIMETRE, SMALL, letters};
+
+/// The sheet the strips are printed on, lying.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Paper {
+    /// 297 mm × 210 mm (ISO 216).
+    A4Landscape,
+    /// 11 in × 8½ in (ANSI/ASME Y14.1 A).
+    LetterLandscape,
+}
+
+impl Paper {
+    /// Width and height, mm.
+    #[must_use]
+    pub fn millimetres(self) -> (f64, f64) {
+        match self {
+            Self::A4Landscape => (297.0, 210.0),
+            Self::LetterLandscape => (279.4, 215.9),
+        }
+    }
+}
+
+/// Printers leave about this much of the sheet's edge white, mm. [common practice, no source]
+const MARGIN: f64 = 6.0;
+/// From one row of pieces to the next, mm.
+const ROW: f64 = PIECE_HEIGHT + 17.0;
+const FIRST_ROW: f64 = 27.0;
+const FOOT: f64 = 22.0;
+
+/// Draws the strips of all planes, 1:1, on as many sheets as they need: one strip for each plane, in several pieces
+/// where the sheet is too short.
+///
+/// In the SVG every piece is a group `strip-<plane number>-<piece number>` with its begin and end on the tape in
+/// `data-from-mm` and `data-to-mm`; the group's first polyline is the cutting line.
+#[must_use]
+pub fn wrap_strips(planes: &[TubePlane], heading: &str, paper: Paper) -> Vec<Scene> {
+    let (width, height) = paper.millimetres();
+    let pieces: Vec<Piece<'_>> = planes
+        .iter()
+        .enumerate()
+        .flat_map(|(index, plane)| cut(plane, index, width - 2.0 * MARGIN))
+        .collect();
+    let rows = (((height - FIRST_ROW - FOOT) / ROW).floor() as usize).max(1);
+    let sheets = pieces.len().div_ceil(rows);
+    let sheet = |(index, pieces): (usize, &[Piece<'_>])| {
+        let mut scene = Scene::new(width * MILLIMETRE, height * MILLIMETRE, "Wrap strips, print 1:1");
+        scene.description = planes
+            .iter()
+            .map(|plane| format!("{}: {}", plane.name, once_round(plane)))
+            .collect::<Vec<_>>()
+            .join(" ");
+        let page = if sheets > 1 { format!(" · sheet {} of {sheets}", index + 1) } else { String::new() };
+        draw_head(&mut scene, &format!("{heading}{page}"), width);
+        for (row, piece) in pieces.iter().enumerate() {
+            draw_piece(&mut scene, piece, Point::new(MARGIN, FIRST_ROW + ROW * row as f64));
+        }
+        draw_scale_bar(&mut scene, height);
+        scene
+    };
+    pieces.chunks(rows).enumerate().map(sheet).collect()
+}
+
+/// "once round must read 279 mm".
+pub(super) fn once_round(plane: &TubePlane) -> String {
+    format!("once round must read {}", plane.tape_words(plane.once_round()))
+}
+
+/// A strip that fits stays whole; a longer one becomes equal pieces, each but the last with a tab to glue the next on.
+fn cut(plane: &TubePlane, number: usize, room: f64) -> Vec<Piece<'_>> {
+    let round = plane.once_round();
+    let count = if round <= room { 1 } else { (round / (room - TAB)).ceil() as usize };
+    let edge = |index: usize| round * index as f64 / count as f64;
+    (0..count)
+        .map(|index| Piece { plane, number, index, count, from: edge(index), to: edge(index + 1) })
+        .collect()
+}
+
+fn draw_head(scene: &mut Scene, heading: &str, width: f64) {
+    let at = |down: f64| Point::new(MARGIN * MILLIMETRE, down * MILLIMETRE);
+    let heading = letters::shorten(heading, 11.0, Weight::Bold, (width - 2.0 * MARGIN) * MILLIMETRE);
+    scene.push(Mark::Text(Text::new(&heading, at(10.0), 11.0).bold()));
+    let how = "Print at 100 %, not fitted to the page. Cut along the thin line, wrap round the tube, mark on mark: the ends must meet. \
+               If they do not, the diameter in the job file is wrong: do not weld.";
+    for (index, line) in
+        letters::wrap(how, 7.6, Weight::Plain, (width - 2.0 * MARGIN) * MILLIMETRE).iter().enumerate()
+    {
+        scene.push(Mark::Text(Text::new(line, at(15.0 + 3.6 * index as f64), 7.6)));
+    }
+}
+
+/// A bar of 100 mm to lay a rule on.
+fn draw_scale_bar(scene: &mut Scene, height: f64) {
+    scene.begin("scale-bar", vec![("length-mm", "100".to_owned())]);
+    let at = |along: f64, down: f64| {
+        Point::new((MARGIN + along) * MILLIMETRE, (height - 11.0 + down) * MILLIMETRE)
+    };
+    scene.line(at(0.0, 0.0), at(100.0, 0.0), Stroke::solid(0.6));
+    for centimetre in 0..=10 {
+        let along = f64::from(centimetre) * 10.0;
+        let up = if centimetre % 5 == 0 { 3.0 } else { 1.8 };
+        scene.line(at(along, 0.0), at(along, -up), Stroke::solid(0.6));
+    }
+    scene.push(Mark::Text(Text::new(
+        "check with a rule: this bar is 100 mm long",
+        at(103.0, 0.0),
+        SMALL + 1.0,
+    )));
+    scene.end();
+}
+
+/// The tab at a piece's end.
+pub(super) fn draw_tab(scene: &mut Scene, corner: Point, next: usize) {
+    let frame =
+        Frame { left: corner.x, top: corner.y, width: TAB * MILLIMETRE, height: PIECE_HEIGHT * MILLIMETRE };
+    scene.outline(&frame.corners(), Stroke::solid(0.4).dash(Dash::Dashed).ink(Ink::Grey));
+    for (index, line) in ["glue under", &format!("piece {next}")].iter().enumerate() {
+        let at = Point::new(frame.left + 8.0 + 9.0 * index as f64, frame.centre().y);
+        scene.push(Mark::Text(Text::new(line, at, SMALL).upward().middle()));
+    }
+}

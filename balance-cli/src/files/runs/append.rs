@@ -1,0 +1,382 @@
+//! Adding a run to a runs file.
+
+use std::path::Path;
+
+use balance_core::quantity::Quantity;
+use balance_core::run::{Change, PlacedMass, Run, RunKind, SensorReading, Setup};
+
+use super::cells::Decimal;
+use super::columns::{Columns, MassColumns, Scaled};
+use super::header::Plain;
+use super::lines::{Layout, ends_in_quote, is_skipped};
+use super::reader::{RunsReader, ShaftFaults};
+use super::row::RowTexts;
+use crate::files::disk;
+use crate::files::job::Job;
+use crate::files::problem::Problem;
+use crate::files::write::{Existing, write_file};
+
+/// A run to be added, and what its row says beside numbers.
+#[derive(Debug, Clone, PartialEq)]
+pub struct NewRun {
+    /// The shaft's label, for files that have a column for it.
+    pub shaft: Option<String>,
+    /// The run; its masses are what its row shall list.
+    pub run: Run,
+    /// Time, by, note.
+    pub texts: RowTexts,
+}
+
+/// Adds a row to a runs file: with the file's separator, decimal sign, units and line ends. Columns that the row needs
+/// and the file does not have (a second mass, a bead, a note) are added at the right. The file is written in one step.
+///
+/// # Errors
+///
+/// The file has faults, lacks a column that every row would need, or cannot be written; it is then as it was.
+pub fn append_run(path: &Path, job: Option<&Job>, new: &NewRun) -> Result<(), Vec<Problem>> {
+    let name = disk::shown_path(path);
+    let bytes = disk::read_bytes(path).map_err(|problem| vec![problem])?;
+    let text = with_run(&bytes, &name, job, new)?;
+    write_file(path, &text, Existing::Replace).map_err(|problem| vec![problem])
+}
+
+/// The bytes of a runs file with a row more.
+///
+/// # Errors
+///
+/// As [`append_run`].
+pub fn with_run(bytes: &[u8], name: &str, job: Option<&Job>, new: &NewRun) -> Result<Vec<u8>, Vec<Problem>> {
+    let mut reader = RunsReader::new(bytes, name, job)?;
+    let faults: Vec<ShaftFaults> = reader.by_ref().filter_map(Result::err).collect();
+    if !faults.is_empty() {
+        return Err(faults.into_iter().flat_map(|faults| faults.problems).collect());
+    }
+    let layout = reader.layout();
+    let decimal =
+        reader.decimal().unwrap_or(if layout.separator == b';' { Decimal::Comma } else { Decimal::Point });
+    let mut cells = Cells::new(reader.columns(), decimal);
+    cells.fill(new, reader.setup());
+    if let Some(column) = cells.lacking {
+        let hint = "add the column in every row first".to_owned();
+        let found = format!("no column `{column}`, which the new row needs");
+        return Err(vec![Problem::of_file("column-missing", name, found).hinting(hint)]);
+    }
+    let line_end = if has_crlf(bytes) { "\r\n" } else { "\n" };
+    let mut text = widened(bytes, layout, cells.columns.titles.len(), &cells.added);
+    if !text.is_empty() && !text.ends_with(b"\n") {
+        text.extend_from_slice(line_end.as_bytes());
+    }
+    text.extend_from_slice(&line(&cells.texts, layout));
+    text.extend_from_slice(line_end.as_bytes());
+    Ok(text)
+}
+
+/// The cells of the new row.
+struct Cells<'c> {
+    columns: &'c Columns,
+    decimal: Decimal,
+    texts: Vec<String>,
+    /// Titles of the columns added at the right.
+    added: Vec<String>,
+    /// A column that the row needs and that cannot be added, because every row would have to fill it.
+    lacking: Option<String>,
+}
+
+impl<'c> Cells<'c> {
+    fn new(columns: &'c Columns, decimal: Decimal) -> Self {
+        let texts = vec![String::new(); columns.titles.len()];
+        Self { columns, decimal, texts, added: Vec::new(), lacking: None }
+    }
+
+    fn fill(&mut self, new: &NewRun, setup: &Setup) {
+        let run = &new.run;
+        self.needed(Plain::Run, "run", &run.label);
+        self.needed(Plain::Shaft, "shaft", new.shaft.as_deref().unwrap_or_default());
+        let inferred = if run.masses.is_empty() { RunKind::Initial } else { RunKind::Trial };
+        if self.columns.plain(Plain::Kind).is_some() || run.kind != inferred {
+            self.optional(Plain::Kind, "kind", run.kind.word());
+        }
+        self.optional(Plain::Mounting, "mounting", &run.mounting);
+        self.optional(Plain::OnTopOf, "on top of", run.on_top_of.as_deref().unwrap_or_default());
+        self.optional(Plain::Time, "time", &new.texts.time);
+        self.optional(Plain::By, "by", &new.texts.by);
+        self.optional(Plain::Note, "note", &new.texts.note);
+        match (self.columns.speed, run.speed) {
+            (Some(column), Some(speed)) => self.put(column, speed.rpm()),
+            (None, Some(_)) => self.lacking = Some("speed [rpm]".into()),
+            (_, None) => {}
+        }
+        for plane in 0..setup.planes.len() {
+            let of_plane = run.masses.iter().filter(|mass| mass.plane == plane);
+            for (place, mass) in of_plane.enumerate() {
+                self.mass(place, mass, &setup.planes[plane].name);
+            }
+        }
+        self.readings(run, setup);
+    }
+
+    fn readings(&mut self, run: &Run, setup: &Setup) {
+        for (sensor, reading) in run.readings.iter().enumerate() {
+            let Some(columns) = self.columns.sensors.get(sensor) else {
+                self.lacking = setup.sensors.get(sensor).map(|sensor| format!("{} amplitude", sensor.name));
+                continue;
+            };
+            match reading {
+                SensorReading::NotRead => {}
+                SensorReading::Below(limit) => {
+                    self.texts[columns.amplitude] = format!("<{}", self.number(*limit))
+                }
+                SensorReading::Shown { amplitude, phase } => {
+                    self.texts[columns.amplitude] = self.number(*amplitude);
+                    self.texts[columns.phase] = self.number(phase.degrees());
+                }
+            }
+        }
+    }
+
+    /// A mass, in the columns of its place among the plane's masses, which are added if need be.
+    fn mass(&mut self, place: usize, mass: &PlacedMass, plane: &str) {
+        let grams = match mass.change {
+            Change::Added => mass.mass.grams(),
+            Change::TakenOff => -mass.mass.grams(),
+        };
+        let columns: Option<&MassColumns> =
+            self.columns.masses.iter().filter(|columns| columns.plane == mass.plane).nth(place);
+        let last = self
+            .columns
+            .masses
+            .iter()
+            .filter(|columns| columns.plane == mass.plane)
+            .map(|columns| columns.number);
+        let number = columns.map_or_else(
+            || last.max().unwrap_or(0).max(u32::try_from(place).unwrap_or(u32::MAX)) + 1,
+            |columns| columns.number,
+        );
+        let title = |quantity: &str, unit: &str| match number {
+            1 => format!("{plane} {quantity} [{unit}]"),
+            _ => format!("{plane} {quantity} {number} [{unit}]"),
+        };
+        match columns {
+            Some(columns) => {
+                self.put(columns.mass, grams);
+                self.texts[columns.angle] = self.number(mass.angle.degrees());
+            }
+            None => {
+                self.add(title("mass", "g"), grams);
+                self.add(title("angle", "deg"), mass.angle.degrees());
+            }
+        }
+        if mass.bead.base() > 0.0 {
+            self.put_or_add(columns.and_then(|columns| columns.bead), title("bead", "g"), mass.bead.grams());
+        }
+        if let Some(radius) = mass.radius {
+            self.put_or_add(
+                columns.and_then(|columns| columns.radius),
+                title("radius", "mm"),
+                radius.millimetres(),
+            );
+        }
+    }
+
+    fn put_or_add(&mut self, column: Option<Scaled>, title: String, value: f64) {
+        match column {
+            Some(column) => self.put(column, value),
+            None => self.add(title, value),
+        }
+    }
+
+    fn put(&mut self, column: Scaled, base: f64) {
+        self.texts[column.at] = self.number(base / column.factor);
+    }
+
+    fn add(&mut self, title: String, value: f64) {
+        self.added.push(title);
+        self.texts.push(self.number(value));
+    }
+
+    /// A text whose column may be added: it may be empty in other rows.
+    fn optional(&mut self, plain: Plain, title: &str, text: &str) {
+        match self.columns.plain(plain) {
+            Some(at) => self.texts[at] = text.into(),
+            None if text.is_empty() => {}
+            None => {
+                self.added.push(title.into());
+                self.texts.push(text.into());
+            }
+        }
+    }
+
+    /// A text whose column cannot be added.
+    fn needed(&mut self, plain: Plain, title: &str, text: &str) {
+        match self.columns.plain(plain) {
+            Some(at) => self.texts[at] = text.into(),
+            None if text.is_empty() || plain == Plain::Run => {}
+            None => self.lacking = Some(title.into()),
+        }
+    }
+
+    /// The shortest digits that read back as the same number.
+    fn number(&self, value: f64) -> String {
+        let text = value.to_string();
+        if self.decimal == Decimal::Comma { text.replace('.', ",") } else { text }
+    }
+}
+
+fn has_crlf(bytes: &[u8]) -> bool {
+    bytes.iter().position(|byte| *byte == b'\n').is_some_and(|at| at > 0 && bytes[at - 1] == b'\r')
+}
+
+/// One record as a line without its end.
+fn line(cells: &[String], layout: Layout) -> Vec<u8> {
+    let mut writer = csv::WriterBuilder::new()
+        .delimiter(layout.separator)
+        .comment(Some(b'#'))
+        .flexible(true)
+        .from_writer(Vec::new());
+    // Writing to memory cannot fail.
+    let _ = writer.write_record(cells);
+    let mut bytes = writer.into_inner().unwrap_or_default();
+    while bytes.last() == Some(&b'\n') {
+        bytes.pop();
+    }
+    bytes
+}
+
+/// The file with columns added at the right: titles in the header line, empty cells in every other row.
+fn widened(bytes: &[u8], layout: Layout, width: usize, added: &[String]) -> Vec<u8> {
+    if added.is_empty() {
+        return bytes.to_vec();
+    }
+    let mut text = Vec::with_capacity(bytes.len() + 256);
+    let mut open = false;
+    let mut header = true;
+    let mut record: Vec<u8> = Vec::new();
+    for line_with_end in bytes.split_inclusive(|byte| *byte == b'\n') {
+        let content = line_with_end.trim_ascii_end_of_line();
+        if !open && is_skipped(content, layout) {
+            text.extend_from_slice(line_with_end);
+            continue;
+        }
+        open = ends_in_quote(content, layout.separator, open);
+        record.extend_from_slice(line_with_end);
+        if open {
+            continue;
+        }
+        let body = record.trim_ascii_end_of_line();
+        text.extend_from_slice(body);
+        let separators = (width + added.len()).saturating_sub(cells_in(body, layout));
+        if header {
+            text.push(layout.separator);
+            text.extend_from_slice(&line(added, layout));
+        } else {
+            text.extend(std::iter::repeat_n(layout.separator, separators));
+        }
+        header = false;
+        text.extend_from_slice(&record[body.len()..]);
+        record.clear();
+    }
+    text.extend_from_slice(&record);
+    text
+}
+
+/// How many cells a record has.
+fn cells_in(record: &[u8], layout: Layout) -> usize {
+    let mut reader = csv::ReaderBuilder::new()
+        .delimiter(layout.separator)
+        .has_headers(false)
+        .flexible(true)
+        .from_reader(record);
+    let mut cells = csv::ByteRecord::new();
+    match reader.read_byte_record(&mut cells) {
+        Ok(true) => cells.len(),
+        _ => 0,
+    }
+}
+
+trait EndOfLine {
+    fn trim_ascii_end_of_line(&self) -> &[u8];
+}
+
+impl EndOfLine for [u8] {
+    fn trim_ascii_end_of_line(&self) -> &[u8] {
+        let line = self.strip_suffix(b"\n").unwrap_or(self);
+        line.strip_suffix(b"\r").unwrap_or(line)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use balance_core::quantity::{Length, Mass, parse};
+
+    use super::*;
+    use crate::files::runs::read_all;
+
+    const FILE: &str = "\u{feff}# depot\r\nrun;speed [rpm];front mass [kg];front angle [deg];front amplitude [mm/s];front phase [deg];note\r\n\
+                        1;1800;;;5,29;230;\"two\r\nlines\"\r\n2;1800;0,02;90;8,68;211\r\n\r\n";
+
+    fn check() -> NewRun {
+        let mass = |grams: f64, degrees: &str, bead: f64, change| PlacedMass {
+            plane: 0,
+            change,
+            mass: Mass::from_grams(grams).unwrap(),
+            angle: parse(degrees).unwrap(),
+            radius: None,
+            bead: Mass::from_grams(bead).unwrap(),
+        };
+        let mut second = mass(7.5, "329 deg", 0.0, Change::TakenOff);
+        second.radius = Some(Length::from_millimetres(47.25).unwrap());
+        let run = Run {
+            label: "#3".into(),
+            kind: RunKind::Check,
+            speed: Some(parse("1795.5 rpm").unwrap()),
+            mounting: "B".into(),
+            minutes: None,
+            on_top_of: None,
+            masses: vec![mass(25.27, "312 deg", 1.0, Change::Added), second],
+            readings: vec![SensorReading::Below(0.05)],
+        };
+        NewRun { shaft: None, run, texts: RowTexts { note: "a; b".into(), ..RowTexts::default() } }
+    }
+
+    #[test]
+    fn a_row_is_added_in_the_files_own_way_and_reads_back_the_same() {
+        let bytes = with_run(FILE.as_bytes(), "runs.csv", None, &check()).unwrap();
+        let text = String::from_utf8(bytes.clone()).unwrap();
+        assert!(
+            text.ends_with("\r\n\"#3\";1795,5;0,02527;312;<0,05;;\"a; b\";check;B;1;-7,5;329;47,25\r\n"),
+            "{text}"
+        );
+        let shaft = read_all(&bytes[..], "runs.csv", None).unwrap().remove(0);
+        assert_eq!(shaft.runs.len(), 3);
+        assert_eq!(shaft.runs[..2], read_all(FILE.as_bytes(), "runs.csv", None).unwrap()[0].runs);
+        let wanted = check();
+        assert_eq!(shaft.runs[2].masses[0].mass.grams(), 25.27);
+        let back = Run { masses: wanted.run.masses.clone(), ..shaft.runs[2].clone() };
+        assert_eq!((back, &shaft.texts[2]), (wanted.run.clone(), &wanted.texts));
+        assert_eq!(shaft.runs[2].masses, wanted.run.masses);
+        let twice = with_run(
+            &bytes,
+            "runs.csv",
+            None,
+            &NewRun { run: Run { label: "4".into(), ..wanted.run }, ..wanted },
+        );
+        assert_eq!(read_all(&twice.unwrap()[..], "runs.csv", None).unwrap()[0].runs.len(), 4);
+    }
+
+    #[test]
+    fn a_faulty_file_or_a_missing_column_changes_nothing() {
+        let folder = tempfile::tempdir().unwrap();
+        let path = folder.path().join("runs.csv");
+        std::fs::write(&path, "run,a amplitude [g],a phase [deg]\n1,x,2\n").unwrap();
+        assert_eq!(append_run(&path, None, &check()).unwrap_err()[0].code, "not-a-number");
+        std::fs::write(&path, "run,front mass [g],front angle [deg],a amplitude [g],a phase [deg]\n1,,,1,2")
+            .unwrap();
+        assert_eq!(append_run(&path, None, &check()).unwrap_err()[0].code, "column-missing");
+        let mut new = check();
+        new.run.speed = None;
+        append_run(&path, None, &new).unwrap();
+        let text = std::fs::read_to_string(&path).unwrap();
+        assert!(text.starts_with("run,front mass [g],front angle [deg],a amplitude [g],a phase [deg],kind,mounting,note,front bead [g],front mass 2 [g],"), "{text}");
+        assert_eq!(text.lines().count(), 3);
+    }
+}

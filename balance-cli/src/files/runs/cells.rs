@@ -1,0 +1,156 @@
+//! Numbers in cells.
+
+use super::accidents::{accident, is_thousands};
+use crate::files::problem::shown;
+
+/// What is wrong with a cell: everything of a fault but its place.
+#[derive(Debug, Clone, PartialEq)]
+pub struct CellFault {
+    /// A stable word for programs.
+    pub code: &'static str,
+    /// What was found.
+    pub found: String,
+    /// What is allowed.
+    pub allowed: &'static str,
+    /// What to do.
+    pub hint: Option<String>,
+}
+
+impl CellFault {
+    /// A fault without advice.
+    #[must_use]
+    pub fn new(code: &'static str, found: impl Into<String>, allowed: &'static str) -> Self {
+        Self { code, found: found.into(), allowed, hint: None }
+    }
+
+    /// The same with advice.
+    #[must_use]
+    pub fn hint(mut self, hint: impl Into<String>) -> Self {
+        self.hint = Some(hint.into());
+        self
+    }
+}
+
+/// The sign before the decimals.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Decimal {
+    /// A point.
+    Point,
+    /// A comma, in files with semicolons only.
+    Comma,
+}
+
+/// How numbers are written in a file: known once the first one with decimals has been read.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct NumberStyle {
+    comma_allowed: bool,
+    seen: Option<Decimal>,
+}
+
+impl NumberStyle {
+    /// For a file with this separator between cells.
+    #[must_use]
+    pub fn new(separator: u8) -> Self {
+        Self { comma_allowed: separator == b';', seen: None }
+    }
+
+    /// The decimal sign seen so far.
+    #[must_use]
+    pub fn decimal(self) -> Option<Decimal> {
+        self.seen
+    }
+
+    /// The finite number that a trimmed, non-empty cell holds.
+    ///
+    /// # Errors
+    ///
+    /// What the cell holds instead, and what probably happened to it.
+    pub fn number(&mut self, text: &str) -> Result<f64, CellFault> {
+        let plain = text
+            .bytes()
+            .all(|byte| byte.is_ascii_digit() || matches!(byte, b'+' | b'-' | b'.' | b',' | b'e' | b'E'));
+        if !plain {
+            return Err(not_a_number(text));
+        }
+        let value = if text.contains(',') { self.comma_number(text)? } else { self.point_number(text)? };
+        if value.is_finite() {
+            Ok(value)
+        } else {
+            Err(CellFault::new("out-of-range", found(text), "a number that is not beyond all measure"))
+        }
+    }
+
+    fn point_number(&mut self, text: &str) -> Result<f64, CellFault> {
+        let value = text.parse().map_err(|_| not_a_number(text))?;
+        if text.contains('.') {
+            self.note(Decimal::Point, text)?;
+        }
+        Ok(value)
+    }
+
+    fn comma_number(&mut self, text: &str) -> Result<f64, CellFault> {
+        if !self.comma_allowed {
+            let fault = not_a_number(text);
+            let hint = "with commas between cells the decimal sign is a point; decimal commas need semicolons between cells";
+            return Err(if is_thousands(text) { fault } else { fault.hint(hint) });
+        }
+        if text.contains('.') || text.matches(',').count() > 1 {
+            return Err(not_a_number(text));
+        }
+        let value = text.replace(',', ".").parse().map_err(|_| not_a_number(text))?;
+        self.note(Decimal::Comma, text)?;
+        Ok(value)
+    }
+
+    fn note(&mut self, decimal: Decimal, text: &str) -> Result<(), CellFault> {
+        let seen = *self.seen.get_or_insert(decimal);
+        if seen == decimal {
+            return Ok(());
+        }
+        let (other, allowed) = match seen {
+            Decimal::Point => ("points", "the same decimal sign throughout the file"),
+            Decimal::Comma => ("commas", "the same decimal sign throughout the file"),
+        };
+        let hint = format!(
+            "numbers before this one have decimal {other}; thousands are written without a separator"
+        );
+        Err(CellFault::new("mixed-decimals", found(text), allowed).hint(hint))
+    }
+}
+
+fn found(text: &str) -> String {
+    format!("found `{}`", shown(text))
+}
+
+fn not_a_number(text: &str) -> CellFault {
+    let fault = CellFault::new("not-a-number", found(text), "a number");
+    match accident(text) {
+        Some(hint) => fault.hint(hint),
+        None => fault,
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn decimal_commas_need_semicolons_and_stay_the_same() {
+        let mut style = NumberStyle::new(b';');
+        assert_eq!(style.number("5,29"), Ok(5.29));
+        assert_eq!(style.number("-3"), Ok(-3.0));
+        assert_eq!(style.number("1e3"), Ok(1000.0));
+        assert_eq!(style.number("5.29").unwrap_err().code, "mixed-decimals");
+        let mut style = NumberStyle::new(b',');
+        assert!(style.number("5,29").unwrap_err().hint.unwrap().contains("semicolons"));
+        assert!(style.number("1,800").unwrap_err().hint.unwrap().contains("thousands"));
+    }
+
+    #[test]
+    fn what_is_not_a_finite_number_is_refused() {
+        let mut style = NumberStyle::new(b',');
+        for text in ["nan", "inf", "-inf", "1e999", "infinity", "1_000", "0x10", "--1", "e", ".", "٣"] {
+            assert!(style.number(text).is_err(), "{text}");
+        }
+    }
+}

@@ -1,0 +1,23 @@
+//! The runs file: one row a run, many shafts one after the other, read as a stream.
+
+mod accidents;
+mod append;
+mod cells;
+mod clock;
+mod columns;
+mod header;
+mod lines;
+mod reader;
+mod row;
+mod shaft_runs;
+
+#[cfg(test)]
+mod tests;
+
+pub use append::{NewRun, append_run, with_run};
+pub use cells::Decimal;
+pub use columns::{Columns, MassColumns, SensorColumns};
+pub use lines::Layout;
+pub use reader::{RunsReader, ShaftFaults, read_all};
+pub use row::RowTexts;
+pub use shaft_runs::ShaftRuns;

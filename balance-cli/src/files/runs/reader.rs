@@ -1,0 +1,307 @@
+//! The file as a stream of shafts.
+
+use std::collections::HashMap;
+use std::fs::File;
+use std::io::Read;
+use std::path::Path;
+use std::sync::Arc;
+
+use balance_core::caution::Caution;
+use balance_core::run::Setup;
+use csv::StringRecord;
+
+use super::cells::{Decimal, NumberStyle};
+use super::clock::Clock;
+use super::columns::{Columns, HeaderLine, read_header};
+use super::header::Plain;
+use super::lines::{Layout, Lines};
+use super::row::{Line, RowReader};
+use super::shaft_runs::ShaftRuns;
+use crate::files::decode::Encoding;
+use crate::files::disk;
+use crate::files::job::Job;
+use crate::files::problem::{Place, Problem, shown};
+
+/// After so many faults of one header or one shaft the rest is only counted.
+const MOST_PROBLEMS: usize = 200;
+
+/// What is wrong with the rows of one shaft.
+#[derive(Debug, Clone, PartialEq)]
+pub struct ShaftFaults {
+    /// The shaft's label, if the file has a column for it.
+    pub shaft: Option<String>,
+    /// Every fault of its rows.
+    pub problems: Vec<Problem>,
+}
+
+/// Reads a runs file shaft by shaft; only one shaft is in memory at a time.
+pub struct RunsReader<R> {
+    csv: csv::Reader<Lines<R>>,
+    file: Arc<str>,
+    columns: Arc<Columns>,
+    setup: Arc<Setup>,
+    style: NumberStyle,
+    /// The record last read and its line; belongs to the next shaft if `held`.
+    record: StringRecord,
+    line: u64,
+    held: bool,
+    /// The shafts seen, and the line where each began.
+    seen: HashMap<String, u64>,
+    /// Whether anything has been handed out.
+    begun: bool,
+    ended: bool,
+}
+
+impl RunsReader<File> {
+    /// Opens a runs file.
+    ///
+    /// # Errors
+    ///
+    /// The file cannot be read, or its header line has faults; then all faults of its rows are told as well.
+    pub fn open(path: &Path, job: Option<&Job>) -> Result<Self, Vec<Problem>> {
+        let file = disk::open(path).map_err(|problem| vec![problem])?;
+        Self::new(file, &disk::shown_path(path), job)
+    }
+}
+
+impl<R: Read> RunsReader<R> {
+    /// Reads from a source; `name` is what messages call it.
+    ///
+    /// # Errors
+    ///
+    /// The header line has faults; then all faults of the rows are told as well.
+    pub fn new(source: R, name: &str, job: Option<&Job>) -> Result<Self, Vec<Problem>> {
+        let lines = Lines::new(source).map_err(|error| vec![cannot_read(name, &error)])?;
+        let separator = lines.layout().separator;
+        let mut csv = csv::ReaderBuilder::new()
+            .delimiter(separator)
+            .has_headers(false)
+            .flexible(true)
+            .buffer_capacity(1 << 16)
+            .from_reader(lines);
+        let mut record = StringRecord::new();
+        let some = csv.read_record(&mut record).map_err(|error| vec![cannot_read(name, &error)])?;
+        if let Some(problem) = line_fault(name, csv.get_ref()).filter(|_| !some) {
+            return Err(vec![problem]);
+        }
+        if !some {
+            let hint = "the first line names the columns: run,kind,speed [rpm],front mass [g],…".to_owned();
+            return Err(vec![
+                Problem::of_file("empty-file", name, "the file has no header line").hinting(hint),
+            ]);
+        }
+        let line = csv.get_mut().next_start();
+        let cells: Vec<&str> = record.iter().collect();
+        let HeaderLine { columns, setup, problems } = read_header(name, line, &cells, job);
+        let reader = Self {
+            csv,
+            file: name.into(),
+            columns: Arc::new(columns),
+            setup: Arc::new(setup),
+            style: NumberStyle::new(separator),
+            record,
+            line,
+            held: false,
+            seen: HashMap::new(),
+            begun: false,
+            ended: false,
+        };
+        if problems.is_empty() { Ok(reader) } else { Err(reader.all_problems(problems)) }
+    }
+
+    /// Planes, sensors, convention and noise of all shafts.
+    #[must_use]
+    pub fn setup(&self) -> &Arc<Setup> {
+        &self.setup
+    }
+
+    /// Which column holds what.
+    #[must_use]
+    pub fn columns(&self) -> &Arc<Columns> {
+        &self.columns
+    }
+
+    /// How the file is laid out.
+    #[must_use]
+    pub fn layout(&self) -> Layout {
+        self.csv.get_ref().layout()
+    }
+
+    /// The decimal sign, as far as the file has been read.
+    #[must_use]
+    pub fn decimal(&self) -> Option<Decimal> {
+        self.style.decimal()
+    }
+
+    /// What to mind about the file as far as it has been read.
+    #[must_use]
+    pub fn cautions(&self) -> Vec<Caution> {
+        let mut cautions = Vec::new();
+        if self.csv.get_ref().encoding() == Encoding::Windows1252 {
+            let text =
+                format!("{} is not UTF-8 and was read as Windows-1252: check names and notes", self.file);
+            cautions.push(Caution::general("windows-1252", text));
+        }
+        cautions
+    }
+
+    /// The header's faults and all faults of the rows.
+    fn all_problems(self, mut problems: Vec<Problem>) -> Vec<Problem> {
+        for shaft in self {
+            if let Err(faults) = shaft {
+                problems.extend(faults.problems);
+            }
+            if problems.len() > MOST_PROBLEMS {
+                break;
+            }
+        }
+        problems
+    }
+
+    /// Moves to the next record; `false` at the end.
+    fn advance(&mut self, problems: &mut Vec<Problem>) -> bool {
+        if std::mem::take(&mut self.held) {
+            return true;
+        }
+        match self.csv.read_record(&mut self.record) {
+            Ok(true) => {
+                self.line = self.csv.get_mut().next_start();
+                if self.csv.get_ref().fault().is_none_or(|fault| fault.line > self.line) {
+                    return true;
+                }
+            }
+            Ok(false) => {}
+            Err(error) => problems.push(cannot_read(&self.file, &error)),
+        }
+        problems.extend(line_fault(&self.file, self.csv.get_ref()));
+        self.ended = true;
+        false
+    }
+
+    /// The label of the record's shaft; empty if the file has no such column.
+    fn label(&self) -> &str {
+        self.columns.plain(Plain::Shaft).and_then(|at| self.record.get(at)).unwrap_or_default().trim()
+    }
+
+    /// Notes where a shaft begins; a shaft without a label, or one that began before, is a fault.
+    fn begin(&mut self, label: &str, problems: &mut Vec<Problem>) {
+        let Some(at) = self.columns.plain(Plain::Shaft) else { return };
+        let column = Some(self.columns.title(at).to_owned());
+        let place = Place::Cell { file: self.file.to_string(), line: self.line, column };
+        if label.is_empty() {
+            problems.push(Problem::at("no-shaft", place, "no shaft").allowing("a label in every row"));
+        } else if let Some(first) = self.seen.get(label) {
+            let found = format!("`{}` again, which began in line {first}", shown(label));
+            let hint = "sort the file by shaft, or give the second one another label".to_owned();
+            let problem = Problem::at("shaft-apart", place, found);
+            problems.push(problem.allowing("rows of one shaft stand together").hinting(hint));
+        } else {
+            self.seen.insert(label.to_owned(), self.line);
+        }
+    }
+
+    fn read_shaft(&mut self) -> Option<Result<ShaftRuns, ShaftFaults>> {
+        let mut problems = Vec::new();
+        if !self.advance(&mut problems) {
+            return self.nothing_more(problems);
+        }
+        self.begun = true;
+        let label = self.label().to_owned();
+        self.begin(&label, &mut problems);
+        let mut shaft = self.empty_shaft(&label);
+        let mut clock = Clock::default();
+        let mut number = 0;
+        loop {
+            number += 1;
+            self.read_row(number, &mut clock, &mut shaft, &mut problems);
+            if !self.advance(&mut problems) {
+                break;
+            }
+            if self.label() != label {
+                self.held = true;
+                break;
+            }
+        }
+        problems.truncate(MOST_PROBLEMS);
+        Some(if problems.is_empty() { Ok(shaft) } else { Err(ShaftFaults { shaft: shaft.shaft, problems }) })
+    }
+
+    fn read_row(
+        &mut self,
+        number: usize,
+        clock: &mut Clock,
+        shaft: &mut ShaftRuns,
+        problems: &mut Vec<Problem>,
+    ) {
+        let line = Line { record: &self.record, line: self.line, number };
+        let mut rows =
+            RowReader { file: &self.file, columns: &self.columns, style: &mut self.style, clock, problems };
+        if let Some((run, texts)) = rows.run(line) {
+            shaft.runs.push(run);
+            shaft.lines.push(self.line);
+            shaft.texts.push(texts);
+        }
+    }
+
+    fn empty_shaft(&self, label: &str) -> ShaftRuns {
+        ShaftRuns {
+            shaft: self.columns.plain(Plain::Shaft).map(|_| label.to_owned()),
+            file: Arc::clone(&self.file),
+            setup: Arc::clone(&self.setup),
+            columns: Arc::clone(&self.columns),
+            runs: Vec::new(),
+            lines: Vec::new(),
+            texts: Vec::new(),
+        }
+    }
+
+    /// The end of the file: a fault that stopped reading, or one shaft without runs if there was no row at all.
+    fn nothing_more(&mut self, problems: Vec<Problem>) -> Option<Result<ShaftRuns, ShaftFaults>> {
+        let begun = std::mem::replace(&mut self.begun, true);
+        if !problems.is_empty() {
+            return Some(Err(ShaftFaults { shaft: None, problems }));
+        }
+        if begun {
+            return None;
+        }
+        Some(Ok(ShaftRuns { shaft: None, ..self.empty_shaft("") }))
+    }
+}
+
+impl<R: Read> Iterator for RunsReader<R> {
+    type Item = Result<ShaftRuns, ShaftFaults>;
+
+    fn next(&mut self) -> Option<Self::Item> {
+        if self.ended && self.begun && !self.held {
+            return None;
+        }
+        self.read_shaft()
+    }
+}
+
+/// All shafts of a source, or all its faults: for files of one shaft and for tests.
+///
+/// # Errors
+///
+/// Every fault of the file.
+pub fn read_all<R: Read>(source: R, name: &str, job: Option<&Job>) -> Result<Vec<ShaftRuns>, Vec<Problem>> {
+    let mut shafts = Vec::new();
+    let mut problems = Vec::new();
+    for shaft in RunsReader::new(source, name, job)? {
+        match shaft {
+            Ok(shaft) => shafts.push(shaft),
+            Err(faults) => problems.extend(faults.problems),
+        }
+    }
+    if problems.is_empty() { Ok(shafts) } else { Err(problems) }
+}
+
+fn cannot_read(name: &str, error: &dyn std::error::Error) -> Problem {
+    Problem::of_file("cannot-read", name, format!("cannot be read: {error}"))
+}
+
+fn line_fault<R: Read>(name: &str, lines: &Lines<R>) -> Option<Problem> {
+    let fault = lines.fault()?;
+    let place = Place::Cell { file: name.into(), line: fault.line, column: None };
+    Some(Problem::at(fault.code, place, &*fault.found).hinting(fault.hint.to_owned()))
+}

@@ -1,0 +1,209 @@
+//! From an outcome to the pictures that show it.
+
+use balance_core::correction::CIRCLE_95;
+use balance_core::correction::weights::PlanePlan;
+use balance_core::grade::Decision;
+use balance_core::quantity::{Angle, Length, Speed};
+use balance_core::run::{Phase, RunKind, SensorReading};
+
+use crate::draw::{
+    Expected, IdealMass, Left, LeftPlane, LengthUnits, PageSense, Paper, PolarReading, Readings, RunPoint,
+    Scene, Shown, TubePlane, TubeWeight, WeightState, Zone, left, readings, tube, wrap_strips,
+};
+use crate::files::job::ShowUnits;
+use crate::outcome::{GroupVerdict, Outcome};
+
+/// Every picture of an outcome with its name.
+#[must_use]
+pub fn all(outcome: &Outcome<'_>) -> Vec<(String, Scene)> {
+    let mut scenes = Vec::new();
+    let several = outcome.set.groups().len() > 1;
+    for group in 0..outcome.set.groups().len() {
+        for sensor in 0..outcome.set.setup().sensors.len() {
+            let speed = outcome.set.groups()[group].speed.filter(|_| several);
+            let at = speed.map_or_else(String::new, |speed| format!("-{:.0}rpm", speed.rpm()));
+            let name = format!("readings-{}{at}", outcome.set.setup().sensors[sensor].name);
+            scenes.push((name, readings(&sensor_readings(outcome, group, sensor))));
+        }
+    }
+    if let Some(judged) = &outcome.judged {
+        scenes.push(("left".into(), left(&what_is_left(outcome, judged.deciding()))));
+    }
+    let planes = tube_planes(outcome);
+    for plane in &planes {
+        scenes.push((format!("tube-{}", plane.name), tube(plane)));
+    }
+    if planes.iter().any(|plane| !plane.weights.is_empty()) {
+        scenes.extend(strips(outcome, &planes));
+    }
+    scenes
+}
+
+/// One sensor's readings at one speed.
+#[must_use]
+pub fn sensor_readings(outcome: &Outcome<'_>, group: usize, sensor: usize) -> Readings {
+    let setup = outcome.set.setup();
+    let rows: Vec<_> = outcome.set.rows().iter().filter(|row| row.group == group).collect();
+    let shown = |reading: SensorReading| match reading {
+        SensorReading::NotRead => None,
+        SensorReading::Below(limit) => Some(Shown::Below(limit)),
+        SensorReading::Shown { amplitude, phase } => {
+            Some(Shown::Vector(PolarReading { amplitude, degrees: phase.degrees_in_turn() }))
+        }
+    };
+    let read: Vec<_> = rows.iter().filter_map(|row| Some((row, shown(row.run.readings[sensor])?))).collect();
+    let initial = read.iter().position(|(row, _)| row.run.kind == RunKind::Initial);
+    let runs = read
+        .iter()
+        .map(|(row, shown)| RunPoint {
+            label: row.run.label.clone(),
+            kind: row.run.kind,
+            shown: *shown,
+            base: initial.filter(|_| row.run.kind == RunKind::Trial),
+        })
+        .collect();
+    let expected = outcome.held.iter().find(|f| f.group == group && f.sensor == sensor && !outcome.done());
+    Readings {
+        sensor: setup.sensors[sensor].name.clone(),
+        unit: setup.sensors[sensor].unit.clone(),
+        speed_rpm: outcome.set.groups()[group].speed.map(Speed::rpm),
+        counting: PageSense::of_phase(&setup.convention),
+        counting_words: counting_words(outcome),
+        zero_mark: setup.convention.zero_mark.clone(),
+        runs,
+        expected: expected.map(|forecast| Expected {
+            reading: PolarReading {
+                amplitude: forecast.expected.amplitude(),
+                degrees: Angle::of(setup.convention.turn(forecast.expected.vector())).degrees_in_turn(),
+            },
+            radius_95: forecast.needle_circle,
+        }),
+    }
+}
+
+fn counting_words(outcome: &Outcome<'_>) -> String {
+    let convention = &outcome.set.setup().convention;
+    match convention.phase {
+        Phase::Lag => "phase: lag, counted against rotation",
+        Phase::Lead => "phase: lead, counted with rotation",
+        Phase::SameWayAsMasses if convention.stated => "phase counted the same way as masses",
+        Phase::SameWayAsMasses => "phase taken to be counted as masses are",
+        Phase::OppositeToMasses => "phase counted opposite to masses",
+    }
+    .into()
+}
+
+/// What is left at every place where the limit holds.
+#[must_use]
+pub fn what_is_left(outcome: &Outcome<'_>, group: &GroupVerdict) -> Left {
+    let convention = &outcome.set.setup().convention;
+    let plane = |own: &balance_core::grade::PlaneVerdict| {
+        let limit = own.permissible.gram_millimetres();
+        let circle = own.widened_uncertainty.map(|s| CIRCLE_95 * s + own.systematic.unwrap_or(0.0));
+        LeftPlane {
+            name: own.name.clone(),
+            residual: own.residual.gram_millimetres(),
+            degrees: own.residual.angle().degrees_in_turn(),
+            give_or_take: circle,
+            radius_95: circle,
+            permissible: Some(limit),
+            verdict: match group.verdict.decision {
+                Decision::Meets => "within what is allowed".into(),
+                Decision::Exceeds if own.residual.gram_millimetres() > limit => "too much is left".into(),
+                Decision::Exceeds => "this end alone would do".into(),
+                Decision::Undecided => "cannot be told yet".into(),
+            },
+        }
+    };
+    Left {
+        heading: outcome.shaft.clone(),
+        counting: PageSense::of_masses(convention.turns, convention.mass_angle),
+        planes: group.verdict.planes.iter().map(plane).collect(),
+    }
+}
+
+/// The tube at every plane, with its weights; none without a tube.
+#[must_use]
+pub fn tube_planes(outcome: &Outcome<'_>) -> Vec<TubePlane> {
+    let Some(tube) = outcome.job.and_then(|job| job.measures.tube.as_ref()) else { return Vec::new() };
+    let setup = outcome.set.setup();
+    let one = |(at, plane): (usize, &balance_core::shaft::CorrectionPlane)| {
+        let plan = outcome.weights.as_ref().and_then(|plan| plan.planes.get(at)).filter(|_| !outcome.done());
+        let ideal = &outcome.correction.planes[at];
+        let show_ideal = plan.is_none() && !outcome.done();
+        TubePlane {
+            name: plane.name.clone(),
+            place: plane
+                .position
+                .map(|position| format!("{:.0} mm from the front joint", Length::millimetres(position))),
+            outer_diameter_mm: tube.outer_diameter.millimetres(),
+            wall_mm: Some(tube.wall.millimetres()),
+            turns: setup.convention.turns,
+            mass_angle: setup.convention.mass_angle,
+            zero_mark: setup.convention.zero_mark.clone(),
+            weights: weights_at(outcome, at, plan),
+            zones: zones_at(outcome, at),
+            ideal: show_ideal.then(|| IdealMass {
+                mass_g: ideal.add.gram_millimetres() / plane.lever(),
+                degrees: ideal.add.angle().degrees_in_turn(),
+            }),
+            units: length_units(outcome),
+        }
+    };
+    setup.planes.iter().enumerate().map(one).collect()
+}
+
+fn weights_at(outcome: &Outcome<'_>, plane: usize, plan: Option<&PlanePlan>) -> Vec<TubeWeight> {
+    let millimetres = |length: Option<Length>| length.map_or(0.0, Length::millimetres);
+    let off = |index: usize| plan.is_some_and(|plan| plan.come_off.iter().any(|off| off.welded == index));
+    let there = outcome.welded_before.iter().enumerate().filter(|(_, weight)| weight.plane == plane);
+    let mut found: Vec<TubeWeight> = there
+        .map(|(index, weight)| TubeWeight {
+            mass_g: weight.mass.grams(),
+            degrees: weight.angle.degrees_in_turn(),
+            width_mm: millimetres(weight.width),
+            thickness_mm: millimetres(weight.thickness),
+            state: if off(index) { WeightState::ComesOff } else { WeightState::There },
+        })
+        .collect();
+    found.extend(plan.iter().flat_map(|plan| &plan.weights).map(|weight| TubeWeight {
+        mass_g: weight.piece.mass.grams(),
+        degrees: weight.angle.degrees_in_turn(),
+        width_mm: millimetres(weight.piece.width),
+        thickness_mm: millimetres(weight.piece.thickness),
+        state: WeightState::New,
+    }));
+    found
+}
+
+fn zones_at(outcome: &Outcome<'_>, plane: usize) -> Vec<Zone> {
+    let zones = outcome.job.map(|job| job.weld_plan.no_weld.as_slice()).unwrap_or_default();
+    let zone = |zone: &balance_core::shaft::NoWeld| Zone {
+        from_degrees: zone.sector.from_degrees(),
+        to_degrees: zone.sector.to_degrees(),
+        reason: zone.reason.clone(),
+    };
+    zones.iter().filter(|zone| zone.plane == plane).map(zone).collect()
+}
+
+fn length_units(outcome: &Outcome<'_>) -> LengthUnits {
+    match outcome.job.map_or(ShowUnits::Metric, |job| job.units) {
+        ShowUnits::Metric => LengthUnits::Metric,
+        ShowUnits::Us => LengthUnits::Us,
+        ShowUnits::Both => LengthUnits::Both,
+    }
+}
+
+/// The strips to cut out and wrap round the tube, for both papers.
+fn strips(outcome: &Outcome<'_>, planes: &[TubePlane]) -> Vec<(String, Scene)> {
+    let mut found = Vec::new();
+    for (paper, word) in [(Paper::A4Landscape, "a4"), (Paper::LetterLandscape, "letter")] {
+        let pages = wrap_strips(planes, &outcome.shaft, paper);
+        let several = pages.len() > 1;
+        for (at, page) in pages.into_iter().enumerate() {
+            let number = if several { format!("-{}", at + 1) } else { String::new() };
+            found.push((format!("wrap-strip-{word}{number}"), page));
+        }
+    }
+    found
+}
