@@ -1,6 +1,8 @@
 //! The choice of weights against trying everything: small random boxes with widths, gaps, beads, counts, no-weld
 //! sectors and weights that are there already. The other side knows nothing of the search: it goes through every set.
 
+#![expect(clippy::unwrap_used, reason = "in a test what cannot be had is a failure")]
+
 use balance_core::Complex64;
 use balance_core::correction::weights::{Criterion, PlaneTask, TakeOff, WeightTask, plan_weights};
 use balance_core::quantity::{Angle, Length, Mass, Unbalance};

@@ -1,5 +1,7 @@
 //! Published cases of splitting and combining weights: every file under `tests/cases` whose inputs are of these kinds.
 
+#![expect(clippy::unwrap_used, reason = "in a test what cannot be had is a failure")]
+
 use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
 

@@ -1,5 +1,7 @@
 //! Laws of choosing weights, on random boxes.
 
+#![expect(clippy::unwrap_used, reason = "in a test what cannot be had is a failure")]
+
 use balance_core::Complex64;
 use balance_core::correction::weights::{
     Criterion, PlaneTask, TakeOff, WeightPlan, WeightTask, plan_weights,

@@ -12,7 +12,6 @@ pub mod print;
 pub mod streams;
 
 use std::ffi::OsString;
-use std::io::Write;
 
 use clap::Parser;
 

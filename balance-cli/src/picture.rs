@@ -84,11 +84,11 @@ pub fn sensor_readings(outcome: &Outcome<'_>, group: usize, sensor: usize) -> Re
 fn counting_words(outcome: &Outcome<'_>) -> String {
     let convention = &outcome.set.setup().convention;
     match convention.phase {
-        Phase::Lag => "phase: lag, counted against rotation",
-        Phase::Lead => "phase: lead, counted with rotation",
-        Phase::SameWayAsMasses if convention.stated => "phase counted the same way as masses",
-        Phase::SameWayAsMasses => "phase taken to be counted as masses are",
-        Phase::OppositeToMasses => "phase counted opposite to masses",
+        Phase::Lag => "(lag)",
+        Phase::Lead => "(lead)",
+        Phase::SameWayAsMasses if convention.stated => "(as masses do)",
+        Phase::SameWayAsMasses => "(nobody said)",
+        Phase::OppositeToMasses => "(opposite to masses)",
     }
     .into()
 }

@@ -8,8 +8,9 @@ use super::target::{Target, target};
 use crate::args::CorrectArguments;
 use crate::exit::Exit;
 use crate::files::nearest::nearest;
-use crate::files::{Problem, shown_path, write};
-use crate::outcome::{Outcome, with_given};
+use crate::files::runs::append_run;
+use crate::files::{Problem, shown_path};
+use crate::outcome::{Outcome, check_row, with_given};
 use crate::print::{json, table, text};
 use crate::streams::Streams;
 
@@ -78,10 +79,12 @@ impl Correct<'_> {
         outcome: &Outcome<'_>,
         streams: &mut Streams<'_>,
     ) -> std::io::Result<Exit> {
-        match write::append_check_row(&target.runs, target.job.as_ref(), outcome) {
-            Ok(label) => {
+        let row = check_row(outcome);
+        match append_run(&target.runs, target.job.as_ref(), &row) {
+            Ok(()) => {
                 if !self.quiet {
                     let file = shown_path(&target.runs);
+                    let label = &row.run.label;
                     writeln!(
                         streams.talk,
                         "row {label} is ready in {file}: read the check run and fill it in"
@@ -89,7 +92,7 @@ impl Correct<'_> {
                 }
                 Ok(Exit::Done)
             }
-            Err(problem) => refuse(&[problem], streams),
+            Err(problems) => refuse(&problems, streams),
         }
     }
 }
@@ -127,6 +130,7 @@ fn given_weight(plane: usize, text: &str) -> Option<GivenWeight> {
         plane,
         mass: Mass::from_grams(grams.trim().parse().ok()?).ok().filter(|mass| mass.grams() > 0.0)?,
         angle: Angle::from_degrees(degrees.trim().parse().ok()?).ok()?,
+        radius: None,
     })
 }
 

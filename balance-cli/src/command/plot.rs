@@ -7,7 +7,8 @@ use super::target::Target;
 use crate::args::{PictureFormat, PlotArguments};
 use crate::draw::{Scene, png, svg};
 use crate::exit::Exit;
-use crate::files::{Problem, shown_path, write};
+use crate::files::write::{Existing, write_file};
+use crate::files::{Problem, shown_path};
 use crate::outcome::Outcome;
 use crate::picture;
 use crate::streams::Streams;
@@ -55,12 +56,12 @@ impl Plot<'_> {
         let wrong = |error: crate::draw::RenderError| Problem::of_file("picture", stem, error.to_string());
         if self.arguments.format != PictureFormat::Png {
             let file = folder.join(format!("{stem}.svg"));
-            write::replace(&file, svg(scene).map_err(wrong)?.as_bytes())?;
+            write_file(&file, svg(scene).map_err(wrong)?.as_bytes(), Existing::Replace)?;
             files.push(file);
         }
         if self.arguments.format != PictureFormat::Svg {
             let file = folder.join(format!("{stem}.png"));
-            write::replace(&file, &png(scene, DOTS_PER_INCH).map_err(wrong)?)?;
+            write_file(&file, &png(scene, DOTS_PER_INCH).map_err(wrong)?, Existing::Replace)?;
             files.push(file);
         }
         Ok(files)

@@ -64,3 +64,48 @@ pub(super) fn step(most: f64, count: f64) -> f64 {
     let nice = [1.0, 2.0, 5.0].into_iter().find(|nice| share <= *nice * (1.0 + 1e-9)).unwrap_or(10.0);
     nice * ten
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// By hand: 223 mm / 25.4 = 8.780 in = 8 12.5/16 in, so 8 12/16 or 8 13/16; 222.65 mm = 8 12.25/16 in.
+    #[test]
+    fn sixteenths_are_the_nearest_and_shortened() {
+        assert_eq!(sixteenths(222.65), "8 3/4 in");
+        assert_eq!(sixteenths(25.4), "1 in");
+        assert_eq!(sixteenths(9.525), "3/8 in");
+        assert_eq!(sixteenths(0.0), "0 in");
+        assert_eq!(sixteenths(25.4 * 2.97), "3 in");
+    }
+
+    #[test]
+    fn grams_go_by_halves_and_small_ones_by_tenths() {
+        assert_eq!(grams(24.87), "25 g");
+        assert_eq!(grams(14.36), "14.5 g");
+        assert_eq!(grams(1.24), "1.2 g");
+        assert_eq!(grams(-0.01), "0 g");
+    }
+
+    #[test]
+    fn angles_never_read_360() {
+        assert_eq!(degrees(359.7), "0°");
+        assert_eq!(degrees(-1e-14), "0°");
+        assert_eq!(degrees(-73.0), "287°");
+        assert_eq!(degrees(f64::NAN), "0°");
+    }
+
+    #[test]
+    fn numbers_are_short() {
+        assert_eq!(
+            [short(0.4), short(88.9), short(0.001234), short(1e-300), short(1500.0)],
+            ["0.4", "88.9", "0.00123", "0", "1500"]
+        );
+        assert_eq!([whole(416.6), whole(-0.2)], ["417", "0"]);
+    }
+
+    #[test]
+    fn scales_step_by_one_two_or_five() {
+        assert_eq!([step(279.0, 18.0), step(8.68, 5.0), step(20.0, 5.0)], [20.0, 2.0, 5.0]);
+    }
+}

@@ -103,6 +103,16 @@ impl Labels {
         self.taken.push(frame);
     }
 
+    /// Better not to write here.
+    pub(super) fn avoid(&mut self, frame: Frame) {
+        self.lines.push(frame);
+    }
+
+    /// Whether nothing is written here.
+    pub(super) fn free(&self, frame: Frame) -> bool {
+        !self.taken.iter().any(|other| frame.overlap(*other) > 0.0)
+    }
+
     /// Better not to write over this line.
     pub(super) fn spare(&mut self, from: Point, to: Point) {
         self.lines.extend(beads(from, to));
@@ -140,7 +150,8 @@ impl Labels {
         if let Some((start, end)) = leader(label, frame) {
             self.taken.extend(beads(start, end));
         }
-        self.block(frame);
+        // A little air between neighbours on one line.
+        self.block(Frame { left: frame.left - 1.5, width: frame.width + 3.0, ..frame });
         (frame, price)
     }
 
@@ -157,7 +168,7 @@ impl Labels {
             for turn in 0..24 {
                 let frame = beside(label.near, away, f64::from(turn) * 15.0 + 60.0, (width, height));
                 let price =
-                    far + 0.01 * f64::from(turn) + self.price(frame) + self.leader_price(label.near, frame);
+                    far + 0.01 * f64::from(turn) + self.price(frame) + self.leader_price(label, frame);
                 if price < least {
                     (best, least) = (frame, price);
                 }
@@ -166,10 +177,14 @@ impl Labels {
         (best, least)
     }
 
-    /// What it costs to draw the leader over other words.
-    fn leader_price(&self, near: Point, frame: Frame) -> f64 {
-        let meets = |bead: &Frame| self.taken.iter().any(|other| bead.overlap(*other) > 0.01);
-        if beads(near, frame.nearest(near)).iter().skip(2).any(meets) { 300.0 } else { 0.0 }
+    /// What it costs to draw the leader: much over other words, a little along other lines.
+    fn leader_price(&self, label: &Label, frame: Frame) -> f64 {
+        let Some((start, end)) = leader(label, frame) else { return 0.0 };
+        let beads = beads(start, end);
+        let meets = |bead: &Frame, others: &[Frame]| others.iter().any(|other| bead.overlap(*other) > 0.01);
+        let words = beads.iter().skip(2).any(|bead| meets(bead, &self.taken));
+        let lines = beads.iter().skip(1).filter(|bead| meets(bead, &self.lines)).count();
+        4.0 * lines as f64 + if words { 300.0 } else { 0.0 }
     }
 
     /// What it costs to write in this frame: much on other words or outside, little on lines.
@@ -178,7 +193,7 @@ impl Labels {
         let words: f64 = self.taken.iter().map(|other| frame.overlap(*other)).sum();
         let lines: f64 = self.lines.iter().map(|other| frame.overlap(*other)).sum();
         let hard = if words > 0.01 { 500.0 } else { 0.0 };
-        50.0 * outside + hard + 20.0 * words + 1.5 * lines
+        50.0 * outside + hard + 20.0 * words + lines
     }
 }
 

@@ -40,7 +40,7 @@ pub(super) fn assign(labels: &[(f64, f64)], from: f64, to: f64) -> Vec<Slot> {
     for index in order {
         let (foot, width) = labels[index];
         let keep = |left: f64| left.min(to - width).max(from);
-        let (centred, after, before) = (foot - width / 2.0, foot - 3.0, foot + 3.0 - width);
+        let (centred, after, before) = (foot - width / 2.0, foot - 2.0, foot + 2.0 - width);
         let lefts = if (foot - middle).abs() < (to - from) * 0.2 {
             [centred, after, before]
         } else if foot < middle {
@@ -48,8 +48,9 @@ pub(super) fn assign(labels: &[(f64, f64)], from: f64, to: f64) -> Vec<Slot> {
         } else {
             [before, centred, after]
         };
-        let free = (0..=labels.len())
-            .flat_map(|lane| lefts.map(|left| Slot { foot, left: keep(left), width, lane }));
+        let free = lefts.into_iter().flat_map(|left| {
+            (0..=labels.len()).map(move |lane| Slot { foot, left: keep(left), width, lane })
+        });
         let slot = free
             .into_iter()
             .find(|slot| !slots.iter().any(|(_, other)| slot.meets(other)))
@@ -61,4 +62,21 @@ pub(super) fn assign(labels: &[(f64, f64)], from: f64, to: f64) -> Vec<Slot> {
     }
     slots.sort_by_key(|(index, _)| *index);
     slots.into_iter().map(|(_, slot)| slot).collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn labels_and_leaders_keep_clear() {
+        let labels = [(30.0, 60.0), (33.0, 50.0), (45.0, 60.0), (160.0, 90.0), (200.0, 40.0)];
+        let slots = assign(&labels, 0.0, 220.0);
+        for (index, one) in slots.iter().enumerate() {
+            assert!(one.left >= 0.0 && one.left + one.width <= 220.0, "{one:?} leaves the page");
+            for other in &slots[index + 1..] {
+                assert!(!one.meets(other), "{one:?} meets {other:?}");
+            }
+        }
+    }
 }

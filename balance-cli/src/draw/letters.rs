@@ -67,3 +67,39 @@ pub(super) fn wrap(words: &str, size: f64, weight: Weight, most: f64) -> Vec<Str
     }
     lines
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Advance widths summed with fontTools from the Debian package's font files, of 2048 units an em.
+    #[test]
+    fn widths_are_those_of_the_font() {
+        let cases = [
+            ("279 mm", Weight::Plain, 8550.0),
+            ("287°", Weight::Plain, 4933.0),
+            ("15 g", Weight::Bold, 5029.0),
+        ];
+        for (words, weight, units) in cases {
+            let (got, wanted) = (width(words, 10.0, weight), units / 2048.0 * 10.0);
+            assert!((got - wanted).abs() < 0.02, "{words}: wanted {wanted}, got {got}");
+        }
+    }
+
+    #[test]
+    fn words_are_cut_to_fit() {
+        let cut = shorten("gearbox flange nearside", 7.0, Weight::Plain, 50.0);
+        assert!(cut.ends_with('…') && width(&cut, 7.0, Weight::Plain) <= 50.0, "{cut}");
+        assert_eq!(shorten("front", 7.0, Weight::Plain, 50.0), "front");
+    }
+
+    #[test]
+    fn lines_are_no_wider_than_asked() {
+        let lines =
+            wrap("the paint line on the front yoke ear of the gearbox side", 7.0, Weight::Plain, 60.0);
+        assert!(
+            lines.len() > 2 && lines.iter().all(|line| width(line, 7.0, Weight::Plain) <= 60.0),
+            "{lines:?}"
+        );
+    }
+}

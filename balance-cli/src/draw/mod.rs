@@ -3,6 +3,7 @@
 //! Black and white, made for 80 mm width and up; kinds are told by line and shape. Nothing here computes a balance:
 //! the figures come in ready, in the job's own counting.
 
+mod close_up;
 mod dial;
 mod figures;
 mod label;
@@ -11,12 +12,17 @@ mod left;
 mod letters;
 mod readings;
 mod render;
+mod run_shape;
 mod scene;
 mod shape;
 mod side;
 mod strip_piece;
+mod strip_scale;
+mod strip_words;
 mod tube;
 mod tube_plane;
+mod tube_scale;
+mod tube_words;
 mod wrap_strip;
 
 pub use left::{Left, LeftPlane, left};

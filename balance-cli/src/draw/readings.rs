@@ -1,8 +1,10 @@
 //! What one sensor read: every run as a vector in a polar picture of its own.
 
+use super::close_up::Close;
 use super::dial::{Dial, counting_arrow};
 use super::figures::{short, tame, turned};
 use super::label::{Frame, Label, Labels};
+use super::run_shape::{draw_legend, draw_vector, legend_lines};
 use super::scene::{Dash, Ink, Mark, Point, Scene, Stroke, Text, Weight};
 use super::shape::{Arc, PageSense};
 use super::{NARROW, SMALL, letters};
@@ -69,10 +71,8 @@ pub struct Readings {
     pub expected: Option<Expected>,
 }
 
-const MIDDLE: Point = Point::new(NARROW / 2.0, 122.0);
-const RADIUS: f64 = 84.0;
-/// Readings within this share of the outer ring are shown again, larger.
-const NEAR: f64 = 0.17;
+pub(super) const MIDDLE: Point = Point::new(NARROW / 2.0, 122.0);
+pub(super) const RADIUS: f64 = 84.0;
 const HEAD: f64 = 8.4;
 
 /// Draws the readings of one sensor.
@@ -100,6 +100,7 @@ pub fn readings(input: &Readings) -> Scene {
         labels.block(Frame::around(at, letters::width(&words, SMALL, Weight::Plain) + 2.0, SMALL + 1.0));
     }
     labels.block(counting_frame(input.counting));
+    labels.block(Frame::around(MIDDLE.shifted(0.0, -RADIUS - 11.0), 14.0, 10.0));
     draw_runs(&mut scene, &mut labels, input, dial, close.map_or(0.0, |close| close.most));
     if let Some(close) = close {
         scene.circle(MIDDLE, dial.length(close.most).max(5.0), Stroke::solid(0.5).ink(Ink::Grey));
@@ -114,20 +115,20 @@ pub fn readings(input: &Readings) -> Scene {
 }
 
 /// The largest size in the picture.
-fn most(input: &Readings) -> f64 {
+pub(super) fn most(input: &Readings) -> f64 {
     let runs = input.runs.iter().map(|run| size(run.shown));
     let expected = input.expected.map(|expected| reach(&expected));
     runs.chain(expected).fold(0.0, f64::max)
 }
 
-fn size(shown: Shown) -> f64 {
+pub(super) fn size(shown: Shown) -> f64 {
     match shown {
         Shown::Vector(reading) => tame(reading.amplitude).abs(),
         Shown::Below(limit) => tame(limit).abs(),
     }
 }
 
-fn reach(expected: &Expected) -> f64 {
+pub(super) fn reach(expected: &Expected) -> f64 {
     tame(expected.reading.amplitude).abs() + tame(expected.radius_95.unwrap_or(0.0)).abs()
 }
 
@@ -183,9 +184,10 @@ fn free_spoke(input: &Readings, dial: Dial) -> f64 {
         .0
 }
 
-fn spare_lines(labels: &mut Labels, input: &Readings, dial: Dial) {
+pub(super) fn spare_lines(labels: &mut Labels, input: &Readings, dial: Dial) {
     let rim = Arc::whole(dial.centre, dial.radius).points();
-    rim.windows(2).for_each(|pair| labels.spare(pair[0], pair[1]));
+    // Twice: better over a reading's line than over the rim.
+    rim.windows(2).chain(rim.windows(2)).for_each(|pair| labels.spare(pair[0], pair[1]));
     for run in &input.runs {
         if let Shown::Vector(reading) = run.shown {
             let tip = dial.place(reading.amplitude, reading.degrees);
@@ -211,7 +213,7 @@ fn start(input: &Readings, run: &RunPoint, dial: Dial) -> Point {
 }
 
 /// Draws lines and shapes, then the labels of what lies farther out than `inner` (the rest is labelled larger elsewhere).
-fn draw_runs(scene: &mut Scene, labels: &mut Labels, input: &Readings, dial: Dial, inner: f64) {
+pub(super) fn draw_runs(scene: &mut Scene, labels: &mut Labels, input: &Readings, dial: Dial, inner: f64) {
     if let Some(expected) = input.expected {
         draw_expected(scene, &expected, dial);
     }
@@ -258,162 +260,6 @@ fn draw_run(scene: &mut Scene, input: &Readings, run: &RunPoint, dial: Dial) {
         Shown::Below(limit) => {
             scene.circle(dial.centre, dial.length(limit).max(3.0), Stroke::solid(0.9).dash(Dash::Dashed));
         }
-    }
-}
-
-fn stroke(kind: RunKind) -> Stroke {
-    match kind {
-        RunKind::Initial => Stroke::solid(1.0),
-        RunKind::Trial => Stroke::solid(0.7).dash(Dash::Dashed),
-        RunKind::Tried => Stroke::solid(0.8).dash(Dash::DashDot),
-        RunKind::Check => Stroke::solid(2.0),
-    }
-}
-
-/// A run's line with its shape at the tip: a bar for initial, a diamond for trial, clamp jaws for tried, a square for check.
-fn draw_vector(scene: &mut Scene, kind: RunKind, from: Point, tip: Point) {
-    scene.line(from, tip, stroke(kind));
-    let length = from.distance(tip);
-    let along = if length > 1e-6 {
-        Point::new((tip.x - from.x) / length, (tip.y - from.y) / length)
-    } else {
-        Point::new(0.0, -1.0)
-    };
-    let at = |ahead: f64, aside: f64| {
-        tip.shifted(along.x * ahead - along.y * aside, along.y * ahead + along.x * aside)
-    };
-    match kind {
-        RunKind::Initial => scene.line(at(0.0, -3.2), at(0.0, 3.2), Stroke::solid(1.6)),
-        RunKind::Trial => {
-            let corners = [at(3.0, 0.0), at(0.0, 2.3), at(-3.0, 0.0), at(0.0, -2.3)];
-            scene.area(corners.to_vec(), Ink::White);
-            scene.outline(&corners, Stroke::solid(0.9));
-        }
-        RunKind::Tried => {
-            scene.line(at(1.3, -3.0), at(1.3, 3.0), Stroke::solid(0.9));
-            scene.line(at(-1.3, -3.0), at(-1.3, 3.0), Stroke::solid(0.9));
-        }
-        RunKind::Check => scene.area(Frame::around(tip, 5.2, 5.2).corners(), Ink::Black),
-    }
-}
-
-/// The middle of the picture, drawn again and larger.
-#[derive(Debug, Clone, Copy)]
-struct Close {
-    /// Everything up to this size is in it.
-    most: f64,
-    times: f64,
-}
-
-impl Close {
-    /// What needs it: something within the innermost part, and something outside.
-    fn of(input: &Readings, full: f64) -> Option<Self> {
-        let sizes = input.runs.iter().map(|run| size(run.shown)).chain(input.expected.iter().map(reach));
-        let inner: Vec<f64> = sizes.filter(|size| *size <= NEAR * full).collect();
-        let most = inner.iter().copied().fold(0.0, f64::max);
-        (!inner.is_empty() && most > 0.0).then(|| Self { most, times: 0.0 }.sized(full))
-    }
-
-    fn sized(self, full: f64) -> Self {
-        let dial = Dial::new(MIDDLE, Self::RADIUS, self.most * 1.1, PageSense::Clockwise);
-        Self {
-            most: dial.full.min(NEAR * full).max(self.most),
-            times: full / dial.full * Self::RADIUS / RADIUS,
-        }
-    }
-
-    const RADIUS: f64 = 34.0;
-
-    fn draw(self, scene: &mut Scene, input: &Readings, top: f64) {
-        let frame = Frame { left: NARROW - 130.0, top: top - 2.0, width: 126.0, height: 90.0 };
-        scene.outline(&frame.corners(), Stroke::solid(0.5).ink(Ink::Grey));
-        let centre = frame.centre().shifted(20.0, 0.0);
-        let inner = |shown: Shown| size(shown) <= self.most;
-        let expected = input.expected.filter(|expected| reach(expected) <= self.most);
-        let runs: Vec<RunPoint> = input
-            .runs
-            .iter()
-            .filter(|run| inner(run.shown))
-            .map(|run| RunPoint { base: None, ..run.clone() })
-            .collect();
-        let part = Readings { runs, expected, ..input.clone() };
-        let dial = Dial::new(centre, Self::RADIUS, most(&part) * 1.1, input.counting);
-        dial.draw_rings(scene);
-        super::dial::nick(scene, centre, Self::RADIUS, 4.0);
-        let mut labels = Labels::within(Frame {
-            left: frame.left + 1.0,
-            top: frame.top + 1.0,
-            width: 124.0,
-            height: 88.0,
-        });
-        let title = [
-            "the middle,".to_owned(),
-            format!("{} times", short(self.times.round().max(1.0))),
-            "larger".to_owned(),
-        ];
-        for (index, line) in title.iter().enumerate() {
-            scene.push(Mark::Text(Text::new(
-                line,
-                Point::new(frame.left + 3.0, frame.top + 9.0 + 8.0 * index as f64),
-                SMALL,
-            )));
-        }
-        labels.block(Frame { left: frame.left, top: frame.top, width: 44.0, height: 27.0 });
-        spare_lines(&mut labels, &part, dial);
-        let ring = format!("ring {} {}", short(dial.full), input.unit);
-        let ring = letters::shorten(&ring, SMALL, Weight::Plain, 52.0);
-        let at = Point::new(frame.left + 3.0, frame.top + frame.height - 4.0);
-        scene.push(Mark::Text(Text::new(&ring, at, SMALL).ink(Ink::Grey)));
-        labels.block(Frame {
-            left: frame.left,
-            top: at.y - 7.0,
-            width: letters::width(&ring, SMALL, Weight::Plain) + 5.0,
-            height: 11.0,
-        });
-        draw_runs(scene, &mut labels, &part, dial, -1.0);
-    }
-}
-
-/// One line of the legend: a kind of run, or what is expected.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-enum Entry {
-    Run(RunKind),
-    Expected,
-}
-
-fn legend_lines(input: &Readings) -> Vec<Entry> {
-    let kinds = [RunKind::Initial, RunKind::Trial, RunKind::Tried, RunKind::Check];
-    let used =
-        kinds.into_iter().filter(|kind| input.runs.iter().any(|run| run.kind == *kind)).map(Entry::Run);
-    used.chain(input.expected.map(|_| Entry::Expected)).collect()
-}
-
-fn draw_legend(scene: &mut Scene, entries: &[Entry], top: f64, columns: usize) {
-    for (index, entry) in entries.iter().enumerate() {
-        let (column, row) = (index % columns, index / columns);
-        let at = Point::new(5.0 + 108.0 * column as f64, top + 4.0 + 10.5 * row as f64);
-        let tip = at.shifted(20.0, 0.0);
-        let words = match entry {
-            Entry::Run(kind) => {
-                draw_vector(scene, *kind, at, tip);
-                legend_words(*kind)
-            }
-            Entry::Expected => {
-                scene.circle(at.shifted(17.0, 0.0), 3.4, Stroke::solid(1.1).dash(Dash::Dotted));
-                scene.disc(at.shifted(17.0, 0.0), 0.8, Ink::Black);
-                "expected (95 %)"
-            }
-        };
-        scene.push(Mark::Text(Text::new(words, tip.shifted(6.5, SMALL * 0.36), SMALL)));
-    }
-}
-
-fn legend_words(kind: RunKind) -> &'static str {
-    match kind {
-        RunKind::Initial => "initial",
-        RunKind::Trial => "trial",
-        RunKind::Tried => "tried, clamped",
-        RunKind::Check => "check",
     }
 }
 

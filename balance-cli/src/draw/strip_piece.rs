@@ -3,9 +3,10 @@
 use super::figures::{degrees, grams, sixteenths, tame};
 use super::label::Frame;
 use super::scene::{Dash, Ink, Mark, Point, Scene, Stroke, Text, Weight};
-use super::shape::PageSense;
+use super::strip_scale::{draw_lower_scale, draw_upper_scale};
+use super::strip_words::write_edges;
 use super::tube_plane::{LengthUnits, TubePlane, TubeWeight, WeightState};
-use super::wrap_strip::{draw_tab, once_round};
+use super::wrap_strip::draw_tab;
 use super::{MILLIMETRE, SMALL, letters};
 
 /// Height of a strip, mm.
@@ -27,17 +28,19 @@ pub(super) struct Piece<'a> {
     /// Tape at its begin and end, mm.
     pub from: f64,
     pub to: f64,
+    /// Where the sheet may be written on to, mm.
+    pub sheet_end: f64,
 }
 
 /// A piece at its place on the sheet: from tape and height in millimetres to points.
 #[derive(Clone, Copy)]
-struct Laid<'a> {
-    piece: Piece<'a>,
-    corner: Point,
+pub(super) struct Laid<'a> {
+    pub piece: Piece<'a>,
+    pub corner: Point,
 }
 
 impl Laid<'_> {
-    fn at(self, tape: f64, down: f64) -> Point {
+    pub(super) fn at(self, tape: f64, down: f64) -> Point {
         let along = self.corner.x + tape - self.piece.from;
         Point::new(along * MILLIMETRE, (self.corner.y + down) * MILLIMETRE)
     }
@@ -100,99 +103,6 @@ fn draw_zones(scene: &mut Scene, laid: Laid<'_>) {
     }
 }
 
-/// Millimetres along the lower edge, or sixteenths of an inch where the shop works in inches alone.
-fn draw_lower_scale(scene: &mut Scene, laid: Laid<'_>) {
-    if laid.piece.plane.units == LengthUnits::Us {
-        return draw_inches(scene, laid, Edge::Lower);
-    }
-    for tick in ticks(laid, 1.0) {
-        let tape = f64::from(tick);
-        let up = if tick % 10 == 0 {
-            3.2
-        } else if tick % 5 == 0 {
-            2.4
-        } else {
-            1.4
-        };
-        draw_tick(scene, laid, (tape, up), Edge::Lower);
-        if tick % 10 == 0 {
-            number(scene, laid, tape, &tick.to_string(), Edge::Lower);
-        }
-    }
-}
-
-/// Degrees along the upper edge, or sixteenths of an inch where both units are wanted.
-fn draw_upper_scale(scene: &mut Scene, laid: Laid<'_>) {
-    if laid.piece.plane.units == LengthUnits::Both {
-        return draw_inches(scene, laid, Edge::Upper);
-    }
-    let degree = laid.piece.plane.once_round() / 360.0;
-    for tick in ticks(laid, degree * 2.0) {
-        let angle = tick * 2;
-        let down = if angle % 10 == 0 { 3.0 } else { 1.4 };
-        draw_tick(scene, laid, (f64::from(angle) * degree, down), Edge::Upper);
-        let every = if degree * 10.0 > 6.5 { 10 } else { 30 };
-        if angle % every == 0 {
-            number(scene, laid, f64::from(angle) * degree, &format!("{angle}°"), Edge::Upper);
-        }
-    }
-}
-
-/// Which long edge a scale stands on.
-#[derive(Clone, Copy, PartialEq, Eq)]
-enum Edge {
-    Upper,
-    Lower,
-}
-
-fn draw_inches(scene: &mut Scene, laid: Laid<'_>, edge: Edge) {
-    for tick in ticks(laid, 25.4 / 16.0) {
-        let tape = f64::from(tick) * 25.4 / 16.0;
-        let length = match tick % 16 {
-            0 => 3.4,
-            8 => 2.8,
-            4 | 12 => 2.2,
-            part if part % 2 == 0 => 1.6,
-            _ => 1.1,
-        };
-        draw_tick(scene, laid, (tape, length), edge);
-        if tick % 16 == 0 {
-            number(scene, laid, tape, &sixteenths(tape), edge);
-        }
-    }
-}
-
-/// The whole multiples of `step` on this piece.
-fn ticks(laid: Laid<'_>, step: f64) -> std::ops::RangeInclusive<u32> {
-    let first = (laid.piece.from / step - 1e-9).ceil().max(0.0) as u32;
-    let last = (laid.piece.to / step + 1e-9).floor().max(0.0) as u32;
-    first..=last
-}
-
-fn draw_tick(scene: &mut Scene, laid: Laid<'_>, (tape, length): (f64, f64), edge: Edge) {
-    let (from, to) = match edge {
-        Edge::Upper => (0.0, length),
-        Edge::Lower => (PIECE_HEIGHT, PIECE_HEIGHT - length),
-    };
-    scene.line(laid.at(tape, from), laid.at(tape, to), Stroke::solid(0.35));
-}
-
-/// A figure beside its tick, left out too near an end of the piece and where a weight's middle is marked.
-fn number(scene: &mut Scene, laid: Laid<'_>, tape: f64, words: &str, edge: Edge) {
-    let half = letters::width(words, SMALL, Weight::Plain) / 2.0 / MILLIMETRE + 0.6;
-    let piece = laid.piece;
-    let last = if piece.index + 1 == piece.count { piece.to - 9.0 } else { piece.to };
-    let weight_there = |weight: &TubeWeight| (piece.plane.tape(weight.degrees) - tape).abs() < half;
-    if tape - half < piece.from || tape + half > last || piece.plane.weights.iter().any(weight_there) {
-        return;
-    }
-    let down = match edge {
-        Edge::Upper => 3.2 + SMALL * 0.85 / MILLIMETRE,
-        Edge::Lower => PIECE_HEIGHT - 3.6,
-    };
-    scene.push(Mark::Text(Text::new(words, laid.at(tape, down), SMALL).middle()));
-}
-
 fn draw_weight(scene: &mut Scene, laid: Laid<'_>, weight: &TubeWeight) {
     let plane = laid.piece.plane;
     let middle = plane.tape(weight.degrees);
@@ -202,6 +112,7 @@ fn draw_weight(scene: &mut Scene, laid: Laid<'_>, weight: &TubeWeight) {
         WeightState::There => Stroke::solid(0.7),
         WeightState::ComesOff => Stroke::solid(0.7).dash(Dash::Dashed),
     };
+    let mut written = false;
     for (from, to) in laid.parts(middle - half, middle + half) {
         let frame = laid.frame((from, to), BLOCK_TOP, BLOCK_HEIGHT);
         scene.area(frame.corners(), Ink::White);
@@ -211,7 +122,10 @@ fn draw_weight(scene: &mut Scene, laid: Laid<'_>, weight: &TubeWeight) {
             scene.line(corners[0], corners[2], stroke);
             scene.line(corners[1], corners[3], stroke);
         }
-        write_weight(scene, plane, weight, frame);
+        written |= write_weight(scene, plane, weight, frame);
+    }
+    if !written {
+        write_beside(scene, laid, middle, half, &grams_and_place(plane, weight));
     }
     let bottom = BLOCK_TOP + BLOCK_HEIGHT;
     for (place, _) in laid.parts(middle, middle + 1e-3) {
@@ -221,8 +135,8 @@ fn draw_weight(scene: &mut Scene, laid: Laid<'_>, weight: &TubeWeight) {
     }
 }
 
-/// Mass, distance to the middle and angle in the block, as much as fits.
-fn write_weight(scene: &mut Scene, plane: &TubePlane, weight: &TubeWeight, frame: Frame) {
+/// Mass, distance to the middle and angle in the block, as much as fits; tells whether any did.
+fn write_weight(scene: &mut Scene, plane: &TubePlane, weight: &TubeWeight, frame: Frame) -> bool {
     let fits = |(index, words): (usize, &String)| {
         let weight = if index == 0 { Weight::Bold } else { Weight::Plain };
         letters::width(words, SMALL, weight) <= frame.width - 2.0
@@ -242,6 +156,25 @@ fn write_weight(scene: &mut Scene, plane: &TubePlane, weight: &TubeWeight, frame
     let lines = choices.into_iter().find(|lines| lines.iter().enumerate().all(fits)).unwrap_or_default();
     let backing = if weight.state == WeightState::ComesOff { Backing::White } else { Backing::None };
     write_centred(scene, &lines, frame, backing);
+    !lines.is_empty()
+}
+
+fn grams_and_place(plane: &TubePlane, weight: &TubeWeight) -> String {
+    let mass = match weight.state {
+        WeightState::ComesOff => format!("take off {}", grams(weight.mass_g)),
+        WeightState::New | WeightState::There => grams(weight.mass_g),
+    };
+    format!("{mass} at {}, {}", plane.tape_words(plane.tape(weight.degrees)), degrees(weight.degrees))
+}
+
+/// Words beside what reaches `half` to both sides of `middle`, on the side where there is room.
+fn write_beside(scene: &mut Scene, laid: Laid<'_>, middle: f64, half: f64, words: &str) {
+    for (tape, _) in laid.parts(middle, middle + 1e-3) {
+        let width = letters::width(words, SMALL, Weight::Bold) / MILLIMETRE + 3.0;
+        let from = if tape + half + width > laid.piece.to { tape - half - width } else { tape + half };
+        let frame = laid.frame((from + 0.5, from + width - 0.5), 9.0, 5.0);
+        write_centred(scene, &[words.to_owned()], frame, Backing::White);
+    }
 }
 
 fn draw_ideal(scene: &mut Scene, laid: Laid<'_>) {
@@ -249,18 +182,10 @@ fn draw_ideal(scene: &mut Scene, laid: Laid<'_>) {
     let Some(ideal) = plane.ideal else { return };
     let place = plane.tape(ideal.degrees);
     for (tape, _) in laid.parts(place, place + 1e-3) {
-        scene.line(laid.at(tape, 5.0), laid.at(tape, PIECE_HEIGHT - 6.8), Stroke::solid(1.4));
-        let words =
-            format!("{} at {}, {}", grams(ideal.mass_g), plane.tape_words(place), degrees(ideal.degrees));
-        let width = letters::width(&words, SMALL, Weight::Bold) / MILLIMETRE + 3.0;
-        let from = if tape + width > laid.piece.to { tape - width } else { tape };
-        write_centred(
-            scene,
-            &[words],
-            laid.frame((from + 0.5, from + width - 0.5), 9.0, 5.0),
-            Backing::White,
-        );
+        scene.line(laid.at(tape, BLOCK_TOP), laid.at(tape, PIECE_HEIGHT), Stroke::solid(1.4));
     }
+    let words = format!("{} at {}, {}", grams(ideal.mass_g), plane.tape_words(place), degrees(ideal.degrees));
+    write_beside(scene, laid, place, 0.0, &words);
 }
 
 /// Whether words stand on a white ground.
@@ -305,66 +230,5 @@ fn draw_marks(scene: &mut Scene, laid: Laid<'_>) {
             _ => format!("{round:.1}"),
         };
         draw(round, -1.0, &words);
-    }
-}
-
-/// Which plane, which way round, what it must read: beside the long edges, outside the cut.
-fn write_edges(scene: &mut Scene, laid: Laid<'_>) {
-    let piece = laid.piece;
-    let plane = piece.plane;
-    let (above, below) = match (plane.turns, plane.sense()) {
-        (None, _) => ("which way it turns is not stated: the numbers must rise as the arrow below says", ""),
-        (Some(_), PageSense::CounterClockwise) => ("↑ this edge towards the FRONT of the shaft", ""),
-        (Some(_), PageSense::Clockwise) => ("", "↓ this edge towards the FRONT of the shaft"),
-    };
-    let part = if piece.count > 1 {
-        format!(", piece {} of {}", piece.index + 1, piece.count)
-    } else {
-        String::new()
-    };
-    let place = plane.place.as_ref().map_or(String::new(), |place| format!(", {place}"));
-    let mut upper = Writing::at(laid, -1.6);
-    upper.write(scene, &format!("{}{part}", plane.name.to_uppercase()), Weight::Bold);
-    upper.write(scene, &place, Weight::Plain);
-    upper.write(scene, &format!("    {above}"), Weight::Bold);
-    let mut lower = Writing::at(laid, PIECE_HEIGHT + 3.6);
-    if !below.is_empty() {
-        lower.write(scene, &format!("{below}    "), Weight::Bold);
-    }
-    let words = format!("{} · numbers rise {} ", once_round(plane), plane.counting_words());
-    lower.write(scene, &words, Weight::Plain);
-    lower.arrow(scene);
-    let mark = plane.zero_mark.as_ref().map_or(String::new(), |mark| format!(" · 0 is the {mark}"));
-    lower.write(scene, &mark, Weight::Plain);
-}
-
-/// A line of words along a strip's edge, written piece by piece.
-struct Writing {
-    next: Point,
-    end: f64,
-}
-
-impl Writing {
-    const SIZE: f64 = SMALL + 1.0;
-
-    fn at(laid: Laid<'_>, down: f64) -> Self {
-        Self { next: laid.at(laid.piece.from, down), end: laid.at(laid.piece.to, down).x.max(400.0) }
-    }
-
-    fn write(&mut self, scene: &mut Scene, words: &str, weight: Weight) {
-        let words = letters::shorten(words, Self::SIZE, weight, (self.end - self.next.x).max(0.0));
-        let trimmed = words.trim_start();
-        let lead = (words.len() - trimmed.len()) as f64 * letters::width(" ", Self::SIZE, weight);
-        if !trimmed.is_empty() {
-            let text = Text::new(trimmed, self.next.shifted(lead, 0.0), Self::SIZE);
-            scene.push(Mark::Text(Text { weight, ..text }));
-        }
-        self.next.x += lead + letters::width(trimmed, Self::SIZE, weight);
-    }
-
-    fn arrow(&mut self, scene: &mut Scene) {
-        let from = self.next.shifted(3.0, -Self::SIZE * 0.35);
-        scene.arrow(from, from.shifted(24.0, 0.0), 5.0, Stroke::solid(0.9));
-        self.next.x += 30.0;
     }
 }

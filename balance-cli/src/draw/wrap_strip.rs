@@ -77,7 +77,15 @@ fn cut(plane: &TubePlane, number: usize, room: f64) -> Vec<Piece<'_>> {
     let count = if round <= room { 1 } else { (round / (room - TAB)).ceil() as usize };
     let edge = |index: usize| round * index as f64 / count as f64;
     (0..count)
-        .map(|index| Piece { plane, number, index, count, from: edge(index), to: edge(index + 1) })
+        .map(|index| Piece {
+            plane,
+            number,
+            index,
+            count,
+            from: edge(index),
+            to: edge(index + 1),
+            sheet_end: MARGIN + room,
+        })
         .collect()
 }
 

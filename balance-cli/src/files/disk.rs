@@ -20,7 +20,9 @@ pub fn read_text(path: &Path) -> Result<Source, Problem> {
     let size = std::fs::metadata(path).map_err(|error| cannot_read(path, &error))?.len();
     if size > LARGEST_TEXT {
         let found = format!("the file has {size} bytes");
-        return Err(Problem::of_file("too-large", name, found).allowing(format!("{LARGEST_TEXT} bytes")));
+        return Err(Problem::of_file("too-large", name, found)
+            .allowing(format!("{LARGEST_TEXT} bytes"))
+            .hinting("is this a job file?".to_owned()));
     }
     let bytes = std::fs::read(path).map_err(|error| cannot_read(path, &error))?;
     text_of(name, &bytes)
@@ -67,7 +69,9 @@ fn text_of(name: String, bytes: &[u8]) -> Result<Source, Problem> {
 fn cannot_read(path: &Path, error: &std::io::Error) -> Problem {
     let name = shown_path(path);
     match error.kind() {
-        ErrorKind::NotFound => Problem::of_file("no-file", name, "there is no such file"),
-        _ => Problem::of_file("cannot-read", name, format!("cannot be read: {error}")),
+        ErrorKind::NotFound => Problem::of_file("no-file", name, "there is no such file")
+            .hinting("is the name right, and the folder?".to_owned()),
+        _ => Problem::of_file("cannot-read", name, format!("cannot be read: {error}"))
+            .hinting("is it a file, and may you read it?".to_owned()),
     }
 }

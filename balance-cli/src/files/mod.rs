@@ -2,13 +2,16 @@
 
 mod decode;
 mod disk;
+mod inputs;
 pub mod job;
 pub mod nearest;
+pub mod new_job;
 pub mod problem;
 pub mod runs;
 pub mod toml_reader;
 pub mod write;
 
 pub use disk::shown_path;
+pub use inputs::{Inputs, open_inputs};
 pub use job::Job;
 pub use problem::{Place, Problem, Source, render_all};

@@ -78,6 +78,44 @@ impl Place {
     }
 }
 
+/// What is wrong, without the place.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Fault {
+    /// A stable word for programs, such as `no-unit`.
+    pub code: &'static str,
+    /// What was found: a lower-case fragment that names the value.
+    pub found: String,
+    /// What is allowed there.
+    pub allowed: String,
+    /// What to do about it.
+    pub hint: String,
+}
+
+impl Fault {
+    /// A fault: its code, what was found, what is allowed, what to do.
+    #[must_use]
+    pub fn new(
+        code: &'static str,
+        found: impl Into<String>,
+        allowed: impl Into<String>,
+        hint: impl Into<String>,
+    ) -> Self {
+        Self { code, found: found.into(), allowed: allowed.into(), hint: hint.into() }
+    }
+
+    /// The fault at its place.
+    #[must_use]
+    pub fn at(self, place: Place) -> Problem {
+        Problem {
+            code: self.code,
+            place,
+            found: self.found,
+            allowed: Some(self.allowed),
+            hint: Some(self.hint),
+        }
+    }
+}
+
 /// A fault of a file, ready to be told.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Problem {

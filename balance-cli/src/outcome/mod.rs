@@ -1,6 +1,7 @@
 //! Every fact of an answer, computed once: nothing here is formatted, nothing after it computes.
 
 mod ahead;
+mod check_row;
 mod limits;
 mod question;
 mod solve;
@@ -8,6 +9,7 @@ mod verdict;
 mod weights;
 
 pub use ahead::{LeftAfter, SureReading, sure_readings};
+pub use check_row::check_row;
 pub use limits::{Limits, limits};
 pub use question::Question;
 pub use solve::{Outcome, solve, with_given};

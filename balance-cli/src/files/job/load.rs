@@ -1,6 +1,6 @@
 //! Finding and opening the files of a job.
 
-use std::path::{Path, PathBuf};
+use std::path::{Component, Path, PathBuf};
 
 use super::whole::Job;
 use crate::files::disk::read_text;
@@ -23,7 +23,7 @@ impl Job {
         let job = read_text(job_file).map_err(|problem| vec![without_job_file(problem, job_file)])?;
         let folder = job_file.parent().unwrap_or(Path::new(""));
         let shop = match shop_file_above(folder) {
-            Some(file) => Some(read_text(&file).map_err(|problem| vec![problem])?),
+            Some(file) => Some(read_text(&seen_from_here(&file)).map_err(|problem| vec![problem])?),
             None => None,
         };
         Self::read(&job, shop.as_ref())
@@ -42,10 +42,35 @@ impl Job {
 /// The nearest shop file in a folder above this one.
 #[must_use]
 pub fn shop_file_above(folder: &Path) -> Option<PathBuf> {
-    let folder = std::path::absolute(folder).ok()?;
-    // A folder reached by `..` has other folders above it than its text says.
-    let folder = folder.canonicalize().unwrap_or(folder);
+    let folder = without_dots(&std::path::absolute(folder).ok()?);
     folder.ancestors().skip(1).map(|above| above.join(SHOP_FILE)).find(|file| file.is_file())
+}
+
+/// The path with each `..` and the folder before it taken out.
+fn without_dots(path: &Path) -> PathBuf {
+    let mut plain = PathBuf::new();
+    for part in path.components() {
+        match part {
+            Component::ParentDir => {
+                plain.pop();
+            }
+            Component::CurDir => {}
+            _ => plain.push(part),
+        }
+    }
+    plain
+}
+
+/// A path seen from the folder in which the program stands, if it is there or a little above.
+fn seen_from_here(path: &Path) -> PathBuf {
+    const STEPS_UP: usize = 2;
+    let Ok(here) = std::env::current_dir() else { return path.into() };
+    for (steps, folder) in here.ancestors().enumerate().take(STEPS_UP + 1) {
+        if let Ok(rest) = path.strip_prefix(folder) {
+            return std::iter::repeat_n("..", steps).collect::<PathBuf>().join(rest);
+        }
+    }
+    path.into()
 }
 
 fn without_job_file(problem: Problem, job_file: &Path) -> Problem {

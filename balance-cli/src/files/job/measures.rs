@@ -3,6 +3,7 @@
 use balance_core::quantity::{Length, Mass, Speed, UnbalanceAmount};
 use balance_core::shaft::Tube;
 
+use crate::files::problem::Fault;
 use crate::files::toml_reader::{Document, Given, Section};
 
 /// How much may be left.
@@ -59,8 +60,8 @@ fn read_tube(document: &Document<'_>) -> (Option<Tube>, Option<String>) {
     let radius = outer_diameter.millimetres() / 2.0;
     if wall.millimetres() >= radius {
         let found = format!("a wall of {} mm in a tube of radius {radius} mm", wall.millimetres());
-        let hint = "the wall is the sheet's thickness, not the inner diameter".to_owned();
-        section.fault("wall", "wall-too-thick", found, "less than half the outer diameter", Some(hint));
+        let hint = "the wall is the sheet's thickness, not the inner diameter";
+        section.fault("wall", Fault::new("wall-too-thick", found, "less than half the outer diameter", hint));
         return (None, material);
     }
     (Some(Tube { outer_diameter, wall, length }), material)
@@ -89,7 +90,9 @@ fn weigh(
 ) -> (Option<Mass>, Option<Length>) {
     let total = front.grams() + rear.grams();
     if total <= 0.0 {
-        section.fault("scale_rear", "out-of-range", "both scales show nothing", "a mass on the scales", None);
+        let fault =
+            Fault::new("out-of-range", "both scales show nothing", "a mass on the scales", "weigh again");
+        section.fault("scale_rear", fault);
         return (None, None);
     }
     // Lever rule about the front scale.
@@ -99,8 +102,8 @@ fn weigh(
 }
 
 fn read_limit(section: &Section<'_, '_>) -> Option<Limit> {
-    let allowed = "a grade above zero such as \"G16\" or 16";
-    let grade = section.text_read_as("grade", allowed, read_grade).map(Limit::Grade);
+    let grade =
+        section.text_read_as("grade", ("a grade above zero", "\"G16\""), read_grade).map(Limit::Grade);
     let amount = section.positive::<UnbalanceAmount>("limit").map(Limit::Amount);
     match section.either(&["grade"], &["limit"]) {
         Given::Nothing => None,

@@ -3,6 +3,7 @@
 use balance_core::quantity::{Length, Mass};
 use balance_core::shaft::{CorrectionPlane, Part, Sensor, Shows, TolerancePlane, Tube, WeldOn};
 
+use crate::files::problem::Fault;
 use crate::files::toml_reader::{Document, Section};
 
 /// All places along the shaft.
@@ -115,8 +116,8 @@ fn read_weight(section: &Section<'_, '_>) -> Option<f64> {
     if weight > 0.0 {
         return Some(weight);
     }
-    let hint = "a sensor that shall not count is left out of the job file".to_owned();
-    section.fault("weight", "out-of-range", "a weight of zero", "above zero", Some(hint));
+    let hint = "a sensor that shall not count is left out of the job file";
+    section.fault("weight", Fault::new("out-of-range", "a weight of zero", "above zero", hint));
     None
 }
 
@@ -136,10 +137,9 @@ fn read_shows(section: &Section<'_, '_>, planes: &[String]) -> Shows {
         }
         _ => {
             if plane.is_some() {
-                let hint =
-                    "add shows = \"unbalance\" or shows = \"correction\", or take `plane` out".to_owned();
+                let hint = "add shows = \"unbalance\" or shows = \"correction\", or take `plane` out";
                 let found = "`plane` for a sensor that shows vibration";
-                section.fault("plane", "plane-without-shows", found, "with `shows` only", Some(hint));
+                section.fault("plane", Fault::new("plane-without-shows", found, "with `shows` only", hint));
             }
             Shows::Vibration
         }
@@ -183,14 +183,9 @@ impl<'t> Order<'t> {
         let before = self.last.replace(position);
         if let Some(before) = before.filter(|before| *before >= position) {
             let found = format!("{} mm comes after {} mm", position.millimetres(), before.millimetres());
-            let hint = "list them front to rear, as they sit on the shaft".to_owned();
-            section.fault(
-                key,
-                "not-in-order",
-                found,
-                format!("more than {} mm", before.millimetres()),
-                Some(hint),
-            );
+            let allowed = format!("more than {} mm", before.millimetres());
+            let hint = "list them front to rear, as they sit on the shaft";
+            section.fault(key, Fault::new("not-in-order", found, allowed, hint));
         }
         Some(position)
     }
@@ -200,8 +195,8 @@ impl<'t> Order<'t> {
         if let Some(tube) = self.tube.filter(|tube| position > tube.length) {
             let length = tube.length.millimetres();
             let found = format!("{} mm is beyond the rear joint centre", position.millimetres());
-            let hint = "positions are counted from the front joint centre".to_owned();
-            section.fault(key, "beyond-tube", found, format!("0 to {length} mm"), Some(hint));
+            let hint = "positions are counted from the front joint centre";
+            section.fault(key, Fault::new("beyond-tube", found, format!("0 to {length} mm"), hint));
         }
         Some(position)
     }
@@ -210,25 +205,17 @@ impl<'t> Order<'t> {
     fn follow(&mut self, section: &Section<'_, '_>, part: &Part) -> bool {
         let (from, to) = (part.from.millimetres(), part.to.millimetres());
         if from >= to {
-            section.fault(
-                "to",
-                "from-after-to",
-                format!("a part from {from} to {to} mm"),
-                format!("more than {from} mm"),
-                None,
-            );
+            let found = format!("a part from {from} to {to} mm");
+            let allowed = format!("more than {from} mm");
+            section.fault("to", Fault::new("from-after-to", found, allowed, "were from and to swapped?"));
             return false;
         }
         let before = self.last.replace(part.to);
         if let Some(before) = before.filter(|before| *before > part.from) {
             let found = format!("`{}` begins at {from} mm inside the part before it", part.name);
-            section.fault(
-                "from",
-                "parts-overlap",
-                found,
-                format!("{} mm or more", before.millimetres()),
-                None,
-            );
+            let allowed = format!("{} mm or more", before.millimetres());
+            let hint = "let it begin where the one before it ends";
+            section.fault("from", Fault::new("parts-overlap", found, allowed, hint));
         }
         true
     }
@@ -237,13 +224,9 @@ impl<'t> Order<'t> {
 fn unique_name(section: &Section<'_, '_>, what: &str, names: &mut Vec<String>) -> Option<String> {
     let name = section.needed("name", section.text("name"))?;
     if names.contains(&name) {
-        section.fault(
-            "name",
-            "duplicate-name",
-            format!("`{name}` is there already"),
-            format!("a name for each {what}"),
-            None,
-        );
+        let found = format!("`{name}` is there already");
+        let allowed = format!("a name of its own for each {what}");
+        section.fault("name", Fault::new("duplicate-name", found, allowed, "say front, middle, rear"));
     }
     names.push(name.clone());
     Some(name)

@@ -48,8 +48,11 @@ pub(super) fn read(document: &Document<'_>) -> Stand {
 fn read_reading_noise(section: &Section<'_, '_>) -> (ReadingNoise, Option<String>) {
     let fraction = section.quantity::<Percent>("reading_noise");
     let floor = section.number("reading_floor");
-    let amplitude =
-        section.text_read_as("amplitude_swing", "a number, with the dial's unit: \"0.1 mm/s\"", read_swing);
+    let amplitude = section.text_read_as(
+        "amplitude_swing",
+        ("a number, with the dial's unit", "\"0.1 mm/s\""),
+        read_swing,
+    );
     let phase = section.quantity::<Angle>("phase_swing");
     match section.either(&["reading_noise", "reading_floor"], &["amplitude_swing", "phase_swing"]) {
         Given::Nothing => (ReadingNoise::NotStated, None),
@@ -79,8 +82,8 @@ fn read_swing(text: &str) -> Option<(f64, Option<String>)> {
 }
 
 fn read_place_error(section: &Section<'_, '_>) -> Option<PlaceError> {
-    let allowed = "a length on the tape such as \"2 mm\", or an angle such as \"1 deg\"";
-    section.text_read_as("place_error", allowed, |text| match parse::<Length>(text) {
+    let wanted = ("a length on the tape, or an angle", "\"2 mm\" or \"1 deg\"");
+    section.text_read_as("place_error", wanted, |text| match parse::<Length>(text) {
         Err(QuantityFault::UnknownUnit { .. }) => {
             parse::<Angle>(text).ok().filter(|angle| angle.degrees() >= 0.0).map(PlaceError::Angle)
         }

@@ -6,6 +6,7 @@ use balance_core::shaft::{
     WeldOn, WeldedBefore,
 };
 
+use crate::files::problem::Fault;
 use crate::files::toml_reader::{Document, Given, Section};
 
 /// What can be welded, and where.
@@ -78,8 +79,11 @@ fn read_stamped(section: &Section<'_, '_>) -> Option<StampedWeight> {
 }
 
 fn read_bar(section: &Section<'_, '_>) -> Option<Bar> {
-    let cut_from =
-        section.text_read_as("cut_from", "along the shaft x thickness: \"25 mm x 3 mm\"", read_bar_section);
+    let cut_from = section.text_read_as(
+        "cut_from",
+        ("along the shaft x thickness", "\"25 mm x 3 mm\""),
+        read_bar_section,
+    );
     let shortest = section.positive::<Length>("shortest");
     let longest = section.positive::<Length>("longest");
     let density = section.positive::<Density>("density");
@@ -146,7 +150,24 @@ fn read_plane(section: &Section<'_, '_>, planes: &[String]) -> Option<usize> {
 
 /// The value, or a note of why there is none at the key it hangs on.
 fn stock<T>(section: &Section<'_, '_>, key: &'static str, value: Result<T, StockFault>) -> Option<T> {
-    value
-        .map_err(|fault| section.fault(key, "not-possible", fault.to_string(), "see what was found", None))
-        .ok()
+    let note = |fault: StockFault| {
+        let (allowed, hint) = match &fault {
+            StockFault::Zero { .. } => ("above zero".to_owned(), "leave the line out if it is not known"),
+            StockFault::ShortestAboveLongest { shortest, .. } => {
+                (format!("{shortest} mm or more"), "were shortest and longest swapped?")
+            }
+            StockFault::TooManyLengths { allowed, .. } => (
+                format!("{allowed} mm from shortest to longest"),
+                "nobody welds on pieces that long: bring the two nearer together",
+            ),
+            StockFault::WeightsPerPlane { allowed, .. } => {
+                (format!("1 to {allowed}"), "weights that are there already do not count")
+            }
+            StockFault::EmptySector { .. } => {
+                ("two different angles".to_owned(), "all round is from 0 deg to 360 deg")
+            }
+        };
+        section.fault(key, Fault::new("not-possible", fault.to_string(), allowed, hint));
+    };
+    value.map_err(note).ok()
 }

@@ -9,7 +9,7 @@ use super::places::Places;
 use super::stand::Stand;
 use super::weights::WeldPlan;
 use super::{convention, heading, stand};
-use crate::files::problem::{Problem, Source};
+use crate::files::problem::{Fault, Problem, Source};
 use crate::files::toml_reader::Document;
 
 /// The newest format of job files that this program reads.
@@ -93,17 +93,15 @@ fn refuse_newer_formats(document: &Document<'_>) -> Result<(), Vec<Problem>> {
         match head.count("format") {
             Some(FORMAT) | None => {}
             Some(newer) if newer > FORMAT => {
-                let hint = "use the program's version that wrote the file, or a later one".to_owned();
+                let hint = "use the version of the program that wrote the file, or a later one";
                 let found = format!("format {newer} is newer than this program");
-                head.fault("format", "newer-format", found, FORMAT.to_string(), Some(hint));
+                head.fault("format", Fault::new("newer-format", found, FORMAT.to_string(), hint));
             }
             Some(other) => {
+                let found = format!("there is no format {other}");
                 head.fault(
                     "format",
-                    "unknown-format",
-                    format!("there is no format {other}"),
-                    FORMAT.to_string(),
-                    None,
+                    Fault::new("unknown-format", found, FORMAT.to_string(), "write format = 1"),
                 );
             }
         }

@@ -1,35 +1,7 @@
 //! Numbers in cells.
 
 use super::accidents::{accident, is_thousands};
-use crate::files::problem::shown;
-
-/// What is wrong with a cell: everything of a fault but its place.
-#[derive(Debug, Clone, PartialEq)]
-pub struct CellFault {
-    /// A stable word for programs.
-    pub code: &'static str,
-    /// What was found.
-    pub found: String,
-    /// What is allowed.
-    pub allowed: &'static str,
-    /// What to do.
-    pub hint: Option<String>,
-}
-
-impl CellFault {
-    /// A fault without advice.
-    #[must_use]
-    pub fn new(code: &'static str, found: impl Into<String>, allowed: &'static str) -> Self {
-        Self { code, found: found.into(), allowed, hint: None }
-    }
-
-    /// The same with advice.
-    #[must_use]
-    pub fn hint(mut self, hint: impl Into<String>) -> Self {
-        self.hint = Some(hint.into());
-        self
-    }
-}
+use crate::files::problem::{Fault, shown};
 
 /// The sign before the decimals.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -65,22 +37,21 @@ impl NumberStyle {
     /// # Errors
     ///
     /// What the cell holds instead, and what probably happened to it.
-    pub fn number(&mut self, text: &str) -> Result<f64, CellFault> {
-        let plain = text
-            .bytes()
-            .all(|byte| byte.is_ascii_digit() || matches!(byte, b'+' | b'-' | b'.' | b',' | b'e' | b'E'));
-        if !plain {
+    pub fn number(&mut self, text: &str) -> Result<f64, Fault> {
+        let of_number =
+            |byte: u8| byte.is_ascii_digit() || matches!(byte, b'+' | b'-' | b'.' | b',' | b'e' | b'E');
+        if !text.bytes().all(of_number) {
             return Err(not_a_number(text));
         }
         let value = if text.contains(',') { self.comma_number(text)? } else { self.point_number(text)? };
         if value.is_finite() {
-            Ok(value)
-        } else {
-            Err(CellFault::new("out-of-range", found(text), "a number that is not beyond all measure"))
+            return Ok(value);
         }
+        let hint = "is there a slip in the exponent?";
+        Err(Fault::new("out-of-range", found(text), "a number that is not beyond all measure", hint))
     }
 
-    fn point_number(&mut self, text: &str) -> Result<f64, CellFault> {
+    fn point_number(&mut self, text: &str) -> Result<f64, Fault> {
         let value = text.parse().map_err(|_| not_a_number(text))?;
         if text.contains('.') {
             self.note(Decimal::Point, text)?;
@@ -88,11 +59,15 @@ impl NumberStyle {
         Ok(value)
     }
 
-    fn comma_number(&mut self, text: &str) -> Result<f64, CellFault> {
+    fn comma_number(&mut self, text: &str) -> Result<f64, Fault> {
         if !self.comma_allowed {
-            let fault = not_a_number(text);
-            let hint = "with commas between cells the decimal sign is a point; decimal commas need semicolons between cells";
-            return Err(if is_thousands(text) { fault } else { fault.hint(hint) });
+            let mut fault = not_a_number(text);
+            if !is_thousands(text) {
+                fault.hint = "with commas between cells the decimal sign is a point; \
+                              decimal commas need semicolons between cells"
+                    .into();
+            }
+            return Err(fault);
         }
         if text.contains('.') || text.matches(',').count() > 1 {
             return Err(not_a_number(text));
@@ -102,19 +77,19 @@ impl NumberStyle {
         Ok(value)
     }
 
-    fn note(&mut self, decimal: Decimal, text: &str) -> Result<(), CellFault> {
+    fn note(&mut self, decimal: Decimal, text: &str) -> Result<(), Fault> {
         let seen = *self.seen.get_or_insert(decimal);
         if seen == decimal {
             return Ok(());
         }
-        let (other, allowed) = match seen {
-            Decimal::Point => ("points", "the same decimal sign throughout the file"),
-            Decimal::Comma => ("commas", "the same decimal sign throughout the file"),
+        let signs = match seen {
+            Decimal::Point => "points",
+            Decimal::Comma => "commas",
         };
         let hint = format!(
-            "numbers before this one have decimal {other}; thousands are written without a separator"
+            "numbers before this one have decimal {signs}; thousands are written without a separator"
         );
-        Err(CellFault::new("mixed-decimals", found(text), allowed).hint(hint))
+        Err(Fault::new("mixed-decimals", found(text), "the same decimal sign throughout the file", hint))
     }
 }
 
@@ -122,12 +97,9 @@ fn found(text: &str) -> String {
     format!("found `{}`", shown(text))
 }
 
-fn not_a_number(text: &str) -> CellFault {
-    let fault = CellFault::new("not-a-number", found(text), "a number");
-    match accident(text) {
-        Some(hint) => fault.hint(hint),
-        None => fault,
-    }
+fn not_a_number(text: &str) -> Fault {
+    let hint = accident(text).unwrap_or("a number is digits with a decimal point, such as 5.29");
+    Fault::new("not-a-number", found(text), "a number", hint)
 }
 
 #[cfg(test)]
@@ -142,8 +114,8 @@ mod tests {
         assert_eq!(style.number("1e3"), Ok(1000.0));
         assert_eq!(style.number("5.29").unwrap_err().code, "mixed-decimals");
         let mut style = NumberStyle::new(b',');
-        assert!(style.number("5,29").unwrap_err().hint.unwrap().contains("semicolons"));
-        assert!(style.number("1,800").unwrap_err().hint.unwrap().contains("thousands"));
+        assert!(style.number("5,29").unwrap_err().hint.contains("semicolons"));
+        assert!(style.number("1,800").unwrap_err().hint.contains("thousands"));
     }
 
     #[test]

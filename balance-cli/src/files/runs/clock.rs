@@ -2,8 +2,7 @@
 
 use jiff::Timestamp;
 
-use super::cells::CellFault;
-use crate::files::problem::shown;
+use crate::files::problem::{Fault, shown};
 
 /// When a run was made.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -32,8 +31,14 @@ impl Clock {
     /// # Errors
     ///
     /// The text is no time, or of the other sort than the first.
-    pub fn minutes(&mut self, text: &str) -> Result<f64, CellFault> {
-        let moment = read(text).ok_or_else(|| fault(text, "not-a-time"))?;
+    pub fn minutes(&mut self, text: &str) -> Result<f64, Fault> {
+        let moment = read(text).ok_or_else(|| {
+            fault(
+                text,
+                "not-a-time",
+                "hours and minutes with a colon between, or a full time with date and zone",
+            )
+        })?;
         match (*self.first.get_or_insert(moment), moment) {
             (Moment::Instant(first), Moment::Instant(now)) => Ok(now - first),
             (Moment::OfDay(first), Moment::OfDay(now)) => {
@@ -43,13 +48,14 @@ impl Clock {
                 self.last = now;
                 Ok(now + self.midnights * DAY - first)
             }
-            _ => Err(fault(text, "mixed-times").hint("the first run of the shaft has the other form")),
+            _ => Err(fault(text, "mixed-times", "the first run of the shaft has the other form")),
         }
     }
 }
 
-fn fault(text: &str, code: &'static str) -> CellFault {
-    CellFault::new(code, format!("found `{}`", shown(text)), "2026-03-14T09:30:00+01:00 (RFC 3339) or 09:30")
+fn fault(text: &str, code: &'static str, hint: &str) -> Fault {
+    let found = format!("found `{}`", shown(text));
+    Fault::new(code, found, "2026-03-14T09:30:00+01:00 (RFC 3339) or 09:30", hint)
 }
 
 fn read(text: &str) -> Option<Moment> {

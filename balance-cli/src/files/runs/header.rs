@@ -3,7 +3,7 @@
 use balance_core::quantity::{Angle, Length, Mass, Quantity, Speed};
 
 use crate::files::nearest::{did_you_mean, listed, nearest};
-use crate::files::problem::shown;
+use crate::files::problem::{Fault, shown};
 
 /// A number that a plane's columns hold.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
@@ -92,25 +92,12 @@ pub enum Heading {
     },
 }
 
-/// What is wrong with a header cell.
-#[derive(Debug, Clone, PartialEq)]
-pub struct HeaderFault {
-    /// A stable word for programs.
-    pub code: &'static str,
-    /// What was found.
-    pub found: String,
-    /// What is allowed.
-    pub allowed: String,
-    /// What to do.
-    pub hint: Option<String>,
-}
-
 /// Reads a trimmed header cell that is not empty.
 ///
 /// # Errors
 ///
 /// What it is instead, with the nearest known column as a hint.
-pub fn read_heading(text: &str) -> Result<Heading, HeaderFault> {
+pub fn read_heading(text: &str) -> Result<Heading, Fault> {
     let lower = text.to_lowercase();
     if let Some((_, plain)) = PLAIN.iter().find(|(word, _)| *word == lower) {
         return Ok(Heading::Plain(*plain));
@@ -125,11 +112,9 @@ pub fn read_heading(text: &str) -> Result<Heading, HeaderFault> {
     let (before, number) = split_number(words);
     let Some((name, quantity)) = split_quantity(before) else { return Err(unknown(text, before)) };
     if name.is_empty() {
-        return Err(fault(
-            "no-name",
-            format!("`{}` without a name before it", quantity),
-            "a plane's or a sensor's name first",
-        ));
+        let found = format!("`{quantity}` without a name before it");
+        let hint = format!("such as `front {}`", shown(text));
+        return Err(Fault::new("no-name", found, "a plane's or a sensor's name first", hint));
     }
     read_quantity(name, quantity, number, unit)
 }
@@ -139,7 +124,7 @@ fn read_quantity(
     quantity: &str,
     number: Option<u32>,
     unit: Option<&str>,
-) -> Result<Heading, HeaderFault> {
+) -> Result<Heading, Fault> {
     let plane =
         |cell, factor| Heading::Plane { name: name.into(), cell, number: number.unwrap_or(1), factor };
     match quantity {
@@ -147,10 +132,11 @@ fn read_quantity(
         "bead" => factor::<Mass>(quantity, unit).map(|factor| plane(PlaneCell::Bead, factor)),
         "radius" => factor::<Length>(quantity, unit).map(|factor| plane(PlaneCell::Radius, factor)),
         "angle" => factor::<Angle>(quantity, unit).map(|factor| plane(PlaneCell::Angle, factor)),
-        _ if number.is_some() => Err(fault(
+        _ if number.is_some() => Err(Fault::new(
             "numbered-reading",
             format!("a number behind `{quantity}`"),
             "numbers behind mass, angle, radius and bead only",
+            "give every sensor a name of its own",
         )),
         "phase" => {
             factor::<Angle>(quantity, unit)?;
@@ -160,10 +146,11 @@ fn read_quantity(
             Some(unit) if !unit.is_empty() => {
                 Ok(Heading::Sensor { name: name.into(), cell: SensorCell::Amplitude, unit: unit.into() })
             }
-            _ => Err(fault(
+            _ => Err(Fault::new(
                 "no-unit",
                 "`amplitude` without a unit",
-                "any unit in square brackets, such as [mm/s]",
+                "any unit in square brackets",
+                format!("such as `{name} amplitude [mm/s]`"),
             )),
         },
     }
@@ -195,38 +182,32 @@ fn split_quantity(words: &str) -> Option<(&str, &'static str)> {
     Some((name.trim(), quantity))
 }
 
-fn factor<Q: Quantity>(quantity: &str, unit: Option<&str>) -> Result<f64, HeaderFault> {
-    let allowed =
-        || format!("one of these in square brackets: {}", listed(Q::UNITS.iter().map(|unit| unit.symbol)));
+fn factor<Q: Quantity>(quantity: &str, unit: Option<&str>) -> Result<f64, Fault> {
+    let symbols = || Q::UNITS.iter().map(|unit| unit.symbol);
+    let example = || format!("such as `{quantity} [{}]`", symbols().next().unwrap_or_default());
+    let allowed = || format!("one of these in square brackets: {}", listed(symbols()));
     match unit {
-        None | Some("") => Err(fault("no-unit", format!("`{quantity}` without a unit"), allowed())),
+        None | Some("") => {
+            Err(Fault::new("no-unit", format!("`{quantity}` without a unit"), allowed(), example()))
+        }
         Some(symbol) => Q::unit(symbol).map(|unit| unit.factor).ok_or_else(|| {
             let found = format!("`{}` is not a unit of {}", shown(symbol), Q::WORD);
-            HeaderFault {
-                hint: did_you_mean(symbol, Q::UNITS.iter().map(|unit| unit.symbol)),
-                ..fault("unknown-unit", found, allowed())
-            }
+            let hint = did_you_mean(symbol, symbols()).unwrap_or_else(example);
+            Fault::new("unknown-unit", found, allowed(), hint)
         }),
     }
 }
 
-fn unknown(text: &str, words: &str) -> HeaderFault {
+fn unknown(text: &str, words: &str) -> Fault {
     let plain = || PLAIN.iter().map(|(word, _)| *word).chain(["speed"]);
     let last = words.rsplit(char::is_whitespace).next().unwrap_or(words);
-    let hint = did_you_mean(words, plain())
-        .or_else(|| {
-            nearest(last, QUANTITIES)
-                .map(|quantity| format!("did you mean `{quantity}` instead of `{}`?", shown(last)))
-        })
-        .unwrap_or_else(|| {
+    let meant = |quantity: &str| format!("did you mean `{quantity}` instead of `{}`?", shown(last));
+    let hint =
+        did_you_mean(words, plain()).or_else(|| nearest(last, QUANTITIES).map(meant)).unwrap_or_else(|| {
             format!("a column of your own begins with `note:`, such as `note:{}`", shown(text))
         });
     let allowed = format!("{}, or a name with {}", listed(plain()), listed(QUANTITIES));
-    HeaderFault { hint: Some(hint), ..fault("unknown-column", "an unknown column", allowed) }
-}
-
-fn fault(code: &'static str, found: impl Into<String>, allowed: impl Into<String>) -> HeaderFault {
-    HeaderFault { code, found: found.into(), allowed: allowed.into(), hint: None }
+    Fault::new("unknown-column", "an unknown column", allowed, hint)
 }
 
 #[cfg(test)]
@@ -256,7 +237,7 @@ mod tests {
     fn other_cells_are_refused_with_a_hint() {
         let fault = |text: &str| {
             let fault = read_heading(text).unwrap_err();
-            (fault.code, fault.hint.unwrap_or_default())
+            (fault.code, fault.hint)
         };
         assert_eq!(fault("kinf"), ("unknown-column", "did you mean `kind`?".into()));
         assert_eq!(

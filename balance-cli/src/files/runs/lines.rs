@@ -237,6 +237,15 @@ impl<R: Read> Read for Lines<R> {
     }
 }
 
+/// The header line of a runs file with its line end, as UTF-8.
+#[must_use]
+pub fn header_of(bytes: &[u8]) -> Option<String> {
+    let commas = Layout { separator: b',' };
+    let lines = without_mark(bytes).split_inclusive(|byte| *byte == b'\n');
+    let header = lines.into_iter().find(|line| !is_skipped(line.trim_ascii_end(), commas))?;
+    Some(decode(header).0.into_owned())
+}
+
 /// Whether a line outside quotes is blank, has only empty cells, or is a comment.
 pub(super) fn is_skipped(line: &[u8], layout: Layout) -> bool {
     let line = without_mark(line).trim_ascii_start();

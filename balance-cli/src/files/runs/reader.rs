@@ -12,15 +12,16 @@ use csv::StringRecord;
 
 use super::cells::{Decimal, NumberStyle};
 use super::clock::Clock;
-use super::columns::{Columns, HeaderLine, read_header};
+use super::columns::Columns;
 use super::header::Plain;
+use super::header_line::{HeaderLine, read_header};
 use super::lines::{Layout, Lines};
 use super::row::{Line, RowReader};
 use super::shaft_runs::ShaftRuns;
 use crate::files::decode::Encoding;
 use crate::files::disk;
 use crate::files::job::Job;
-use crate::files::problem::{Place, Problem, shown};
+use crate::files::problem::{Fault, Place, Problem, shown};
 
 /// After so many faults of one header or one shaft the rest is only counted.
 const MOST_PROBLEMS: usize = 200;
@@ -189,12 +190,13 @@ impl<R: Read> RunsReader<R> {
         let column = Some(self.columns.title(at).to_owned());
         let place = Place::Cell { file: self.file.to_string(), line: self.line, column };
         if label.is_empty() {
-            problems.push(Problem::at("no-shaft", place, "no shaft").allowing("a label in every row"));
+            let hint = "repeat the shaft's label in each of its rows";
+            problems.push(Fault::new("no-shaft", "no shaft", "a label in every row", hint).at(place));
         } else if let Some(first) = self.seen.get(label) {
             let found = format!("`{}` again, which began in line {first}", shown(label));
-            let hint = "sort the file by shaft, or give the second one another label".to_owned();
-            let problem = Problem::at("shaft-apart", place, found);
-            problems.push(problem.allowing("rows of one shaft stand together").hinting(hint));
+            let hint = "sort the file by shaft, or give the second one another label";
+            problems
+                .push(Fault::new("shaft-apart", found, "rows of one shaft stand together", hint).at(place));
         } else {
             self.seen.insert(label.to_owned(), self.line);
         }
@@ -298,6 +300,7 @@ pub fn read_all<R: Read>(source: R, name: &str, job: Option<&Job>) -> Result<Vec
 
 fn cannot_read(name: &str, error: &dyn std::error::Error) -> Problem {
     Problem::of_file("cannot-read", name, format!("cannot be read: {error}"))
+        .hinting("is it a file, and may you read it?".to_owned())
 }
 
 fn line_fault<R: Read>(name: &str, lines: &Lines<R>) -> Option<Problem> {

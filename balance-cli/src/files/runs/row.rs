@@ -1,15 +1,15 @@
 //! One row: cells to a run.
 
-use balance_core::quantity::{Angle, Length, Mass, Speed};
-use balance_core::run::{Change, PlacedMass, Run, RunKind, SensorReading};
+use balance_core::quantity::Speed;
+use balance_core::run::{PlacedMass, Run, RunKind};
 use csv::StringRecord;
 
-use super::cells::{CellFault, NumberStyle};
+use super::cells::NumberStyle;
 use super::clock::Clock;
-use super::columns::{Columns, MassColumns, Scaled, SensorColumns};
+use super::columns::{Columns, Scaled};
 use super::header::Plain;
 use crate::files::nearest::did_you_mean;
-use crate::files::problem::{Place, Problem, shown};
+use crate::files::problem::{Fault, Place, Problem, shown};
 
 /// What a row says beside numbers.
 #[derive(Debug, Clone, PartialEq, Eq, Default)]
@@ -21,6 +21,9 @@ pub struct RowTexts {
     /// Anything else.
     pub note: String,
 }
+
+/// What the kinds mean.
+const KINDS: &str = "initial: as found; trial: comes off again; tried: under clamps; check: stays on";
 
 /// What rows of one shaft share while they are read.
 pub(super) struct RowReader<'c> {
@@ -41,7 +44,7 @@ pub(super) struct Line<'r> {
 }
 
 impl Line<'_> {
-    fn cell(&self, at: usize) -> &str {
+    pub(super) fn cell(&self, at: usize) -> &str {
         self.record.get(at).unwrap_or_default().trim()
     }
 }
@@ -80,17 +83,22 @@ impl RowReader<'_> {
         if surplus || short {
             let text = format!("{found} cells");
             let hint = if surplus {
-                "a comma inside a number (1,800 or 5,29) makes two cells of it".to_owned()
+                "a comma inside a number (1,800 or 5,29) makes two cells of it"
             } else {
-                "empty cells keep their separators".to_owned()
+                "empty cells keep their separators"
             };
-            let fault = CellFault::new("row-length", text, "as many as the header has").hint(hint);
+            let fault = Fault::new("row-length", text, "as many as the header has", hint);
             self.note(line.line, None, fault);
         }
         let unnamed = (0..wanted).find(|&at| self.columns.title(at).is_empty() && !line.cell(at).is_empty());
         if let Some(at) = unnamed {
             let text = format!("found `{}` in cell {} without a header", shown(line.cell(at)), at + 1);
-            self.note(line.line, None, CellFault::new("no-header", text, "a header cell above every value"));
+            let hint = "give the column a header, such as note:weather";
+            self.note(
+                line.line,
+                None,
+                Fault::new("no-header", text, "a header cell above every value", hint),
+            );
         }
         !(surplus || short)
     }
@@ -99,7 +107,8 @@ impl RowReader<'_> {
         let Some(at) = self.columns.plain(Plain::Run) else { return line.number.to_string() };
         let label = line.cell(at);
         if label.is_empty() {
-            self.note(line.line, Some(at), CellFault::new("no-label", "no label", "a label for every run"));
+            let hint = "number the runs 1, 2, 3 and so on";
+            self.note(line.line, Some(at), Fault::new("no-label", "no label", "a label for every run", hint));
         }
         label.to_owned()
     }
@@ -113,12 +122,10 @@ impl RowReader<'_> {
         let kinds = [RunKind::Initial, RunKind::Trial, RunKind::Tried, RunKind::Check];
         let kind = kinds.into_iter().find(|kind| kind.word().eq_ignore_ascii_case(text));
         if kind.is_none() {
-            let mut fault = CellFault::new(
-                "unknown-kind",
-                format!("found `{}`", shown(text)),
-                "initial, trial, tried, check",
-            );
-            fault.hint = did_you_mean(text, kinds.into_iter().map(RunKind::word));
+            let hint =
+                did_you_mean(text, kinds.into_iter().map(RunKind::word)).unwrap_or_else(|| KINDS.into());
+            let found = format!("found `{}`", shown(text));
+            let fault = Fault::new("unknown-kind", found, "initial, trial, tried, check", hint);
             self.note(line.line, at, fault);
         }
         kind
@@ -130,9 +137,9 @@ impl RowReader<'_> {
         let rpm = self.number(line, at)? * factor;
         // Below 100 rpm nobody balances: 1.800 was 1800 in the spreadsheet.
         if rpm.abs() < 100.0 && super::accidents::is_thousands(text) {
-            let fault =
-                CellFault::new("thousands", format!("found `{}`", shown(text)), "a speed such as 1800")
-                    .hint("write thousands without a separator: 1800, not 1.800 or 1,800");
+            let found = format!("found `{}`", shown(text));
+            let hint = "write thousands without a separator: 1800, not 1.800 or 1,800";
+            let fault = Fault::new("thousands", found, "a speed such as 1800", hint);
             self.note(line.line, Some(at), fault);
             return None;
         }
@@ -149,127 +156,12 @@ impl RowReader<'_> {
         minutes.map_err(|fault| self.note(line.line, Some(at), fault)).ok()
     }
 
-    /// A mass and its angle; both empty: nothing there.
-    fn mass(&mut self, line: Line<'_>, columns: &MassColumns) -> Option<PlacedMass> {
-        let bead = columns.bead.filter(|bead| !line.cell(bead.at).is_empty());
-        match (line.cell(columns.mass.at).is_empty(), line.cell(columns.angle).is_empty()) {
-            (true, true) => {
-                if let Some(bead) = bead {
-                    let fault =
-                        CellFault::new("lonely-cell", "a bead without a mass", "a bead where a mass is");
-                    self.note(line.line, Some(bead.at), fault);
-                }
-                return None;
-            }
-            (true, false) => return self.lonely(line, columns.mass.at, "an angle without a mass"),
-            (false, true) => return self.lonely(line, columns.angle, "a mass without an angle"),
-            (false, false) => {}
-        }
-        let grams = self.scaled(line, columns.mass);
-        let angle = self.number(line, columns.angle).and_then(|degrees| Angle::from_degrees(degrees).ok());
-        let radius = self.radius(line, columns);
-        let bead = match bead {
-            Some(bead) => self
-                .scaled(line, bead)
-                .and_then(|grams| self.possible(line, bead.at, Mass::from_grams(grams).ok())),
-            None => Some(Mass::ZERO),
-        };
-        let (grams, angle, bead) = (grams?, angle?, bead?);
-        // Nothing weighs nothing: a mass of zero is an empty pair.
-        if grams == 0.0 && bead == Mass::ZERO {
-            return None;
-        }
-        let change = if grams < 0.0 { Change::TakenOff } else { Change::Added };
-        let mass = self.possible(line, columns.mass.at, Mass::from_grams(grams.abs()).ok())?;
-        Some(PlacedMass { plane: columns.plane, change, mass, angle, radius, bead })
-    }
-
-    fn radius(&mut self, line: Line<'_>, columns: &MassColumns) -> Option<Length> {
-        let filled = |column: &Scaled| !line.cell(column.at).is_empty();
-        let column = columns.radius.filter(filled).or(columns.plane_radius.filter(filled))?;
-        let millimetres = self.scaled(line, column)?;
-        self.possible(
-            line,
-            column.at,
-            Length::from_millimetres(millimetres).ok().filter(|_| millimetres > 0.0),
-        )
-    }
-
-    /// An amplitude and its phase; both empty: not read.
-    fn reading(&mut self, line: Line<'_>, columns: &SensorColumns) -> SensorReading {
-        let (amplitude, phase) = (line.cell(columns.amplitude), line.cell(columns.phase));
-        if let Some(limit) = amplitude.strip_prefix('<') {
-            return self
-                .below(line, columns, limit.trim())
-                .map_or(SensorReading::NotRead, SensorReading::Below);
-        }
-        match (amplitude.is_empty(), phase.is_empty()) {
-            (true, true) => return SensorReading::NotRead,
-            (true, false) => {
-                self.lonely::<()>(line, columns.amplitude, "a phase without an amplitude");
-            }
-            (false, true) => {
-                let hint = "below what the dial shows: write `<` and the smallest it shows, such as <0.1";
-                let fault =
-                    CellFault::new("lonely-cell", "an amplitude without a phase", "both cells, or neither");
-                self.note(line.line, Some(columns.phase), fault.hint(hint));
-            }
-            (false, false) => {
-                if let Some(reading) = self.shown(line, columns) {
-                    return reading;
-                }
-            }
-        }
-        SensorReading::NotRead
-    }
-
-    fn shown(&mut self, line: Line<'_>, columns: &SensorColumns) -> Option<SensorReading> {
-        let amplitude = self.number(line, columns.amplitude);
-        let phase = self.number(line, columns.phase).and_then(|degrees| Angle::from_degrees(degrees).ok());
-        let amplitude = amplitude?;
-        if amplitude < 0.0 {
-            let found = format!("found `{}`", shown(line.cell(columns.amplitude)));
-            let fault = CellFault::new("negative-amplitude", found, "zero or more")
-                .hint("an amplitude has no sign; half a turn belongs into the phase");
-            self.note(line.line, Some(columns.amplitude), fault);
-            return None;
-        }
-        Some(SensorReading::Shown { amplitude, phase: phase? })
-    }
-
-    fn below(&mut self, line: Line<'_>, columns: &SensorColumns, limit: &str) -> Option<f64> {
-        if !line.cell(columns.phase).is_empty() {
-            let fault = CellFault::new(
-                "phase-of-nothing",
-                "a phase of a reading below what the dial shows",
-                "an empty cell",
-            );
-            self.note(line.line, Some(columns.phase), fault);
-        }
-        match self.style.number(limit) {
-            Ok(limit) if limit > 0.0 => Some(limit),
-            Ok(_) => {
-                let found = format!("found `<{}`", shown(limit));
-                self.note(
-                    line.line,
-                    Some(columns.amplitude),
-                    CellFault::new("out-of-range", found, "`<` and a number above zero"),
-                );
-                None
-            }
-            Err(fault) => {
-                self.note(line.line, Some(columns.amplitude), fault);
-                None
-            }
-        }
-    }
-
-    fn scaled(&mut self, line: Line<'_>, column: Scaled) -> Option<f64> {
+    pub(super) fn scaled(&mut self, line: Line<'_>, column: Scaled) -> Option<f64> {
         Some(self.number(line, column.at)? * column.factor)
     }
 
     /// The number in a cell; `None` if the cell is empty or holds something else, which is noted.
-    fn number(&mut self, line: Line<'_>, at: usize) -> Option<f64> {
+    pub(super) fn number(&mut self, line: Line<'_>, at: usize) -> Option<f64> {
         let text = line.cell(at);
         if text.is_empty() {
             return None;
@@ -277,20 +169,16 @@ impl RowReader<'_> {
         self.style.number(text).map_err(|fault| self.note(line.line, Some(at), fault)).ok()
     }
 
-    fn possible<T>(&mut self, line: Line<'_>, at: usize, value: Option<T>) -> Option<T> {
+    pub(super) fn possible<T>(&mut self, line: Line<'_>, at: usize, value: Option<T>) -> Option<T> {
         if value.is_none() {
             let found = format!("found `{}`", shown(line.cell(at)));
-            self.note(line.line, Some(at), CellFault::new("out-of-range", found, "a number above zero"));
+            let hint = "leave the cell empty if it is not known";
+            self.note(line.line, Some(at), Fault::new("out-of-range", found, "a number above zero", hint));
         }
         value
     }
 
-    fn lonely<T>(&mut self, line: Line<'_>, at: usize, found: &str) -> Option<T> {
-        self.note(line.line, Some(at), CellFault::new("lonely-cell", found, "both cells, or neither"));
-        None
-    }
-
-    fn note(&mut self, line: u64, at: Option<usize>, fault: CellFault) {
+    pub(super) fn note(&mut self, line: u64, at: Option<usize>, fault: Fault) {
         let column = at.map(|at| self.columns.title(at).to_owned());
         let place = Place::Cell { file: self.file.into(), line, column };
         self.problems

@@ -47,8 +47,24 @@ impl ShaftRuns {
             line: line.copied().unwrap_or(self.columns.line),
             column: self.columns.title_of(fault.cell).map(str::to_owned),
         };
-        Problem::at(code(fault), place, &*fault.found).allowing(&*fault.allowed).hinting(fault.hint.clone())
+        Problem::at(code(fault), place, &*fault.found)
+            .allowing(&*fault.allowed)
+            .hinting(fault.hint.clone().or_else(|| usual_hint(fault.cell)))
     }
+}
+
+/// Advice for faults that bring none.
+fn usual_hint(cell: Cell) -> Option<String> {
+    let hint = match cell {
+        Cell::Row => "fill the row in, or put # before it if it does not count",
+        Cell::Label => "number the runs 1, 2, 3 and so on",
+        Cell::Kind => "initial: as found; trial: comes off again; tried: under clamps; check: stays on",
+        Cell::Speed => "write the stand's speed into every row",
+        Cell::OnTopOf => "runs are called by their label in the column `run`",
+        Cell::Mass { .. } => "a row lists everything that is on and was not on in the initial run",
+        Cell::Reading { .. } => "leave both cells empty if the sensor was not read",
+    };
+    Some(hint.into())
 }
 
 fn code(fault: &RunFault) -> &'static str {

@@ -10,7 +10,7 @@ use toml::de::{DeTable, DeValue};
 use super::merge::merged;
 use super::section::{Part, Section};
 use crate::files::nearest::{did_you_mean, listed};
-use crate::files::problem::{Place, Problem, Source, shown, sort_by_place};
+use crate::files::problem::{Fault, Place, Problem, Source, shown, sort_by_place};
 
 /// One text and its tables.
 pub(super) struct Layer<'s> {
@@ -54,7 +54,7 @@ impl<'s> Document<'s> {
         for (layer, spanned) in self.found(name) {
             match spanned.get_ref() {
                 DeValue::Table(table) => parts.push(Part { layer, table, span: spanned.span() }),
-                _ => self.wrong_shape(layer, spanned.span(), name, &format!("a section `[{name}]`")),
+                _ => self.wrong_shape(layer, spanned.span(), name, &format!("`[{name}]`")),
             }
         }
         Section::new(self, name, parts)
@@ -64,7 +64,7 @@ impl<'s> Document<'s> {
     pub fn sections(&self, name: &'static str) -> Vec<Section<'_, 's>> {
         self.note_asked(name);
         let Some((layer, spanned)) = self.found(name).next() else { return Vec::new() };
-        let allowed = format!("sections `[[{name}]]`");
+        let allowed = format!("`[[{name}]]`");
         let DeValue::Array(array) = spanned.get_ref() else {
             self.wrong_shape(layer, spanned.span(), name, &allowed);
             return Vec::new();
@@ -142,7 +142,8 @@ impl<'s> Document<'s> {
 
     fn wrong_shape(&self, layer: usize, span: Range<usize>, name: &str, allowed: &str) {
         let found = format!("`{name}` is something else here");
-        self.add(Problem::at("wrong-shape", self.place(layer, span), found).allowing(allowed));
+        let hint = format!("write {allowed} on a line of its own, then its keys");
+        self.add(Fault::new("wrong-shape", found, allowed, hint).at(self.place(layer, span)));
     }
 
     fn refuse_unknown(&self, layer: usize) {
@@ -157,14 +158,10 @@ impl<'s> Document<'s> {
                 None if heads.contains(&name) => {}
                 None => {
                     let known: Vec<&str> = asked.keys().copied().filter(|name| *name != HEAD).collect();
-                    let problem = Problem::at(
-                        "unknown-section",
-                        self.place(layer, key.span()),
-                        format!("`{}` is not a section of a job file", shown(name)),
-                    )
-                    .allowing(listed(known.iter().copied()))
-                    .hinting(did_you_mean(name, known.iter().copied()));
-                    self.add(problem);
+                    let found = format!("`{}` is not a section of a job file", shown(name));
+                    let hint = did_you_mean(name, known.iter().copied()).unwrap_or_else(|| TAKE_OUT.into());
+                    let fault = Fault::new("unknown-section", found, listed(known.iter().copied()), hint);
+                    self.add(fault.at(self.place(layer, key.span())));
                 }
             }
         }
@@ -176,14 +173,11 @@ impl<'s> Document<'s> {
                 for key in table.keys() {
                     let name: &str = key.get_ref();
                     if !known.contains(&name) {
-                        let problem = Problem::at(
-                            "unknown-key",
-                            self.place(layer, key.span()),
-                            format!("`{}` is not a key of `{section}`", shown(name)),
-                        )
-                        .allowing(listed(known.iter().copied()))
-                        .hinting(did_you_mean(name, known.iter().copied()));
-                        self.add(problem);
+                        let found = format!("`{}` is not a key of `{section}`", shown(name));
+                        let hint =
+                            did_you_mean(name, known.iter().copied()).unwrap_or_else(|| TAKE_OUT.into());
+                        let fault = Fault::new("unknown-key", found, listed(known.iter().copied()), hint);
+                        self.add(fault.at(self.place(layer, key.span())));
                     }
                 }
             }
@@ -199,6 +193,12 @@ impl<'s> Document<'s> {
     }
 }
 
+/// What to do about a line that is not TOML.
+const MEND: &str = "mend this first; other faults of the file are told after that";
+
+/// What to do about a key or section of no known name.
+const TAKE_OUT: &str = "take it out, or put a # before it";
+
 /// The name under which keys before the first section are remembered; no section can have it.
 const HEAD: &str = "";
 
@@ -212,8 +212,8 @@ fn syntax_faults(source: &Source, errors: &[toml::de::Error]) -> Vec<Problem> {
             continue;
         }
         let place = Place::Span { source: source.clone(), bytes: bytes.clone() };
-        let problem =
-            Problem::at("toml-syntax", place, error.message()).hinting(syntax_hint(source, bytes.start));
+        let problem = Problem::at("toml-syntax", place, error.message())
+            .hinting(syntax_hint(source, bytes.start).unwrap_or_else(|| MEND.into()));
         faults.push(problem);
     }
     faults

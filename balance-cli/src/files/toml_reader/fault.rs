@@ -1,66 +1,72 @@
-//! Wording of the faults of values.
+//! Wording of the faults of values with units.
 
 use balance_core::quantity::{Quantity, QuantityFault};
 
-use crate::files::nearest::listed;
-use crate::files::problem::shown;
+use crate::files::nearest::{did_you_mean, listed};
+use crate::files::problem::{Fault, shown};
 
-/// What is wrong with a value: everything of a fault but its place.
-#[derive(Debug, Clone, PartialEq)]
-pub struct ValueFault {
-    /// A stable word for programs.
-    pub code: &'static str,
-    /// What was found.
-    pub found: String,
-    /// What is allowed.
-    pub allowed: String,
-    /// What to do.
-    pub hint: Option<String>,
-}
-
-/// The symbols of a quantity's units: "g, kg, oz, lb".
+/// "a number with its unit in quotes (g, kg, oz, lb)".
 #[must_use]
 pub fn units<Q: Quantity>() -> String {
-    listed(Q::UNITS.iter().map(|unit| unit.symbol))
+    format!("a number with its unit in quotes ({})", listed(symbols::<Q>()))
+}
+
+fn symbols<Q: Quantity>() -> impl Iterator<Item = &'static str> {
+    Q::UNITS.iter().map(|unit| unit.symbol)
 }
 
 /// The fault of a text that should be a quantity.
 #[must_use]
-pub fn of_quantity<Q: Quantity>(text: &str, fault: &QuantityFault) -> ValueFault {
-    let text = shown(text);
-    let (code, found) = match fault {
-        QuantityFault::OutOfRange { .. } => {
-            ("out-of-range", format!("`{text}` is not a possible {}", Q::WORD))
-        }
-        QuantityFault::NoUnit { .. } => ("no-unit", format!("`{text}` has no unit")),
-        QuantityFault::UnknownUnit { .. } if is_decimal_comma(&text) => {
-            ("decimal-comma", format!("`{text}` has a comma in its number"))
-        }
-        QuantityFault::UnknownUnit { unit, .. } => {
-            ("unknown-unit", format!("`{}` is not a unit of {}", shown(unit), Q::WORD))
-        }
-        QuantityFault::NotANumber { .. } => ("not-a-number", format!("`{text}` is not a number with a unit")),
-    };
-    let hint = match fault {
-        QuantityFault::NoUnit { .. } => Some(bare_number_hint::<Q>(&text)),
-        QuantityFault::UnknownUnit { .. } if is_decimal_comma(&text) => {
-            Some("the job file takes a decimal point, not a comma".into())
-        }
-        _ => None,
-    };
-    let range = if matches!(fault, QuantityFault::OutOfRange { .. }) { "zero or more, " } else { "" };
-    ValueFault { code, found, allowed: format!("{range}a number with one of: {}", units::<Q>()), hint }
+pub fn of_quantity<Q: Quantity>(text: &str, fault: &QuantityFault) -> Fault {
+    let shown_text = shown(text);
+    match fault {
+        QuantityFault::OutOfRange { .. } => Fault::new(
+            "out-of-range",
+            format!("`{shown_text}` is not a possible {}", Q::WORD),
+            "zero or more",
+            if text.trim_start().starts_with('-') {
+                "take the minus sign away"
+            } else {
+                "leave the line out if it is not known"
+            },
+        ),
+        QuantityFault::NoUnit { .. } => no_unit::<Q>(&shown_text),
+        QuantityFault::UnknownUnit { .. } if is_decimal_comma(text) => Fault::new(
+            "decimal-comma",
+            format!("`{shown_text}` has a comma in its number"),
+            units::<Q>(),
+            "the job file takes a decimal point, not a comma",
+        ),
+        QuantityFault::UnknownUnit { unit, .. } => Fault::new(
+            "unknown-unit",
+            format!("`{}` is not a unit of {}", shown(unit), Q::WORD),
+            units::<Q>(),
+            did_you_mean(unit, symbols::<Q>()).unwrap_or_else(example::<Q>),
+        ),
+        QuantityFault::NotANumber { .. } => Fault::new(
+            "not-a-number",
+            format!("`{shown_text}` is not a number with a unit"),
+            units::<Q>(),
+            example::<Q>(),
+        ),
+    }
+}
+
+/// The fault of a number without a unit.
+#[must_use]
+pub fn no_unit<Q: Quantity>(number: &str) -> Fault {
+    let examples: Vec<String> =
+        symbols::<Q>().take(2).map(|symbol| format!("\"{number} {symbol}\"")).collect();
+    let hint = format!("write the number with its unit in quotes: {}", examples.join(" or "));
+    Fault::new("no-unit", format!("`{number}` has no unit"), units::<Q>(), hint)
+}
+
+fn example<Q: Quantity>() -> String {
+    let symbol = symbols::<Q>().next().unwrap_or_default();
+    format!("a {} looks like this: \"12.5 {symbol}\"", Q::WORD)
 }
 
 fn is_decimal_comma(text: &str) -> bool {
     let bytes = text.as_bytes();
     bytes.windows(3).any(|three| three[1] == b',' && three[0].is_ascii_digit() && three[2].is_ascii_digit())
-}
-
-/// "write it in quotes with its unit".
-#[must_use]
-pub fn bare_number_hint<Q: Quantity>(number: &str) -> String {
-    let examples: Vec<String> =
-        Q::UNITS.iter().take(2).map(|unit| format!("\"{number} {}\"", unit.symbol)).collect();
-    format!("write the number with its unit in quotes: {}", examples.join(" or "))
 }

@@ -6,9 +6,9 @@ use balance_core::quantity::{Quantity, parse};
 use toml::de::{DeTable, DeValue};
 
 use super::document::Document;
-use super::fault::{ValueFault, bare_number_hint, of_quantity, units};
+use super::fault::{no_unit, of_quantity, units};
 use crate::files::nearest::{did_you_mean, listed};
-use crate::files::problem::{Place, Problem, shown};
+use crate::files::problem::{Fault, Place, shown};
 
 /// One text's share of a section.
 pub(super) struct Part<'d, 's> {
@@ -62,6 +62,12 @@ impl<'d, 's> Section<'d, 's> {
         self.find(key).map(|found| found.layer)
     }
 
+    /// Where the key's value stands in its text, in bytes.
+    #[must_use]
+    pub fn span_of(&self, key: &'static str) -> Option<Range<usize>> {
+        self.find(key).map(|found| found.span)
+    }
+
     /// Which of two groups of keys was used; the text that wins decides, both in one text is a fault.
     pub fn either(&self, first: &[&'static str], second: &[&'static str]) -> Given {
         let layer = |keys: &[&'static str]| keys.iter().filter_map(|key| self.layer_of(key)).min();
@@ -82,7 +88,10 @@ impl<'d, 's> Section<'d, 's> {
         let here = |keys: &[&'static str]| keys.iter().copied().find(|key| self.layer_of(key).is_some());
         if let (Some(one), Some(other)) = (here(first), here(second)) {
             let found = format!("`{one}` and `{other}` in one section");
-            self.fault(other, "both-given", found, "one of the two", None);
+            self.fault(
+                other,
+                Fault::new("both-given", found, "one of the two", "take one of the two lines out"),
+            );
         }
     }
 
@@ -90,7 +99,16 @@ impl<'d, 's> Section<'d, 's> {
     pub fn text(&self, key: &'static str) -> Option<String> {
         let text = self.string(key, "a text in quotes")?;
         if text.trim().is_empty() {
-            self.fault(key, "empty-text", format!("`{key}` is empty"), "a text that says something", None);
+            let found = format!("`{key}` is empty");
+            self.fault(
+                key,
+                Fault::new(
+                    "empty-text",
+                    found,
+                    "a text that says something",
+                    "fill it in, or take the line out",
+                ),
+            );
             return None;
         }
         Some(text.trim().to_owned())
@@ -98,17 +116,18 @@ impl<'d, 's> Section<'d, 's> {
 
     /// A bare number, finite and zero or more.
     pub fn number(&self, key: &'static str) -> Option<f64> {
-        let found = self.find(key)?;
-        let number = as_number(found.value);
-        match number {
+        match as_number(self.find(key)?.value) {
             Some(number) if number.is_finite() && number >= 0.0 => return Some(number),
             Some(number) => {
+                let found = format!("`{number}` is not possible here");
                 self.fault(
                     key,
-                    "out-of-range",
-                    format!("`{number}` is not possible here"),
-                    "zero or more",
-                    None,
+                    Fault::new(
+                        "out-of-range",
+                        found,
+                        "zero or more",
+                        "leave the line out if it is not known",
+                    ),
                 );
             }
             None => self.wrong_type(key, "a number without quotes"),
@@ -118,8 +137,7 @@ impl<'d, 's> Section<'d, 's> {
 
     /// A whole number, zero or more.
     pub fn count(&self, key: &'static str) -> Option<usize> {
-        let found = self.find(key)?;
-        let count = match found.value {
+        let count = match self.find(key)?.value {
             DeValue::Integer(number) => usize::from_str_radix(number.as_str(), number.radix()).ok(),
             _ => None,
         };
@@ -142,13 +160,11 @@ impl<'d, 's> Section<'d, 's> {
     pub fn quantity<Q: Quantity>(&self, key: &'static str) -> Option<Q> {
         self.find(key)?;
         if let Some(number) = self.bare_number(key) {
-            let found = format!("`{number}` has no unit");
-            self.fault(key, "no-unit", found, units::<Q>(), Some(bare_number_hint::<Q>(&number)));
+            self.fault(key, no_unit::<Q>(&number));
             return None;
         }
-        let allowed = format!("a number with its unit in quotes: {}", units::<Q>());
-        let text = self.string(key, &allowed)?;
-        self.parsed(key, parse::<Q>(&text).map_err(|fault| of_quantity::<Q>(&text, &fault)))
+        let text = self.string(key, &units::<Q>())?;
+        parse::<Q>(&text).map_err(|fault| self.fault(key, of_quantity::<Q>(&text, &fault))).ok()
     }
 
     /// A value with its unit that is above zero.
@@ -157,12 +173,10 @@ impl<'d, 's> Section<'d, 's> {
         if value.base() > 0.0 {
             return Some(value);
         }
+        let found = format!("a {} of zero means nothing here", Q::WORD);
         self.fault(
             key,
-            "out-of-range",
-            format!("a {} of zero means nothing here", Q::WORD),
-            "above zero",
-            None,
+            Fault::new("out-of-range", found, "above zero", "leave the line out if it is not known"),
         );
         None
     }
@@ -170,13 +184,15 @@ impl<'d, 's> Section<'d, 's> {
     /// One of a few words.
     pub fn choice<T: Clone>(&self, key: &'static str, choices: &[Choice<T>]) -> Option<T> {
         let words = || choices.iter().map(|(word, _)| *word);
-        let allowed = words().map(|word| format!("\"{word}\"")).collect::<Vec<_>>().join(", ");
+        let allowed = format!("in quotes, one of: {}", listed(words()));
         let text = self.string(key, &allowed)?;
         if let Some((_, value)) = choices.iter().find(|(word, _)| *word == text.trim()) {
             return Some(value.clone());
         }
         let found = format!("`{}` is not a choice for `{key}`", shown(&text));
-        self.fault(key, "unknown-choice", found, allowed, did_you_mean(&text, words()));
+        let hint =
+            did_you_mean(&text, words()).unwrap_or_else(|| "write one of these words as it stands".into());
+        self.fault(key, Fault::new("unknown-choice", found, allowed, hint));
         None
     }
 
@@ -189,15 +205,17 @@ impl<'d, 's> Section<'d, 's> {
         let known = || names.iter().map(String::as_str);
         let found = format!("`{}` is not the name of a {what}", shown(&text));
         let allowed = if names.is_empty() { format!("none: there is no {what}") } else { listed(known()) };
-        self.fault(key, "unknown-name", found, allowed, did_you_mean(&text, known()));
+        let hint = did_you_mean(&text, known())
+            .unwrap_or_else(|| format!("give every {what} a section with its name"));
+        self.fault(key, Fault::new("unknown-name", found, allowed, hint));
         None
     }
 
-    /// A text read by a rule of its own.
+    /// A text, or a bare number, read by a rule of its own; `example` is what it may look like.
     pub fn text_read_as<T>(
         &self,
         key: &'static str,
-        allowed: &str,
+        (allowed, example): (&str, &str),
         read: impl FnOnce(&str) -> Option<T>,
     ) -> Option<T> {
         let text = match self.bare_number(key) {
@@ -207,7 +225,10 @@ impl<'d, 's> Section<'d, 's> {
         let value = read(text.trim());
         if value.is_none() {
             let found = format!("`{}` cannot be read as `{key}`", shown(&text));
-            self.fault(key, "not-readable", found, allowed, None);
+            self.fault(
+                key,
+                Fault::new("not-readable", found, allowed, format!("it looks like this: {key} = {example}")),
+            );
         }
         value
     }
@@ -215,11 +236,12 @@ impl<'d, 's> Section<'d, 's> {
     /// A value that must be there: notes a fault if the key is missing altogether.
     pub fn needed<T>(&self, key: &'static str, value: Option<T>) -> Option<T> {
         if value.is_none() && self.find(key).is_none() {
-            let place = self.own_place();
             let found = format!("`{key}` is missing in `{}`", self.name);
-            if let Some(place) = place {
-                self.document.add(Problem::at("missing-key", place, found).allowing(format!("`{key} = …`")));
-            }
+            let hint = format!("add a line `{key} = …` to it");
+            self.fault(
+                key,
+                Fault::new("missing-key", found, format!("a `{}` with `{key}`", self.name), hint),
+            );
         }
         value
     }
@@ -229,21 +251,11 @@ impl<'d, 's> Section<'d, 's> {
         self.needed::<()>(key, None);
     }
 
-    /// Notes a fault at the value of a key, or at the section if the key is missing.
-    pub fn fault(
-        &self,
-        key: &'static str,
-        code: &'static str,
-        found: impl Into<String>,
-        allowed: impl Into<String>,
-        hint: Option<String>,
-    ) {
-        let place = self
-            .find(key)
-            .map(|found| self.document.place(found.layer, found.span))
-            .or_else(|| self.own_place());
-        if let Some(place) = place {
-            self.document.add(Problem::at(code, place, found).allowing(allowed).hinting(hint));
+    /// Notes a fault at the value of a key, or at the section if the key is missing; a section that is nowhere has none.
+    pub fn fault(&self, key: &'static str, fault: Fault) {
+        let at_key = self.find(key).map(|found| self.document.place(found.layer, found.span));
+        if let Some(place) = at_key.or_else(|| self.own_place()) {
+            self.document.add(fault.at(place));
         }
     }
 
@@ -275,13 +287,19 @@ impl<'d, 's> Section<'d, 's> {
         }
     }
 
-    fn parsed<T>(&self, key: &'static str, value: Result<T, ValueFault>) -> Option<T> {
-        value.map_err(|fault| self.fault(key, fault.code, fault.found, fault.allowed, fault.hint)).ok()
-    }
-
     fn wrong_type(&self, key: &'static str, allowed: &str) {
-        let kind = self.find(key).map_or("nothing", |found| kind_of(found.value));
-        self.fault(key, "wrong-type", format!("`{key}` is {kind}"), allowed, None);
+        let Some(found) = self.find(key) else { return };
+        let hint = match found.value {
+            DeValue::String(_) => "take the quotes away",
+            DeValue::Integer(_) | DeValue::Float(_) | DeValue::Boolean(_) | DeValue::Datetime(_)
+                if allowed.contains("in quotes") =>
+            {
+                "put it in quotes"
+            }
+            _ => "one key has one value",
+        };
+        let what = kind_of(found.value);
+        self.fault(key, Fault::new("wrong-type", format!("`{key}` is {what}"), allowed, hint));
     }
 }
 

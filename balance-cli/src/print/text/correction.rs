@@ -275,7 +275,9 @@ fn spin(outcome: &Outcome<'_>) -> Option<String> {
             expected
         ));
     }
-    text.push_str("More than that: weld nothing, note what you read as a tried run, then balance\u{a0}explain\n");
+    text.push_str(
+        "More than that: weld nothing, note what you read as a tried run, then balance\u{a0}explain\n",
+    );
     Some(text)
 }
 

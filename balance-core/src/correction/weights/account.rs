@@ -244,3 +244,129 @@ fn everything_on(before: &[Run], run: &Run) -> Result<Vec<PlacedMass>, AccountFa
 
 /// What a runs file writes for the shaft without anything added.
 const AS_FOUND: &str = "as found";
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn mass(grams: f64, degrees: f64, change: Change) -> PlacedMass {
+        PlacedMass {
+            plane: 0,
+            change,
+            mass: Mass::from_grams(grams).unwrap(),
+            angle: Angle::from_degrees(degrees).unwrap(),
+            radius: None,
+            bead: Mass::from_grams(1.0).unwrap(),
+        }
+    }
+
+    fn run(label: &str, kind: RunKind, on_top_of: Option<&str>, masses: &[PlacedMass]) -> Run {
+        Run {
+            label: label.into(),
+            kind,
+            speed: None,
+            mounting: String::new(),
+            minutes: None,
+            on_top_of: on_top_of.map(Into::into),
+            masses: masses.to_vec(),
+            readings: Vec::new(),
+        }
+    }
+
+    fn came_with() -> WeldedBefore {
+        WeldedBefore {
+            plane: 0,
+            mass: Mass::from_grams(8.0).unwrap(),
+            bead: Mass::ZERO,
+            angle: Angle::from_degrees(100.0).unwrap(),
+            radius: None,
+            width: None,
+            thickness: None,
+            hold: Hold::CanComeOff,
+            fitted_in: None,
+        }
+    }
+
+    /// (mass, fitted in, removed in), a dash for "before the job" and "still on".
+    fn told(account: &WeightAccount) -> Vec<(f64, String, String)> {
+        let word = |when: Option<&When>| match when {
+            Some(When::Run(label)) => label.clone(),
+            Some(When::BeforeTheJob) | None => "-".into(),
+        };
+        let tell = |entry: &AccountEntry| {
+            (entry.mass.grams(), word(Some(&entry.fitted)), word(entry.removed.as_ref()))
+        };
+        account.entries.iter().map(tell).collect()
+    }
+
+    fn row(grams: f64, fitted: &str, removed: &str) -> (f64, String, String) {
+        (grams, fitted.into(), removed.into())
+    }
+
+    #[test]
+    fn fitted_kept_and_removed_in_their_runs() {
+        use Change::{Added, TakenOff};
+        let runs = [
+            run("1", RunKind::Initial, None, &[]),
+            run("2", RunKind::Trial, None, &[mass(20.0, 90.0, Added)]),
+            run("3", RunKind::Tried, None, &[mass(10.0, 30.0, Added)]),
+            run("4", RunKind::Check, None, &[mass(10.0, 30.0, Added), mass(5.0, 60.0, Added)]),
+            run("5", RunKind::Check, Some("4"), &[mass(2.0, 200.0, Added)]),
+            run("6", RunKind::Check, None, &[mass(10.0, 30.0, Added), mass(8.0, 100.0, TakenOff)]),
+        ];
+        let account = WeightAccount::after(&[came_with()], &runs).unwrap();
+        assert_eq!(
+            told(&account),
+            [row(8.0, "-", "6"), row(10.0, "4", "-"), row(5.0, "4", "6"), row(2.0, "5", "6")]
+        );
+        let on: Vec<f64> = account.on_the_shaft().map(|entry| entry.mass.grams()).collect();
+        assert_eq!(on, [10.0]);
+        assert_eq!(account.welded_now(&[came_with()], &[]).len(), 1);
+    }
+
+    #[test]
+    fn a_removal_listed_again_is_the_same_removal_and_undone_when_no_longer_listed() {
+        use Change::TakenOff;
+        let gone = [mass(8.0, 100.0, TakenOff)];
+        let mut runs = vec![
+            run("1", RunKind::Initial, None, &[]),
+            run("2", RunKind::Check, None, &gone),
+            run("3", RunKind::Check, None, &gone),
+        ];
+        let account = WeightAccount::after(&[came_with()], &runs).unwrap();
+        assert_eq!(told(&account), [row(8.0, "-", "2")]);
+        runs.push(run("4", RunKind::Check, None, &[]));
+        let account = WeightAccount::after(&[came_with()], &runs).unwrap();
+        assert_eq!(told(&account), [row(8.0, "-", "-")]);
+    }
+
+    #[test]
+    fn what_was_put_on_is_taken_off_on_top_of_it() {
+        use Change::{Added, TakenOff};
+        let runs = [
+            run("1", RunKind::Initial, None, &[]),
+            run("2", RunKind::Check, None, &[mass(10.0, 30.0, Added), mass(5.0, 60.0, Added)]),
+            run("3", RunKind::Check, Some("2"), &[mass(5.0, 420.0, TakenOff)]),
+        ];
+        let account = WeightAccount::after(&[], &runs).unwrap();
+        assert_eq!(told(&account), [row(10.0, "2", "-"), row(5.0, "2", "3")]);
+    }
+
+    #[test]
+    fn metal_taken_off_is_told_apart_from_a_weight() {
+        let runs = [
+            run("1", RunKind::Initial, None, &[]),
+            run("2", RunKind::Check, None, &[mass(3.0, 10.0, Change::TakenOff)]),
+        ];
+        let account = WeightAccount::after(&[came_with()], &runs).unwrap();
+        assert_eq!(account.entries[1].kind, EntryKind::MetalTakenOff);
+        assert_eq!(account.on_the_shaft().count(), 1);
+    }
+
+    #[test]
+    fn an_unknown_base_is_named() {
+        let runs = [run("2", RunKind::Check, Some("9"), &[])];
+        let fault = WeightAccount::after(&[], &runs).unwrap_err();
+        assert_eq!(fault, AccountFault::UnknownBase { run: "2".into(), found: "9".into() });
+    }
+}

@@ -230,7 +230,11 @@ fn dress(
         come_off,
         left_over: Unbalance::from_vector(-choice.error),
         left_with_place_error: choice.cost,
-        share_of_permissible: asked.permissible.map(|limit| left / limit.gram_millimetres()),
+        share_of_permissible: asked
+            .permissible
+            .map(UnbalanceAmount::gram_millimetres)
+            .filter(|limit| *limit > 0.0)
+            .map(|limit| left / limit),
         shortfall,
         total_mass: total_mass(task, plane, &choice),
         work: work_of(task, weights.len(), choice.off.len()),
@@ -290,4 +294,129 @@ fn welding_order(planes: &[PlanePlan]) -> Vec<(usize, usize)> {
         planes.iter().enumerate().filter(have).map(move |(plane, _)| (plane, weight))
     };
     (0..longest).flat_map(round).collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::task::{Grid, PlaneTask};
+    use super::*;
+    use crate::quantity::parse;
+    use crate::shaft::{Bar, BarMass, CorrectionPlane, Section, StampedWeight, Tube, WeldOn};
+
+    fn mm(value: f64) -> Length {
+        Length::from_millimetres(value).unwrap()
+    }
+
+    fn plane(name: &str, target: f64, degrees: f64) -> PlaneTask {
+        let amount = UnbalanceAmount::from_gram_millimetres(target).unwrap();
+        let target = Unbalance::at(amount, Angle::from_degrees(degrees).unwrap());
+        let permissible = UnbalanceAmount::from_gram_millimetres(100.0).ok();
+        PlaneTask { plane: CorrectionPlane::named(name), target, permissible }
+    }
+
+    fn on_the_tube(planes: Vec<PlaneTask>, stock: Vec<WeldOn>) -> WeightTask {
+        let mut task = WeightTask::new(planes, stock);
+        task.tube = Some(Tube { outer_diameter: mm(88.9), wall: mm(2.4), length: mm(1385.0) });
+        task
+    }
+
+    fn stamped(grams: f64, count: Option<u32>) -> WeldOn {
+        let mut weight = StampedWeight::new(Mass::from_grams(grams).unwrap()).unwrap();
+        (weight.width, weight.thickness, weight.count) = (Some(mm(20.0)), Some(mm(3.0)), count);
+        WeldOn::Stamped(weight)
+    }
+
+    #[test]
+    fn the_plane_in_need_takes_the_last_weight() {
+        let task = on_the_tube(
+            vec![plane("front", 450.0, 10.0), plane("rear", 460.0, 200.0)],
+            vec![stamped(10.0, Some(1))],
+        );
+        let plan = plan_weights(&task).unwrap();
+        assert!(plan.planes[0].weights.is_empty());
+        assert_eq!(plan.planes[1].weights.len(), 1);
+        assert!(plan.planes[0].shortfall.is_some());
+    }
+
+    #[test]
+    fn one_weight_is_enough_where_it_leaves_a_quarter_of_the_permissible() {
+        // 10 g, 20 mm wide, at 45.95 mm: 459.5 g.mm less 0.8 % of arc; 15 g.mm missing is under 25.
+        let mut task =
+            on_the_tube(vec![plane("front", 470.0, 10.0)], vec![stamped(10.0, None), stamped(1.0, None)]);
+        task.place_error = None;
+        assert_eq!(plan_weights(&task).unwrap().planes[0].weights.len(), 1);
+        task.settings.enough_share = 0.05;
+        assert_eq!(plan_weights(&task).unwrap().planes[0].weights.len(), 2);
+    }
+
+    #[test]
+    fn a_bar_is_cut_to_whole_millimetres_and_placed_on_whole_millimetres() {
+        let section = Section { along_shaft: mm(25.0), thickness: mm(3.0) };
+        let bar = Bar::new(section, mm(10.0), mm(60.0), BarMass::steel()).unwrap();
+        let mut task = on_the_tube(vec![plane("front", 700.0, 33.3)], vec![WeldOn::Bar(bar)]);
+        task.settings.grid = Grid::WholeMillimetres;
+        let plan = plan_weights(&task).unwrap();
+        let weight = &plan.planes[0].weights[0];
+        let Source::Bar { cut, .. } = weight.source else { panic!("cut from the bar: {weight:?}") };
+        assert_eq!(cut.millimetres(), cut.millimetres().round());
+        let middle = weight.tape.unwrap().middle.millimetres();
+        assert!((middle - middle.round()).abs() < 1e-9, "{middle}");
+        assert!(plan.planes[0].left_over.gram_millimetres() < 25.0);
+    }
+
+    #[test]
+    fn given_weights_leave_what_they_leave_and_crowding_is_said() {
+        let task = on_the_tube(vec![plane("front", 900.0, 10.0)], vec![stamped(10.0, None)]);
+        let weight = |degrees| GivenWeight {
+            plane: 0,
+            mass: Mass::from_grams(10.0).unwrap(),
+            angle: Angle::from_degrees(degrees).unwrap(),
+            radius: None,
+        };
+        let plan = plan_with(&task, &[weight(0.0), weight(20.0)]).unwrap();
+        // Two vectors of 459.5 g.mm × sin β/β (β = 10/45.95) at 0 and 20 degrees: along 10 degrees 2·cos 10°.
+        let beta: f64 = 10.0 / 45.95;
+        let along = 2.0 * 459.5 * beta.sin() / beta * 10.0_f64.to_radians().cos();
+        assert!((plan.planes[0].left_over.gram_millimetres() - (900.0 - along).abs()).abs() < 1e-9);
+        assert!(plan.cautions.iter().any(|caution| caution.code == "weights-overlap"));
+        let apart = plan_with(&task, &[weight(0.0), weight(40.0)]).unwrap();
+        assert!(!apart.cautions.iter().any(|caution| caution.code == "weights-overlap"));
+    }
+
+    #[test]
+    fn ends_are_welded_in_turn() {
+        let planes = vec![plane("front", 1150.0, 10.0), plane("rear", 1150.0, 200.0)];
+        let plan = plan_weights(&on_the_tube(planes, vec![stamped(15.0, None)])).unwrap();
+        assert_eq!(plan.welding_order, [(0, 0), (1, 0), (0, 1), (1, 1)]);
+        assert_eq!(plan.welding_advice, WeldingAdvice::Withheld);
+    }
+
+    #[test]
+    fn the_heaviest_weight_comes_first_and_pulls_most() {
+        let box_of_two = vec![stamped(10.0, Some(1)), stamped(15.0, Some(1))];
+        let mut task = on_the_tube(vec![plane("front", 1120.0, 10.0)], box_of_two);
+        task.service_speed = parse("3000 rpm").ok();
+        let plan = plan_weights(&task).unwrap();
+        let pulls: Vec<f64> =
+            plan.planes[0].weights.iter().filter_map(|weight| weight.pull_newtons).collect();
+        // m·r·Ω² with 45.95 mm and 314.16 rad/s, by hand: 68.03 and 45.35 N.
+        assert!((pulls[0] - 68.03).abs() < 0.005 && (pulls[1] - 45.35).abs() < 0.005, "{pulls:?}");
+    }
+
+    #[test]
+    fn every_fault_of_a_task_is_told() {
+        let mut task = WeightTask::new(vec![plane("front", 450.0, 10.0)], vec![stamped(10.0, None)]);
+        task.settings.grid = Grid::WholeMillimetres;
+        task.planes[0].target = Unbalance::from_vector(num_complex::Complex64::new(f64::NAN, 0.0));
+        task.fixed_places.push(crate::shaft::FixedPlace { plane: 3, angle: Angle::ZERO, name: "ear".into() });
+        let faults = plan_weights(&task).unwrap_err();
+        assert!(matches!(
+            faults[..],
+            [
+                WeightFault::NoSuchPlane { found: 3, planes: 1, .. },
+                WeightFault::TargetNotFinite { .. },
+                WeightFault::TapeWithoutRadius { .. }
+            ]
+        ));
+    }
 }

@@ -224,3 +224,94 @@ impl Findings<'_> {
         }
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::super::plan::plan_weights;
+    use super::super::task::{PlaneTask, WeightTask};
+    use super::*;
+    use crate::quantity::{Angle, Length, Unbalance};
+    use crate::shaft::{CorrectionPlane, FixedPlace, NoWeld, Sector, StampedWeight, WeldOn};
+
+    fn degrees(value: f64) -> Angle {
+        Angle::from_degrees(value).unwrap()
+    }
+
+    fn grams(value: f64) -> Mass {
+        Mass::from_grams(value).unwrap()
+    }
+
+    /// So many grams missing at 90 degrees on a 50 mm radius, 100 g.mm permitted, a box of one size.
+    fn missing(wanted: f64, in_the_box: f64, count: Option<u32>) -> WeightTask {
+        let radius = Length::from_millimetres(50.0).ok();
+        let plane = CorrectionPlane { radius, ..CorrectionPlane::named("front") };
+        let amount = UnbalanceAmount::from_gram_millimetres(wanted * 50.0).unwrap();
+        let permissible = UnbalanceAmount::from_gram_millimetres(100.0).ok();
+        let target = Unbalance::at(amount, degrees(90.0));
+        let mut weight = StampedWeight::new(grams(in_the_box)).unwrap();
+        (weight.count, weight.width) = (count, Length::from_millimetres(20.0).ok());
+        WeightTask::new(vec![PlaneTask { plane, target, permissible }], vec![WeldOn::Stamped(weight)])
+    }
+
+    fn short(task: &WeightTask) -> Shortfall {
+        plan_weights(task).unwrap().planes.remove(0).shortfall.unwrap()
+    }
+
+    #[test]
+    fn small_pieces_ask_for_bigger_ones_and_straightening() {
+        let found = short(&missing(60.0, 10.0, None));
+        assert!(matches!(found.causes[..], [Cause::PiecesTooSmall { .. }]), "{found:?}");
+        // 60 g in two weights: 30 g each, as points.
+        assert!(found.helps.iter().any(
+            |help| matches!(help, Help::BiggerWeight { at_least } if (at_least.grams() - 30.0).abs() < 1e-9)
+        ));
+        assert!(found.helps.contains(&Help::StraightenFirst));
+    }
+
+    #[test]
+    fn a_piece_too_big_asks_for_a_smaller_one() {
+        // At one fixed place: two 10 g weights spread apart would make 3 g.
+        let mut task = missing(3.0, 10.0, None);
+        task.fixed_places = vec![FixedPlace { plane: 0, angle: degrees(90.0), name: "ear".into() }];
+        let found = short(&task);
+        assert_eq!(found.causes, [Cause::PiecesTooCoarse]);
+        assert!(
+            matches!(found.helps[..], [Help::SmallerWeight { about }] if (about.grams() - 3.0).abs() < 1e-9)
+        );
+        assert!((found.left.gram_millimetres() - 150.0).abs() < 1e-9);
+        assert!((found.limit.gram_millimetres() - 50.0).abs() < 1e-9);
+    }
+
+    #[test]
+    fn a_sector_in_the_way_is_named() {
+        let mut task = missing(10.0, 10.0, None);
+        let sector = Sector::new(degrees(20.0), degrees(160.0)).unwrap();
+        task.no_weld = vec![NoWeld { plane: 0, sector, reason: "tube seam".into() }];
+        let found = short(&task);
+        let sectors = vec!["tube seam".to_owned()];
+        assert_eq!(found.causes, [Cause::NoRoom { sectors, welded: Vec::new() }]);
+        assert_eq!(found.helps, [Help::FreeSector { reasons: vec!["tube seam".into()] }]);
+    }
+
+    #[test]
+    fn a_box_that_runs_out_says_what_it_lacks() {
+        let found = short(&missing(18.0, 10.0, Some(1)));
+        assert_eq!(found.causes, [Cause::BoxRunsOut]);
+        assert_eq!(found.helps, [Help::MoreOf { masses: vec![grams(10.0), grams(10.0)] }]);
+    }
+
+    #[test]
+    fn one_weight_more_is_advised_where_it_does() {
+        let mut task = missing(18.0, 10.0, None);
+        task.weld = Weld::new(Mass::ZERO, 1, task.weld.gap).unwrap();
+        let found = short(&task);
+        assert!(found.helps.contains(&Help::MoreWeights { most_per_plane: 2 }), "{found:?}");
+    }
+
+    #[test]
+    fn an_empty_box_is_said() {
+        let mut task = missing(10.0, 10.0, None);
+        task.stock.clear();
+        assert_eq!(short(&task).causes, [Cause::EmptyBox]);
+    }
+}

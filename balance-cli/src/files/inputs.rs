@@ -1,0 +1,42 @@
+//! A job file and its runs file together.
+
+use std::fs::File;
+use std::path::Path;
+
+use super::job::Job;
+use super::problem::Problem;
+use super::runs::{RunsReader, ShaftFaults};
+
+/// What a command works on.
+pub struct Inputs {
+    /// The job, if there is a job file.
+    pub job: Option<Job>,
+    /// The runs, shaft by shaft.
+    pub runs: RunsReader<File>,
+}
+
+/// Opens the runs, with the job if there is one.
+///
+/// # Errors
+///
+/// Every fault of the job file, the shop file and the runs file's header line. If any of these has one, the faults of
+/// the runs' cells are told as well, so that one look mends all.
+pub fn open_inputs(job_file: Option<&Path>, runs_file: &Path) -> Result<Inputs, Vec<Problem>> {
+    match job_file.map(Job::load).transpose() {
+        Ok(job) => RunsReader::open(runs_file, job.as_ref()).map(|runs| Inputs { job, runs }),
+        Err(mut problems) => {
+            match RunsReader::open(runs_file, None) {
+                Ok(runs) => {
+                    let faults = runs.filter_map(Result::err);
+                    problems
+                        .extend(faults.flat_map(|faults: ShaftFaults| faults.problems).take(MOST_PROBLEMS));
+                }
+                Err(more) => problems.extend(more),
+            }
+            Err(problems)
+        }
+    }
+}
+
+/// Beside a faulty job file no more faults of the runs are told than one can read.
+const MOST_PROBLEMS: usize = 200;

@@ -1,0 +1,156 @@
+//! The folder of a new job.
+
+use std::path::{Path, PathBuf};
+
+use super::disk;
+use super::job::{JOB_FILE, Job, RUNS_FILE, SHOP_FILE, shop_file_above};
+use super::problem::{Problem, Source};
+use super::toml_reader::Document;
+use super::write::{Existing, make_folder, write_file};
+
+const JOB: &str = include_str!("templates/job.toml");
+const RUNS: &str = include_str!("templates/runs.csv");
+const SHOP: &str = include_str!("templates/shop.toml");
+
+/// Makes a job's folder with a commented job file and a runs file that has its header; if no folder above has a shop
+/// file, one is written beside the job's folder. Returns what was written.
+///
+/// # Errors
+///
+/// The folder is there already or cannot be written.
+pub fn new_job(folder: &Path, number: &str) -> Result<Vec<PathBuf>, Vec<Problem>> {
+    write_folder(folder, &job_text(number), RUNS).map_err(|problem| vec![problem])
+}
+
+/// The same for a shaft that comes back or has a sister: its earlier job file with another number, and the header of
+/// its earlier runs file.
+///
+/// # Errors
+///
+/// As [`new_job`], or the earlier job has faults.
+pub fn new_job_from(folder: &Path, number: &str, earlier: &Path) -> Result<Vec<PathBuf>, Vec<Problem>> {
+    let job = disk::read_text(&earlier.join(JOB_FILE)).map_err(|problem| vec![problem])?;
+    Job::load_folder(earlier)?;
+    let text = renumbered(&job, number)?;
+    let runs =
+        disk::read_bytes(&earlier.join(RUNS_FILE)).ok().and_then(|bytes| super::runs::header_of(&bytes));
+    write_folder(folder, &text, runs.as_deref().unwrap_or(RUNS)).map_err(|problem| vec![problem])
+}
+
+fn write_folder(folder: &Path, job: &str, runs: &str) -> Result<Vec<PathBuf>, Problem> {
+    make_folder(folder)?;
+    let mut written = vec![folder.join(JOB_FILE), folder.join(RUNS_FILE)];
+    write_file(&written[0], job.as_bytes(), Existing::Keep)?;
+    write_file(&written[1], runs.as_bytes(), Existing::Keep)?;
+    if shop_file_above(folder).is_none() {
+        let beside = folder.parent().filter(|above| !above.as_os_str().is_empty()).unwrap_or(Path::new("."));
+        let shop = beside.join(SHOP_FILE);
+        write_file(&shop, SHOP.as_bytes(), Existing::Keep)?;
+        written.push(shop);
+    }
+    Ok(written)
+}
+
+fn job_text(number: &str) -> String {
+    JOB.replace("{NUMBER}", &quoted(number))
+}
+
+/// A text as TOML writes it.
+fn quoted(text: &str) -> String {
+    toml::Value::String(text.into()).to_string()
+}
+
+/// The job's text, comments and all, with another number.
+fn renumbered(job: &Source, number: &str) -> Result<String, Vec<Problem>> {
+    let document = Document::parse(&[job])?;
+    let section = document.section("job");
+    let Some(bytes) = section.span_of("number") else {
+        return Ok(format!("[job]\nnumber = {}\n\n{}", quoted(number), job.text));
+    };
+    Ok(format!("{}{}{}", &job.text[..bytes.start], quoted(number), &job.text[bytes.end..]))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::files::problem::render_all;
+    use crate::files::runs::RunsReader;
+
+    fn names(written: &[PathBuf]) -> Vec<String> {
+        written.iter().map(|path| path.file_name().unwrap().to_string_lossy().into_owned()).collect()
+    }
+
+    fn load(folder: &Path) -> Job {
+        Job::load_folder(folder).unwrap_or_else(|problems| panic!("{}", render_all(&problems)))
+    }
+
+    #[test]
+    fn a_new_folder_reads_without_a_fault() {
+        let shop = tempfile::tempdir().unwrap();
+        let folder = shop.path().join("WP-0417");
+        let written = new_job(&folder, "WP-\"0417\"\n").unwrap();
+        assert_eq!(names(&written), ["job.toml", "runs.csv", "shop.toml"]);
+        let job = load(&folder);
+        assert_eq!(job.heading.number.as_deref(), Some("WP-\"0417\""));
+        let mut runs = RunsReader::open(&written[1], Some(&job)).unwrap();
+        assert_eq!(runs.next().unwrap().unwrap().runs.len(), 0);
+        assert_eq!(new_job(&folder, "WP-0417").unwrap_err()[0].code, "file-exists");
+        let second = new_job(&shop.path().join("WP-0418"), "WP-0418").unwrap();
+        assert_eq!(names(&second), ["job.toml", "runs.csv"], "the shop file is there");
+    }
+
+    #[test]
+    fn the_templates_read_without_a_fault_with_every_comment_taken_away() {
+        let uncommented = |text: &str| -> String {
+            let setting = |line: &str| {
+                line.starts_with("# [")
+                    || line
+                        .split_once(" = ")
+                        .is_some_and(|(key, _)| key.starts_with("# ") && !key[2..].contains(' '))
+            };
+            let lines = text.lines().map(|line| if setting(line) { &line[2..] } else { line });
+            lines.collect::<Vec<_>>().join("\n")
+        };
+        let job = Source::new("job.toml", uncommented(&job_text("WP-0417")));
+        let shop = Source::new("shop.toml", uncommented(SHOP));
+        assert!(
+            job.text.contains("\n[[part]]\nname") && shop.text.contains("\ndrift = true"),
+            "{}",
+            job.text
+        );
+        let job = Job::read(&job, Some(&shop)).unwrap_or_else(|problems| panic!("{}", render_all(&problems)));
+        assert_eq!(job.weld_plan.weights.len(), 2);
+        let runs: String = RUNS
+            .lines()
+            .filter_map(|line| line.strip_prefix("# "))
+            .filter(|line| line.starts_with(|first: char| first.is_ascii_digit()))
+            .map(|line| format!("{line}\n"))
+            .collect();
+        let header = RUNS.lines().last().unwrap();
+        let shafts =
+            crate::files::runs::read_all(format!("{header}\n{runs}").as_bytes(), "runs.csv", None).unwrap();
+        assert_eq!(shafts[0].run_set().unwrap().rows().len(), 4);
+    }
+
+    #[test]
+    fn a_job_made_from_an_earlier_one_keeps_all_but_number_and_rows() {
+        let shop = tempfile::tempdir().unwrap();
+        let (one, two) = (shop.path().join("A"), shop.path().join("B"));
+        std::fs::create_dir(&one).unwrap();
+        std::fs::write(one.join(JOB_FILE), "[job] # mine\nnumber = 'A' # old\n[shaft]\ngrade = 40\n")
+            .unwrap();
+        std::fs::write(one.join(RUNS_FILE), "# c\nx amplitude [mm/s];x phase [deg]\r\n5;1\r\n").unwrap();
+        new_job_from(&two, "B", &one).unwrap();
+        assert_eq!(
+            std::fs::read_to_string(two.join(JOB_FILE)).unwrap(),
+            "[job] # mine\nnumber = \"B\" # old\n[shaft]\ngrade = 40\n"
+        );
+        assert_eq!(
+            std::fs::read_to_string(two.join(RUNS_FILE)).unwrap(),
+            "x amplitude [mm/s];x phase [deg]\r\n"
+        );
+        std::fs::write(one.join(JOB_FILE), "[shaft]\ngrade = \"x\"\n").unwrap();
+        assert_eq!(new_job_from(&shop.path().join("C"), "C", &one).unwrap_err()[0].code, "not-readable");
+        assert!(!shop.path().join("C").exists(), "nothing is written");
+    }
+}

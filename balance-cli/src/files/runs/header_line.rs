@@ -1,0 +1,291 @@
+//! Reading the header line as a whole: names, pairs, units.
+
+use std::collections::HashMap;
+
+use balance_core::quantity::{Length, Mass, Quantity, UnbalanceAmount};
+use balance_core::run::{Convention, Noise, Setup};
+use balance_core::shaft::{CorrectionPlane, Sensor, Shows};
+
+use super::columns::{Columns, MassColumns, Scaled, SensorColumns};
+use super::header::{Heading, Plain, PlaneCell, SensorCell, read_heading};
+use crate::files::job::Job;
+use crate::files::nearest::{did_you_mean, listed};
+use crate::files::problem::{Fault, Place, Problem, shown};
+
+/// A header line, its setup, and its faults.
+pub(super) struct HeaderLine {
+    pub(super) columns: Columns,
+    pub(super) setup: Setup,
+    pub(super) problems: Vec<Problem>,
+}
+
+/// Reads the header line of a file; names are the job's, or the file's own where there is no job.
+pub(super) fn read_header(file: &str, line: u64, cells: &[&str], job: Option<&Job>) -> HeaderLine {
+    let mut builder = Builder::new(file, line, cells, job);
+    for (at, title) in cells.iter().enumerate() {
+        if !title.trim().is_empty() {
+            match read_heading(title.trim()) {
+                Ok(heading) => builder.take(at, heading),
+                Err(fault) => builder.note(Some(at), fault),
+            }
+        }
+    }
+    builder.finish()
+}
+
+struct Builder<'j> {
+    file: &'j str,
+    columns: Columns,
+    setup: Setup,
+    job: Option<&'j Job>,
+    planes: HashMap<(usize, u32, PlaneCell), Scaled>,
+    sensors: HashMap<(usize, SensorCell), usize>,
+    problems: Vec<Problem>,
+}
+
+impl<'j> Builder<'j> {
+    fn new(file: &'j str, line: u64, cells: &[&str], job: Option<&'j Job>) -> Self {
+        let columns = Columns {
+            titles: cells.iter().map(|cell| cell.trim().to_owned()).collect(),
+            line,
+            masses: Vec::new(),
+            sensors: Vec::new(),
+            speed: None,
+            plain: HashMap::new(),
+            may_be_missing: vec![true; cells.len()],
+        };
+        let setup = Setup {
+            planes: job.map(|job| job.planes.clone()).unwrap_or_default(),
+            sensors: job.map(|job| job.sensors.clone()).unwrap_or_default(),
+            convention: job.map_or_else(Convention::unstated, |job| job.convention.clone()),
+            noise: job.map_or_else(Noise::not_stated, |job| job.stand.noise.clone()),
+        };
+        Self {
+            file,
+            columns,
+            setup,
+            job,
+            planes: HashMap::new(),
+            sensors: HashMap::new(),
+            problems: Vec::new(),
+        }
+    }
+
+    fn take(&mut self, at: usize, heading: Heading) {
+        match heading {
+            Heading::Free => {
+                if self.columns.titles[..at].contains(&self.columns.titles[at]) {
+                    self.twice(at);
+                }
+            }
+            Heading::Plain(plain) => {
+                let text =
+                    matches!(plain, Plain::By | Plain::Note | Plain::Time | Plain::Mounting | Plain::OnTopOf);
+                self.columns.may_be_missing[at] = text;
+                if self.columns.plain.insert(plain, at).is_some() {
+                    self.twice(at);
+                }
+            }
+            Heading::Speed(factor) => {
+                self.columns.may_be_missing[at] = false;
+                if self.columns.speed.replace(Scaled { at, factor }).is_some() {
+                    self.twice(at);
+                }
+            }
+            Heading::Plane { name, cell, number, factor } => {
+                self.columns.may_be_missing[at] = false;
+                if let Some(plane) = self.plane(at, &name)
+                    && self.planes.insert((plane, number, cell), Scaled { at, factor }).is_some()
+                {
+                    self.twice(at);
+                }
+            }
+            Heading::Sensor { name, cell, unit } => {
+                self.columns.may_be_missing[at] = false;
+                self.take_sensor(at, &name, cell, unit);
+            }
+        }
+    }
+
+    fn take_sensor(&mut self, at: usize, name: &str, cell: SensorCell, unit: String) {
+        let Some(sensor) = self.sensor(at, name) else { return };
+        if self.sensors.insert((sensor, cell), at).is_some() {
+            self.twice(at);
+        }
+        if cell == SensorCell::Amplitude {
+            self.setup.sensors[sensor].unit = unit;
+        }
+    }
+
+    /// The index of a plane, which the file may name first if the job names none.
+    fn plane(&mut self, at: usize, name: &str) -> Option<usize> {
+        let known = self.setup.planes.iter().position(|plane| plane.name == name);
+        if known.is_none() && self.job.is_some_and(|job| !job.planes.is_empty()) {
+            let names: Vec<String> = self.setup.planes.iter().map(|plane| plane.name.clone()).collect();
+            self.unknown_name(at, name, "correction plane", &names);
+            return None;
+        }
+        Some(known.unwrap_or_else(|| {
+            self.setup.planes.push(CorrectionPlane::named(name));
+            self.setup.planes.len() - 1
+        }))
+    }
+
+    fn sensor(&mut self, at: usize, name: &str) -> Option<usize> {
+        let known = self.setup.sensors.iter().position(|sensor| sensor.name == name);
+        if known.is_none() && self.job.is_some_and(|job| !job.sensors.is_empty()) {
+            let names: Vec<String> = self.setup.sensors.iter().map(|sensor| sensor.name.clone()).collect();
+            self.unknown_name(at, name, "sensor", &names);
+            return None;
+        }
+        Some(known.unwrap_or_else(|| {
+            self.setup.sensors.push(Sensor::vibration(name, ""));
+            self.setup.sensors.len() - 1
+        }))
+    }
+
+    fn finish(mut self) -> HeaderLine {
+        // A cell that could not be read would make its partner look lonely: then only the cells are told about.
+        let unreadable = std::mem::take(&mut self.problems);
+        self.pair_masses();
+        self.pair_readings();
+        self.set_unbalance_units();
+        self.check_swing_unit();
+        if !unreadable.is_empty() {
+            self.problems = unreadable;
+        }
+        HeaderLine { columns: self.columns, setup: self.setup, problems: self.problems }
+    }
+
+    fn pair_masses(&mut self) {
+        let mut keys: Vec<(usize, u32)> =
+            self.planes.keys().map(|(plane, number, _)| (*plane, *number)).collect();
+        keys.sort_unstable();
+        keys.dedup();
+        for (plane, number) in keys {
+            let cell = |cell| self.planes.get(&(plane, number, cell)).copied();
+            match (cell(PlaneCell::Mass), cell(PlaneCell::Angle)) {
+                (Some(mass), Some(angle)) => {
+                    let masses = MassColumns {
+                        plane,
+                        number,
+                        mass,
+                        angle: angle.at,
+                        radius: cell(PlaneCell::Radius),
+                        plane_radius: self.planes.get(&(plane, 1, PlaneCell::Radius)).copied(),
+                        bead: cell(PlaneCell::Bead),
+                    };
+                    self.columns.masses.push(masses);
+                }
+                (Some(mass), None) => self.lonely(mass.at, "mass", "angle"),
+                (None, Some(angle)) => self.lonely(angle.at, "angle", "mass"),
+                (None, None) => {
+                    let at = cell(PlaneCell::Radius).or(cell(PlaneCell::Bead)).map_or(0, |column| column.at);
+                    self.lonely(at, "column of a mass", "mass");
+                }
+            }
+        }
+    }
+
+    fn pair_readings(&mut self) {
+        for sensor in 0..self.setup.sensors.len() {
+            let cell = |cell| self.sensors.get(&(sensor, cell)).copied();
+            match (cell(SensorCell::Amplitude), cell(SensorCell::Phase)) {
+                (Some(amplitude), Some(phase)) => {
+                    self.columns.sensors.push(SensorColumns { amplitude, phase })
+                }
+                (Some(amplitude), None) => self.lonely(amplitude, "amplitude", "phase"),
+                (None, Some(phase)) => self.lonely(phase, "phase", "amplitude"),
+                (None, None) => {
+                    let found =
+                        format!("no column for sensor `{}` of the job file", self.setup.sensors[sensor].name);
+                    let hint = "a sensor that is not read is left out of the job file";
+                    let allowed = "amplitude and phase of every sensor";
+                    self.note(None, Fault::new("sensor-without-column", found, allowed, hint));
+                }
+            }
+        }
+    }
+
+    /// A stand that shows unbalance: what one unit of its reading stands for.
+    fn set_unbalance_units(&mut self) {
+        for sensor in 0..self.setup.sensors.len() {
+            let (Shows::Unbalance { plane } | Shows::Correction { plane }) = self.setup.sensors[sensor].shows
+            else {
+                continue;
+            };
+            let radius = self.setup.planes.get(plane).and_then(|plane| plane.radius).map(Length::millimetres);
+            match unbalance_per_unit(&self.setup.sensors[sensor].unit, radius) {
+                Ok(factor) => self.setup.sensors[sensor].unbalance_per_unit = factor,
+                Err(fault) => self.note(self.amplitude_of(sensor), fault),
+            }
+        }
+    }
+
+    /// How far the needles wander is stated in one unit; the dials must have it.
+    fn check_swing_unit(&mut self) {
+        let Some(swing) = self.job.and_then(|job| job.stand.swing_unit.clone()) else { return };
+        for sensor in 0..self.setup.sensors.len() {
+            let unit = &self.setup.sensors[sensor].unit;
+            let at = self.amplitude_of(sensor);
+            if *unit != swing && at.is_some() {
+                let found =
+                    format!("readings in `{}`, but `amplitude_swing` in `{}`", shown(unit), shown(&swing));
+                let hint = "give `amplitude_swing` in the job file in the unit of the dial";
+                self.note(at, Fault::new("swing-unit", found, "the same unit for both", hint));
+            }
+        }
+    }
+
+    fn amplitude_of(&self, sensor: usize) -> Option<usize> {
+        self.sensors.get(&(sensor, SensorCell::Amplitude)).copied()
+    }
+
+    fn unknown_name(&mut self, at: usize, name: &str, what: &str, names: &[String]) {
+        let known = || names.iter().map(String::as_str);
+        let found = format!("`{}` is not the name of a {what} of the job file", shown(name));
+        let hint = did_you_mean(name, known())
+            .unwrap_or_else(|| format!("give the {what} a section in the job file"));
+        self.note(Some(at), Fault::new("unknown-name", found, listed(known()), hint));
+    }
+
+    fn twice(&mut self, at: usize) {
+        let hint = if self.columns.titles[at].contains("mass") || self.columns.titles[at].contains("angle") {
+            "a second mass on a plane has numbered columns: `front mass 2 [g]`, `front angle 2 [deg]`"
+        } else {
+            "take one of the two out, or give it another name"
+        };
+        let found = "a second column of this kind";
+        self.note(Some(at), Fault::new("duplicate-column", found, "one column of each kind", hint));
+    }
+
+    fn lonely(&mut self, at: usize, has: &str, lacks: &str) {
+        let found = format!("{has} without its {lacks} column");
+        let hint = format!("add a column `… {lacks} […]` with the same name and number");
+        self.note(Some(at), Fault::new("lonely-column", found, "both, with the same name and number", hint));
+    }
+
+    fn note(&mut self, at: Option<usize>, fault: Fault) {
+        let column = at.map(|at| self.columns.title(at).to_owned());
+        self.problems.push(fault.at(Place::Cell { file: self.file.into(), line: self.columns.line, column }));
+    }
+}
+
+/// The g·mm (or g where masses are compared at one radius) that one unit of a stand's reading stands for.
+fn unbalance_per_unit(unit: &str, radius: Option<f64>) -> Result<f64, Fault> {
+    let allowed = "g.mm, oz.in and the like, or g, kg, oz, lb at the plane's radius";
+    match (Mass::unit(unit), UnbalanceAmount::unit(unit), radius) {
+        (Some(mass), _, radius) => Ok(mass.factor * radius.unwrap_or(1.0)),
+        (None, Some(unbalance), Some(_)) => Ok(unbalance.factor),
+        (None, Some(_), None) => {
+            let found = format!("`{}` at a plane without a radius", shown(unit));
+            let hint = "give the correction plane its radius in the job file";
+            Err(Fault::new("radius-unknown", found, allowed, hint))
+        }
+        (None, None, _) => {
+            let found = format!("`{}` from a sensor that shows unbalance", shown(unit));
+            let hint = "take `shows` out of the job file if the stand shows vibration";
+            Err(Fault::new("unknown-unit", found, allowed, hint))
+        }
+    }
+}

@@ -1,0 +1,134 @@
+//! The pairs of a row: a mass with its angle, an amplitude with its phase.
+
+use balance_core::quantity::{Angle, Length, Mass};
+use balance_core::run::{Change, PlacedMass, SensorReading};
+
+use super::columns::{MassColumns, Scaled, SensorColumns};
+use super::row::{Line, RowReader};
+use crate::files::problem::{Fault, shown};
+
+const BOTH: &str = "both cells, or neither";
+
+impl RowReader<'_> {
+    /// A mass and its angle; both empty: nothing there.
+    pub(super) fn mass(&mut self, line: Line<'_>, columns: &MassColumns) -> Option<PlacedMass> {
+        let bead = columns.bead.filter(|bead| !line.cell(bead.at).is_empty());
+        if !self.is_filled(line, columns, bead) {
+            return None;
+        }
+        let grams = self.scaled(line, columns.mass);
+        let angle = self.number(line, columns.angle).and_then(|degrees| Angle::from_degrees(degrees).ok());
+        let radius = self.radius(line, columns);
+        let bead = self.bead(line, bead);
+        let (grams, angle, bead) = (grams?, angle?, bead?);
+        // Nothing weighs nothing: a mass of zero is an empty pair.
+        if grams == 0.0 && bead == Mass::ZERO {
+            return None;
+        }
+        let change = if grams < 0.0 { Change::TakenOff } else { Change::Added };
+        let mass = self.possible(line, columns.mass.at, Mass::from_grams(grams.abs()).ok())?;
+        Some(PlacedMass { plane: columns.plane, change, mass, angle, radius, bead })
+    }
+
+    /// Whether mass and angle are both there; one alone is a fault, and so is a bead without them.
+    fn is_filled(&mut self, line: Line<'_>, columns: &MassColumns, bead: Option<Scaled>) -> bool {
+        let hint = "empty both if nothing is there; a mass without an angle cannot be reckoned with";
+        match (line.cell(columns.mass.at).is_empty(), line.cell(columns.angle).is_empty()) {
+            (true, true) => {
+                if let Some(bead) = bead {
+                    let hint = "the bead belongs to a weight: fill in its mass and angle as well";
+                    let fault =
+                        Fault::new("lonely-cell", "a bead without a mass", "a bead where a mass is", hint);
+                    self.note(line.line, Some(bead.at), fault);
+                }
+                false
+            }
+            (true, false) => {
+                let fault = Fault::new("lonely-cell", "an angle without a mass", BOTH, hint);
+                self.note(line.line, Some(columns.mass.at), fault);
+                false
+            }
+            (false, true) => {
+                let fault = Fault::new("lonely-cell", "a mass without an angle", BOTH, hint);
+                self.note(line.line, Some(columns.angle), fault);
+                false
+            }
+            (false, false) => true,
+        }
+    }
+
+    fn bead(&mut self, line: Line<'_>, column: Option<Scaled>) -> Option<Mass> {
+        let Some(column) = column else { return Some(Mass::ZERO) };
+        let grams = self.scaled(line, column)?;
+        self.possible(line, column.at, Mass::from_grams(grams).ok())
+    }
+
+    fn radius(&mut self, line: Line<'_>, columns: &MassColumns) -> Option<Length> {
+        let filled = |column: &Scaled| !line.cell(column.at).is_empty();
+        let column = columns.radius.filter(filled).or(columns.plane_radius.filter(filled))?;
+        let millimetres = self.scaled(line, column)?;
+        let radius = Length::from_millimetres(millimetres).ok().filter(|_| millimetres > 0.0);
+        self.possible(line, column.at, radius)
+    }
+
+    /// An amplitude and its phase; both empty: not read.
+    pub(super) fn reading(&mut self, line: Line<'_>, columns: &SensorColumns) -> SensorReading {
+        let (amplitude, phase) = (line.cell(columns.amplitude), line.cell(columns.phase));
+        if let Some(limit) = amplitude.strip_prefix('<') {
+            let limit = self.below(line, columns, limit.trim());
+            return limit.map_or(SensorReading::NotRead, SensorReading::Below);
+        }
+        match (amplitude.is_empty(), phase.is_empty()) {
+            (true, true) => return SensorReading::NotRead,
+            (true, false) => {
+                let hint = "empty both if the sensor was not read";
+                let fault = Fault::new("lonely-cell", "a phase without an amplitude", BOTH, hint);
+                self.note(line.line, Some(columns.amplitude), fault);
+            }
+            (false, true) => {
+                let hint = "below what the dial shows: write `<` and the smallest it shows, such as <0.1";
+                let fault = Fault::new("lonely-cell", "an amplitude without a phase", BOTH, hint);
+                self.note(line.line, Some(columns.phase), fault);
+            }
+            (false, false) => return self.both(line, columns).unwrap_or(SensorReading::NotRead),
+        }
+        SensorReading::NotRead
+    }
+
+    fn both(&mut self, line: Line<'_>, columns: &SensorColumns) -> Option<SensorReading> {
+        let amplitude = self.number(line, columns.amplitude);
+        let phase = self.number(line, columns.phase).and_then(|degrees| Angle::from_degrees(degrees).ok());
+        let amplitude = amplitude?;
+        if amplitude < 0.0 {
+            let found = format!("found `{}`", shown(line.cell(columns.amplitude)));
+            let hint = "an amplitude has no sign; half a turn belongs into the phase";
+            self.note(
+                line.line,
+                Some(columns.amplitude),
+                Fault::new("negative-amplitude", found, "zero or more", hint),
+            );
+            return None;
+        }
+        Some(SensorReading::Shown { amplitude, phase: phase? })
+    }
+
+    fn below(&mut self, line: Line<'_>, columns: &SensorColumns, limit: &str) -> Option<f64> {
+        if !line.cell(columns.phase).is_empty() {
+            let found = "a phase of a reading below what the dial shows";
+            let fault =
+                Fault::new("phase-of-nothing", found, "an empty cell", "empty the phase: it says nothing");
+            self.note(line.line, Some(columns.phase), fault);
+        }
+        let fault = match self.style.number(limit) {
+            Ok(limit) if limit > 0.0 => return Some(limit),
+            Ok(_) => {
+                let hint = "write the smallest amplitude that the dial shows, such as <0.1";
+                let found = format!("found `<{}`", shown(limit));
+                Fault::new("out-of-range", found, "`<` and a number above zero", hint)
+            }
+            Err(fault) => fault,
+        };
+        self.note(line.line, Some(columns.amplitude), fault);
+        None
+    }
+}
