@@ -110,6 +110,25 @@ impl SensorFit {
         self.variance(&direct, &columns).map(|variance| variance.total)
     }
 
+    /// Full complex covariance of the coefficients, per component; `None` without a figure for the noise.
+    #[must_use]
+    pub fn coefficient_covariance(&self) -> Option<CMatrix> {
+        let planes = self.coefficients.len();
+        if self.known {
+            return Some(CMatrix::zeros(planes, planes));
+        }
+        if !self.noise_known() {
+            return None;
+        }
+        let by_reading = self.gain.rows(self.layout.first_plane(), planes);
+        let by_prior = self.prior_gain.rows(self.layout.first_plane(), planes);
+        let mut scaled = by_reading.into_owned();
+        for row in 0..self.rows.len() {
+            scaled.column_mut(row).scale_mut(self.reading_variances[row] + self.placement_variances[row]);
+        }
+        Some(scaled * by_reading.adjoint() + by_prior * by_prior.adjoint())
+    }
+
     /// Variance per component of the noise of a further reading of about this amplitude; `None`: no figure.
     #[must_use]
     pub fn next_reading_variance(&self, set: &RunSet, amplitude: f64) -> Option<f64> {
