@@ -3,6 +3,7 @@
 pub mod cases;
 pub mod correction_answers;
 pub mod job;
+pub mod law;
 pub mod manufactured;
 pub mod random;
 pub mod record;

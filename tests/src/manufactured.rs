@@ -1,5 +1,6 @@
 //! Manufactured jobs: the core's answers against the same inputs worked in 60 digits.
 
+use balance_core::Complex64;
 use balance_core::correction::{CIRCLE_95, correct};
 use balance_core::influence::{Agreement, Influence, Options, estimate};
 
@@ -52,7 +53,9 @@ fn compare(shape: &Shape, job: &Job) -> Errors {
     let scale = ROUNDING / shape.stated.expect("noise is stated");
     let circle = |radius: Option<f64>| radius.expect("noise is stated") / CIRCLE_95 * scale;
     let planes = correction.planes.iter().zip(&reference.correction);
-    let readings = correction.forecasts.iter().zip(&reference.expected);
+    let add: Vec<Complex64> = correction.planes.iter().map(|plane| plane.add.vector()).collect();
+    let expected = reference.expected_after(&add);
+    let readings = correction.forecasts.iter().zip(&expected);
     Errors {
         masses: worst(
             planes.map(|(got, wanted)| wanted.distance(got.add.vector()) / circle(got.give_or_take)),

@@ -132,13 +132,27 @@ pub fn solve(mut matrix: Vec<Vec<Big>>, mut right: Vec<Vec<Big>>) -> Vec<Vec<Big
     right
 }
 
-/// Σ over the rows of conj(a)·weight·b: one entry of a product AᴴWB.
+/// Least squares by normal equations: columns, one weight for each row, right-hand side.
 #[must_use]
-pub fn weighted(one: &[Big], weights: &[Big], other: &[Big]) -> Big {
-    one.iter()
-        .zip(weights)
-        .zip(other)
-        .fold(Big::zero(), |sum, ((a, weight), b)| &sum + &(&(&a.conj() * weight) * b))
+pub fn normal_solution(columns: &[Vec<Big>], weights: &[Big], right: &[Big]) -> Vec<Big> {
+    let turned: Vec<Vec<Big>> = columns
+        .iter()
+        .map(|column| column.iter().zip(weights).map(|(entry, weight)| &entry.conj() * weight).collect())
+        .collect();
+    let mut matrix = vec![vec![Big::zero(); columns.len()]; columns.len()];
+    for one in 0..columns.len() {
+        for other in one..columns.len() {
+            matrix[one][other] = product(&turned[one], &columns[other]);
+            matrix[other][one] = matrix[one][other].conj();
+        }
+    }
+    let sides = turned.iter().map(|column| vec![product(column, right)]).collect();
+    solve(matrix, sides).into_iter().flatten().collect()
+}
+
+/// Σ a·b.
+fn product(one: &[Big], other: &[Big]) -> Big {
+    one.iter().zip(other).fold(Big::zero(), |sum, (a, b)| &sum + &(a * b))
 }
 
 #[cfg(test)]

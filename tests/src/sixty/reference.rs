@@ -1,8 +1,9 @@
 //! Coefficients and correction of a job from its runs as entered, in 60 digits.
 
+use balance_core::Complex64;
 use balance_core::run::{Change, PhaseSense, PlacedMass, Run, RunKind, SensorReading, Setup};
 
-use super::number::{Big, solve, weighted};
+use super::number::{Big, normal_solution, solve};
 use crate::job::Job;
 
 /// The answers in 60 digits.
@@ -12,8 +13,19 @@ pub struct Reference {
     pub coefficients: Vec<Vec<Big>>,
     /// The least-squares correction; the smallest where there are fewer sensors than planes.
     pub correction: Vec<Big>,
-    /// What each sensor is expected to show with it.
-    pub expected: Vec<Big>,
+    /// What each sensor shows now.
+    pub now: Vec<Big>,
+}
+
+impl Reference {
+    /// What each sensor is expected to show with these loads on.
+    #[must_use]
+    pub fn expected_after(&self, loads: &[Complex64]) -> Vec<Big> {
+        let one = |(row, now): (&Vec<Big>, &Big)| {
+            row.iter().zip(loads).fold(now.clone(), |sum, (a, load)| &sum + &(a * &Big::from(*load)))
+        };
+        self.coefficients.iter().zip(&self.now).map(one).collect()
+    }
 }
 
 /// Everything computed afresh from what was typed in; `enters` says which rows speak about the coefficients (that
@@ -36,12 +48,7 @@ pub fn reference(job: &Job, enters: &[bool]) -> Reference {
     }
     let correction: Vec<Big> =
         least_squares(&coefficients, &now, planes).iter().map(|u| &Big::zero() - u).collect();
-    let expected = coefficients
-        .iter()
-        .zip(&now)
-        .map(|(row, now)| row.iter().zip(&correction).fold(now.clone(), |sum, (a, w)| &sum + &(a * w)))
-        .collect();
-    Reference { coefficients, correction, expected }
+    Reference { coefficients, correction, now }
 }
 
 struct Fit {
@@ -75,12 +82,7 @@ fn fit(job: &Job, enters: &[bool], loads: &[Vec<Big>], readings: &[(f64, Big)]) 
     };
     let weights: Vec<Big> = rows.iter().map(weight).collect();
     let right: Vec<Big> = rows.iter().map(|&row| readings[row].1.clone()).collect();
-    let matrix = columns
-        .iter()
-        .map(|one| columns.iter().map(|other| weighted(one, &weights, other)).collect())
-        .collect();
-    let sides = columns.iter().map(|one| vec![weighted(one, &weights, &right)]).collect();
-    let solution: Vec<Big> = solve(matrix, sides).into_iter().flatten().collect();
+    let solution = normal_solution(&columns, &weights, &right);
     let share = Big::real(mountings.len() as f64).inverse();
     let baseline = solution[..mountings.len()].iter().fold(Big::zero(), |sum, one| &sum + &(one * &share));
     Fit { baseline, coefficients: solution[mountings.len()..].to_vec() }
@@ -102,31 +104,24 @@ fn measured_now(job: &Job, readings: &[(f64, Big)]) -> Option<Big> {
     (!checks.is_empty()).then_some(mean)
 }
 
-/// The unbalances behind readings: normal equations of the shorter side.
+/// The unbalances behind readings; the smallest, Aᴴ(AAᴴ)⁻¹v, where there are fewer sensors than planes.
 fn least_squares(matrix: &[Vec<Big>], right: &[Big], planes: usize) -> Vec<Big> {
-    let sensors = matrix.len();
-    let ones = |count: usize| vec![Big::real(1.0); count];
-    if sensors >= planes {
-        let columns: Vec<Vec<Big>> =
-            (0..planes).map(|plane| matrix.iter().map(|row| row[plane].clone()).collect()).collect();
-        let square = columns
-            .iter()
-            .map(|one| columns.iter().map(|other| weighted(one, &ones(sensors), other)).collect())
-            .collect();
-        let sides = columns.iter().map(|one| vec![weighted(one, &ones(sensors), right)]).collect();
-        return solve(square, sides).into_iter().flatten().collect();
+    let column = |plane: usize| matrix.iter().map(|row| row[plane].clone()).collect::<Vec<Big>>();
+    if matrix.len() >= planes {
+        let columns: Vec<Vec<Big>> = (0..planes).map(column).collect();
+        return normal_solution(&columns, &vec![Big::real(1.0); matrix.len()], right);
     }
-    // Smallest solution: A^H (A A^H)^-1 v.
-    let turned: Vec<Vec<Big>> = matrix.iter().map(|row| row.iter().map(Big::conj).collect()).collect();
-    let square = turned
-        .iter()
-        .map(|one| turned.iter().map(|other| weighted(one, &ones(planes), other)).collect())
-        .collect();
+    let scalar = |one: &[Big], other: &[Big]| {
+        one.iter().zip(other).fold(Big::zero(), |sum, (a, b)| &sum + &(a * &b.conj()))
+    };
+    let square = matrix.iter().map(|one| matrix.iter().map(|other| scalar(one, other)).collect()).collect();
     let sides = right.iter().map(|value| vec![value.clone()]).collect();
     let inner: Vec<Big> = solve(square, sides).into_iter().flatten().collect();
-    (0..planes)
-        .map(|plane| (0..sensors).fold(Big::zero(), |sum, row| &sum + &(&turned[row][plane] * &inner[row])))
-        .collect()
+    let share = |plane: usize| {
+        let terms = matrix.iter().zip(&inner);
+        terms.fold(Big::zero(), |sum, (row, one)| &sum + &(&row[plane].conj() * one))
+    };
+    (0..planes).map(share).collect()
 }
 
 fn loads(setup: &Setup, runs: &[Run]) -> Vec<Vec<Big>> {
