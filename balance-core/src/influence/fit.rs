@@ -5,7 +5,7 @@ use num_complex::Complex64;
 use super::design::{Layout, Role, known_coefficients};
 use super::prior::SensorPrior;
 use crate::chance::chi_squared_quantile;
-use crate::linear::{CMatrix, CVector, gain, singular_values, whitening};
+use crate::linear::{CMatrix, CVector, gain, refined, singular_values, whitening};
 use crate::run::{ReadingNoise, RunSet};
 
 /// What the regression of a sensor needs besides the runs.
@@ -108,6 +108,25 @@ impl SensorFit {
         let mut columns = CVector::zeros(self.layout.columns());
         columns[self.layout.first_plane() + plane] = Complex64::new(1.0, 0.0);
         self.variance(&direct, &columns).map(|variance| variance.total)
+    }
+
+    /// Full complex covariance of the coefficients, per component; `None` without a figure for the noise.
+    #[must_use]
+    pub fn coefficient_covariance(&self) -> Option<CMatrix> {
+        let planes = self.coefficients.len();
+        if self.known {
+            return Some(CMatrix::zeros(planes, planes));
+        }
+        if !self.noise_known() {
+            return None;
+        }
+        let by_reading = self.gain.rows(self.layout.first_plane(), planes);
+        let by_prior = self.prior_gain.rows(self.layout.first_plane(), planes);
+        let mut scaled = by_reading.into_owned();
+        for row in 0..self.rows.len() {
+            scaled.column_mut(row).scale_mut(self.reading_variances[row] + self.placement_variances[row]);
+        }
+        Some(scaled * by_reading.adjoint() + by_prior * by_prior.adjoint())
     }
 
     /// Variance per component of the noise of a further reading of about this amplitude; `None`: no figure.
@@ -225,7 +244,7 @@ impl Regression<'_> {
         } else {
             self.independent_gain(&weighted, &prior)?
         };
-        let estimate = &whole * &right;
+        let estimate = refined(&whole, &weighted, &right);
         let misfit = &right - &weighted * &estimate;
         let squares = misfit.rows(0, rows).norm_squared();
         let mut by_reading = whole.columns(0, rows).into_owned();
