@@ -1,6 +1,7 @@
 //! Ideal correction masses, what they are expected to leave, and the weights that can be welded.
 
 mod caution;
+pub mod explain;
 mod ideal;
 pub mod weights;
 

@@ -1,0 +1,267 @@
+//! Single mistakes on seeded shafts, and whether the readings give them away.
+//!
+//! Setting: two planes, two sensors, unit unbalance and unit trials at random angles, answers 1, 0.35, 0.3, 0.9 at 30,
+//! 40, 35 and 25 degrees, 2 % complex rms noise known. Four runs: initial, trial front, trial rear, check with the
+//! correction from the first three as two weights in each plane, 10 to 40 degrees to either side of where it should go.
+
+use balance_core::Complex64;
+use balance_core::correction::correct;
+use balance_core::correction::explain::{Amount, Hypothesis, Outcome, Suspects, Turned, Who, explain};
+use balance_core::influence::{Options, estimate};
+use balance_core::run::{Noise, PlacedMass, Run, RunKind};
+use balance_tests::random::Random;
+use balance_tests::shaft::{LinearShaft, Needles, mass, run, set};
+
+const ZERO: [Complex64; 2] = [Complex64::ZERO, Complex64::ZERO];
+const NEEDLES: Needles = Needles { fraction: 0.02, floor: 0.0 };
+const CHECK: usize = 3;
+
+/// What is done wrong.
+#[derive(Debug, Clone, Copy, PartialEq)]
+enum Mistake {
+    Nothing,
+    OtherWayRound { all: bool },
+    OppositeSide { plane: Option<usize> },
+    PlanesSwapped,
+    TrialLeftOnInCheck { plane: usize },
+    FirstTrialLeftOnInSecond,
+    WeightForgotten,
+    TrialWas { times: f64, plane: Option<usize> },
+    WeightsWere { times: f64, plane: Option<usize> },
+    MarkMoved { degrees: i32, turned: Turned },
+    SensorsSwapped,
+    /// Not on the list: the weights of one plane anywhere, at any amount.
+    WeightAnywhere,
+    /// Not on the list: all weights anywhere.
+    WeightsAnywhere,
+    /// Not on the list: one sensor shows anything in the check run.
+    ReadingAnything,
+}
+
+/// A job as it is entered, with what was really done.
+struct Job {
+    shaft: LinearShaft,
+    random: Random,
+    mistake: Mistake,
+}
+
+impl Job {
+    fn new(seed: u64, mistake: Mistake) -> Self {
+        let mut random = Random::seeded(seed);
+        Self { shaft: LinearShaft::two_planes(&mut random), random, mistake }
+    }
+
+    fn read(&mut self, loads: [Complex64; 2]) -> Vec<Complex64> {
+        NEEDLES.read(&self.shaft.readings(&loads), &mut self.random)
+    }
+
+    /// The first three runs as entered, and the trial masses as they really were.
+    fn first_runs(&mut self) -> (Vec<Run>, [Complex64; 2]) {
+        let entered = [self.random.direction(), self.random.direction()];
+        let real = [0, 1].map(|plane| match self.mistake {
+            Mistake::OtherWayRound { all: true } => entered[plane].conj(),
+            Mistake::TrialWas { times, plane: own } if own.is_none_or(|own| own == plane) => {
+                entered[plane] * times
+            }
+            _ => entered[plane],
+        });
+        let left_on =
+            if self.mistake == Mistake::FirstTrialLeftOnInSecond { real[0] } else { Complex64::ZERO };
+        let (first, second) = ([entered[0], Complex64::ZERO], [Complex64::ZERO, entered[1]]);
+        let runs = vec![
+            run("1", RunKind::Initial, &ZERO, &self.read(ZERO)),
+            run("2", RunKind::Trial, &first, &self.read([real[0], Complex64::ZERO])),
+            run("3", RunKind::Trial, &second, &self.read([left_on, real[1]])),
+        ];
+        (runs, real)
+    }
+
+    /// Two weights for a plane.
+    fn weights(&mut self, plane: usize, wanted: Complex64) -> Vec<PlacedMass> {
+        let [left, right] = [(); 2].map(|()| self.random.between(10.0, 40.0).to_radians());
+        // Two vectors at these angles to either side that add up to what is wanted.
+        let whole = (left + right).sin();
+        let one = wanted * Complex64::cis(-left) * (right.sin() / whole);
+        let other = wanted * Complex64::cis(right) * (left.sin() / whole);
+        vec![mass(plane, one), mass(plane, other)]
+    }
+
+    /// What was really on in the check run.
+    fn really_on(&mut self, weights: &[PlacedMass], trials: [Complex64; 2]) -> [Complex64; 2] {
+        let mut loads = [0, 1].map(|plane| {
+            weights.iter().filter(|mass| mass.plane == plane).map(vector).sum::<Complex64>()
+        });
+        let concerns = |own: Option<usize>, plane| own.is_none_or(|own| own == plane);
+        match self.mistake {
+            Mistake::OtherWayRound { .. } => loads = loads.map(|load| load.conj()),
+            Mistake::OppositeSide { plane: own } => {
+                (0..2).filter(|&plane| concerns(own, plane)).for_each(|plane| loads[plane] *= -1.0);
+            }
+            Mistake::WeightsWere { times, plane: own } => {
+                (0..2).filter(|&plane| concerns(own, plane)).for_each(|plane| loads[plane] *= times);
+            }
+            Mistake::PlanesSwapped => loads.swap(0, 1),
+            Mistake::TrialLeftOnInCheck { plane } => loads[plane] += trials[plane],
+            Mistake::WeightForgotten => {
+                let lost = &weights[self.random.below(weights.len())];
+                loads[lost.plane] -= vector(lost);
+            }
+            Mistake::MarkMoved { degrees, turned: Turned::Weights | Turned::Both } => {
+                loads = loads.map(|load| load * Complex64::cis(f64::from(degrees).to_radians()));
+            }
+            Mistake::WeightAnywhere => {
+                let plane = self.random.below(2);
+                loads[plane] = self.random.direction() * self.random.between(0.3, 3.0);
+            }
+            Mistake::WeightsAnywhere => {
+                loads = loads.map(|_| self.random.direction() * self.random.between(0.3, 3.0));
+            }
+            _ => {}
+        }
+        loads
+    }
+
+    fn shown(&mut self, mut readings: Vec<Complex64>) -> Vec<Complex64> {
+        match self.mistake {
+            Mistake::MarkMoved { degrees, turned: Turned::Readings | Turned::Both } => {
+                let turn = Complex64::cis(-f64::from(degrees).to_radians());
+                readings.iter_mut().for_each(|reading| *reading *= turn);
+            }
+            Mistake::SensorsSwapped => readings.swap(0, 1),
+            Mistake::ReadingAnything => {
+                let sensor = self.random.below(2);
+                readings[sensor] = self.random.direction() * self.random.between(0.3, 3.0);
+            }
+            _ => {}
+        }
+        readings
+    }
+
+    fn runs(mut self) -> (LinearShaft, Vec<Run>) {
+        let (mut runs, trials) = self.first_runs();
+        let before = set(self.shaft.setup(Noise::known(0.02, 0.0)), runs.clone());
+        let influence = estimate(&before, &Options::default()).expect("three runs tell both planes");
+        let correction = correct(&before, &influence);
+        let mut weights = Vec::new();
+        for (plane, wanted) in correction.planes.iter().enumerate() {
+            weights.extend(self.weights(plane, wanted.add.vector()));
+        }
+        let on = self.really_on(&weights, trials);
+        let readings = self.read(on);
+        let readings = self.shown(readings);
+        let check = Run { masses: weights, ..run("4", RunKind::Check, &ZERO, &readings) };
+        runs.push(check);
+        (self.shaft, runs)
+    }
+}
+
+fn vector(mass: &PlacedMass) -> Complex64 {
+    mass.angle.unit_vector() * mass.mass.grams()
+}
+
+/// Whether a hypothesis says what was done.
+fn says(hypothesis: &Hypothesis, mistake: Mistake) -> bool {
+    let came_on = Who::CameOn { from: CHECK };
+    let amount = |times: f64| if times > 1.0 { Amount::Double } else { Amount::Half };
+    match (mistake, hypothesis) {
+        (Mistake::OtherWayRound { all }, Hypothesis::OtherWayRound(Suspects { who, plane: None })) => {
+            *who == if all { Who::All } else { came_on }
+        }
+        (Mistake::OppositeSide { plane }, Hypothesis::OppositeSide(suspects)) => {
+            *suspects == Suspects { who: came_on, plane }
+        }
+        (Mistake::PlanesSwapped, Hypothesis::PlanesSwapped { who, .. }) => *who == came_on,
+        (Mistake::TrialLeftOnInCheck { plane }, Hypothesis::TrialLeftOn { trial, from: CHECK, .. }) => {
+            *trial == plane + 1
+        }
+        (Mistake::FirstTrialLeftOnInSecond, Hypothesis::TrialLeftOn { trial: 1, from: 2, to: 2 })
+        | (Mistake::WeightForgotten, Hypothesis::WeightForgotten { .. })
+        | (Mistake::SensorsSwapped, Hypothesis::SensorsSwapped { .. }) => true,
+        (Mistake::TrialWas { times, plane }, Hypothesis::WrongAmount(suspects, found)) => {
+            *suspects == Suspects { who: Who::Trials, plane } && *found == amount(times)
+        }
+        (Mistake::WeightsWere { times, plane }, Hypothesis::WrongAmount(suspects, found)) => {
+            *suspects == Suspects { who: came_on, plane } && *found == amount(times)
+        }
+        (Mistake::MarkMoved { degrees, turned }, Hypothesis::MarkMoved { degrees: own, turned: what, .. }) => {
+            degrees == *own && turned == *what
+        }
+        _ => false,
+    }
+}
+
+#[derive(Default)]
+struct Tally {
+    first: f64,
+    first_or_pair: f64,
+    nothing_wrong: f64,
+    none_of_these: f64,
+}
+
+fn tally(mistake: Mistake, jobs: u64) -> Tally {
+    let mut tally = Tally::default();
+    let share = 1.0 / jobs as f64;
+    let mut wrong = std::collections::HashMap::<String, u32>::new();
+    for seed in 0..jobs {
+        let (shaft, runs) = Job::new(seed, mistake).runs();
+        let set = set(shaft.setup(Noise::known(0.02, 0.0)), runs);
+        let found = explain(&set, &Options::default()).expect("the runs tell both planes");
+        match found.outcome {
+            Outcome::Fits(findings) => {
+                let place = findings.iter().position(|finding| says(&finding.hypothesis, mistake));
+                let named = place.is_some_and(|at| at == 0 || at == 1 && findings[1].named_with_the_best());
+                tally.first += if place == Some(0) { share } else { 0.0 };
+                tally.first_or_pair += if named { share } else { 0.0 };
+                if !named { *wrong.entry(format!("{:?} ({place:?})", findings[0].hypothesis)).or_default() += 1; }
+            }
+            Outcome::NothingWrong => tally.nothing_wrong += share,
+            Outcome::NoneOfThese => tally.none_of_these += share,
+            Outcome::NoNoise | Outcome::NothingToCompare => panic!("there is noise and a check"),
+        }
+    }
+    let mut wrong: Vec<_> = wrong.into_iter().collect();
+    wrong.sort_by_key(|w| std::cmp::Reverse(w.1));
+    for (w, n) in wrong.iter().take(4) { println!("    {n} {w}"); }
+    tally
+}
+
+fn listed() -> Vec<Mistake> {
+    let mut list = vec![
+        Mistake::OtherWayRound { all: false },
+        Mistake::OtherWayRound { all: true },
+        Mistake::OppositeSide { plane: None },
+        Mistake::OppositeSide { plane: Some(0) },
+        Mistake::PlanesSwapped,
+        Mistake::TrialLeftOnInCheck { plane: 0 },
+        Mistake::TrialLeftOnInCheck { plane: 1 },
+        Mistake::FirstTrialLeftOnInSecond,
+        Mistake::WeightForgotten,
+        Mistake::SensorsSwapped,
+    ];
+    for plane in [None, Some(0), Some(1)] {
+        for times in [2.0, 0.5] {
+            list.push(Mistake::TrialWas { times, plane });
+            list.push(Mistake::WeightsWere { times, plane });
+        }
+    }
+    for turned in [Turned::Readings, Turned::Weights, Turned::Both] {
+        list.extend([45, -45, 90, -90].map(|degrees| Mistake::MarkMoved { degrees, turned }));
+    }
+    list
+}
+
+#[test]
+fn single_mistakes_are_named() {
+    let (mut sum, mut count) = (0.0, 0.0);
+    for mistake in listed() {
+        let t = tally(mistake, 200);
+        println!("{mistake:?}: first {:.3} named {:.3} nothing {:.3} none {:.3}", t.first, t.first_or_pair, t.nothing_wrong, t.none_of_these);
+        sum += t.first_or_pair;
+        count += 1.0;
+    }
+    println!("mean {:.4}", sum / count);
+    for mistake in [Mistake::Nothing, Mistake::WeightAnywhere, Mistake::WeightsAnywhere, Mistake::ReadingAnything] {
+        let t = tally(mistake, 500);
+        println!("{mistake:?}: nothing {:.3} none {:.3}", t.nothing_wrong, t.none_of_these);
+    }
+}
