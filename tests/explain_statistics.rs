@@ -20,16 +20,40 @@ const CHECK: usize = 3;
 #[derive(Debug, Clone, Copy, PartialEq)]
 enum Mistake {
     Nothing,
-    OtherWayRound { all: bool },
-    OppositeSide { plane: Option<usize> },
+    OtherWayRound {
+        all: bool,
+    },
+    OppositeSide {
+        plane: Option<usize>,
+    },
     PlanesSwapped,
-    TrialLeftOnInCheck { plane: usize },
+    TrialLeftOnInCheck {
+        plane: usize,
+    },
     FirstTrialLeftOnInSecond,
     WeightForgotten,
-    TrialWas { times: f64, plane: Option<usize> },
-    WeightsWere { times: f64, plane: Option<usize> },
-    MarkMoved { degrees: i32, turned: Turned },
-    SensorsSwapped,
+    TrialWas {
+        times: f64,
+        plane: Option<usize>,
+    },
+    WeightsWere {
+        times: f64,
+        plane: Option<usize>,
+    },
+    /// Before a run (1 and 2: the trials, 3: the check), for good.
+    MarkMoved {
+        before: usize,
+        degrees: i32,
+        turned: Turned,
+    },
+    /// Before a run, for good.
+    SensorsSwapped {
+        before: usize,
+    },
+    /// In one trial run.
+    PhaseOpposite {
+        run: usize,
+    },
     /// Not on the list: the weights of one plane anywhere, at any amount.
     WeightAnywhere,
     /// Not on the list: all weights anywhere.
@@ -51,8 +75,25 @@ impl Job {
         Self { shaft: LinearShaft::two_planes(&mut random), random, mistake }
     }
 
-    fn read(&mut self, loads: [Complex64; 2]) -> Vec<Complex64> {
-        NEEDLES.read(&self.shaft.readings(&loads), &mut self.random)
+    /// What is written down in a run with these masses really on.
+    fn read(&mut self, run: usize, loads: [Complex64; 2]) -> Vec<Complex64> {
+        let mut readings = NEEDLES.read(&self.shaft.readings(&loads), &mut self.random);
+        match self.mistake {
+            Mistake::MarkMoved { before, degrees, turned: Turned::Readings | Turned::Both }
+                if run >= before =>
+            {
+                let turn = Complex64::cis(-f64::from(degrees).to_radians());
+                readings.iter_mut().for_each(|reading| *reading *= turn);
+            }
+            Mistake::SensorsSwapped { before } if run >= before => readings.swap(0, 1),
+            Mistake::PhaseOpposite { run: own } if run == own => readings[0] *= -1.0,
+            Mistake::ReadingAnything if run == CHECK => {
+                let sensor = self.random.below(2);
+                readings[sensor] = self.random.direction() * self.random.between(0.3, 3.0);
+            }
+            _ => {}
+        }
+        readings
     }
 
     /// The first three runs as entered, and the trial masses as they really were.
@@ -63,15 +104,18 @@ impl Job {
             Mistake::TrialWas { times, plane: own } if own.is_none_or(|own| own == plane) => {
                 entered[plane] * times
             }
+            Mistake::MarkMoved { before, degrees, turned: Turned::Both } if before <= plane + 1 => {
+                entered[plane] * Complex64::cis(f64::from(degrees).to_radians())
+            }
             _ => entered[plane],
         });
         let left_on =
             if self.mistake == Mistake::FirstTrialLeftOnInSecond { real[0] } else { Complex64::ZERO };
         let (first, second) = ([entered[0], Complex64::ZERO], [Complex64::ZERO, entered[1]]);
         let runs = vec![
-            run("1", RunKind::Initial, &ZERO, &self.read(ZERO)),
-            run("2", RunKind::Trial, &first, &self.read([real[0], Complex64::ZERO])),
-            run("3", RunKind::Trial, &second, &self.read([left_on, real[1]])),
+            run("1", RunKind::Initial, &ZERO, &self.read(0, ZERO)),
+            run("2", RunKind::Trial, &first, &self.read(1, [real[0], Complex64::ZERO])),
+            run("3", RunKind::Trial, &second, &self.read(2, [left_on, real[1]])),
         ];
         (runs, real)
     }
@@ -88,9 +132,8 @@ impl Job {
 
     /// What was really on in the check run.
     fn really_on(&mut self, weights: &[PlacedMass], trials: [Complex64; 2]) -> [Complex64; 2] {
-        let mut loads = [0, 1].map(|plane| {
-            weights.iter().filter(|mass| mass.plane == plane).map(vector).sum::<Complex64>()
-        });
+        let mut loads = [0, 1]
+            .map(|plane| weights.iter().filter(|mass| mass.plane == plane).map(vector).sum::<Complex64>());
         let concerns = |own: Option<usize>, plane| own.is_none_or(|own| own == plane);
         match self.mistake {
             Mistake::OtherWayRound { .. } => loads = loads.map(|load| load.conj()),
@@ -106,7 +149,7 @@ impl Job {
                 let lost = &weights[self.random.below(weights.len())];
                 loads[lost.plane] -= vector(lost);
             }
-            Mistake::MarkMoved { degrees, turned: Turned::Weights | Turned::Both } => {
+            Mistake::MarkMoved { degrees, before: _, turned: Turned::Weights | Turned::Both } => {
                 loads = loads.map(|load| load * Complex64::cis(f64::from(degrees).to_radians()));
             }
             Mistake::WeightAnywhere => {
@@ -121,22 +164,6 @@ impl Job {
         loads
     }
 
-    fn shown(&mut self, mut readings: Vec<Complex64>) -> Vec<Complex64> {
-        match self.mistake {
-            Mistake::MarkMoved { degrees, turned: Turned::Readings | Turned::Both } => {
-                let turn = Complex64::cis(-f64::from(degrees).to_radians());
-                readings.iter_mut().for_each(|reading| *reading *= turn);
-            }
-            Mistake::SensorsSwapped => readings.swap(0, 1),
-            Mistake::ReadingAnything => {
-                let sensor = self.random.below(2);
-                readings[sensor] = self.random.direction() * self.random.between(0.3, 3.0);
-            }
-            _ => {}
-        }
-        readings
-    }
-
     fn runs(mut self) -> (LinearShaft, Vec<Run>) {
         let (mut runs, trials) = self.first_runs();
         let before = set(self.shaft.setup(Noise::known(0.02, 0.0)), runs.clone());
@@ -147,8 +174,7 @@ impl Job {
             weights.extend(self.weights(plane, wanted.add.vector()));
         }
         let on = self.really_on(&weights, trials);
-        let readings = self.read(on);
-        let readings = self.shown(readings);
+        let readings = self.read(CHECK, on);
         let check = Run { masses: weights, ..run("4", RunKind::Check, &ZERO, &readings) };
         runs.push(check);
         (self.shaft, runs)
@@ -175,17 +201,23 @@ fn says(hypothesis: &Hypothesis, mistake: Mistake) -> bool {
             *trial == plane + 1
         }
         (Mistake::FirstTrialLeftOnInSecond, Hypothesis::TrialLeftOn { trial: 1, from: 2, to: 2 })
-        | (Mistake::WeightForgotten, Hypothesis::WeightForgotten { .. })
-        | (Mistake::SensorsSwapped, Hypothesis::SensorsSwapped { .. }) => true,
+        | (Mistake::WeightForgotten, Hypothesis::WeightForgotten { .. }) => true,
+        (Mistake::SensorsSwapped { before }, Hypothesis::SensorsSwapped { rows, .. }) => {
+            *rows == [before, CHECK]
+        }
+        (Mistake::PhaseOpposite { run }, Hypothesis::PhaseOpposite { rows, sensor: 0 }) => {
+            *rows == [run, run]
+        }
         (Mistake::TrialWas { times, plane }, Hypothesis::WrongAmount(suspects, found)) => {
             *suspects == Suspects { who: Who::Trials, plane } && *found == amount(times)
         }
         (Mistake::WeightsWere { times, plane }, Hypothesis::WrongAmount(suspects, found)) => {
             *suspects == Suspects { who: came_on, plane } && *found == amount(times)
         }
-        (Mistake::MarkMoved { degrees, turned }, Hypothesis::MarkMoved { degrees: own, turned: what, .. }) => {
-            degrees == *own && turned == *what
-        }
+        (
+            Mistake::MarkMoved { before, degrees, turned },
+            Hypothesis::MarkMoved { from, degrees: own, turned: what, .. },
+        ) => before == *from && degrees == *own && turned == *what,
         _ => false,
     }
 }
@@ -212,7 +244,9 @@ fn tally(mistake: Mistake, jobs: u64) -> Tally {
                 let named = place.is_some_and(|at| at == 0 || at == 1 && findings[1].named_with_the_best());
                 tally.first += if place == Some(0) { share } else { 0.0 };
                 tally.first_or_pair += if named { share } else { 0.0 };
-                if !named { *wrong.entry(format!("{:?} ({place:?})", findings[0].hypothesis)).or_default() += 1; }
+                if !named {
+                    *wrong.entry(format!("{:?} ({place:?})", findings[0].hypothesis)).or_default() += 1;
+                }
             }
             Outcome::NothingWrong => tally.nothing_wrong += share,
             Outcome::NoneOfThese => tally.none_of_these += share,
@@ -221,7 +255,9 @@ fn tally(mistake: Mistake, jobs: u64) -> Tally {
     }
     let mut wrong: Vec<_> = wrong.into_iter().collect();
     wrong.sort_by_key(|w| std::cmp::Reverse(w.1));
-    for (w, n) in wrong.iter().take(4) { println!("    {n} {w}"); }
+    for (w, n) in wrong.iter().take(4) {
+        println!("    {n} {w}");
+    }
     tally
 }
 
@@ -236,7 +272,10 @@ fn listed() -> Vec<Mistake> {
         Mistake::TrialLeftOnInCheck { plane: 1 },
         Mistake::FirstTrialLeftOnInSecond,
         Mistake::WeightForgotten,
-        Mistake::SensorsSwapped,
+        Mistake::SensorsSwapped { before: 1 },
+        Mistake::SensorsSwapped { before: 2 },
+        Mistake::PhaseOpposite { run: 1 },
+        Mistake::PhaseOpposite { run: 2 },
     ];
     for plane in [None, Some(0), Some(1)] {
         for times in [2.0, 0.5] {
@@ -244,8 +283,15 @@ fn listed() -> Vec<Mistake> {
             list.push(Mistake::WeightsWere { times, plane });
         }
     }
-    for turned in [Turned::Readings, Turned::Weights, Turned::Both] {
-        list.extend([45, -45, 90, -90].map(|degrees| Mistake::MarkMoved { degrees, turned }));
+    for (before, turned) in [
+        (1, Turned::Readings),
+        (2, Turned::Readings),
+        (1, Turned::Both),
+        (2, Turned::Both),
+        (3, Turned::Both),
+        (3, Turned::Weights),
+    ] {
+        list.extend([45, -45, 90, -90].map(|degrees| Mistake::MarkMoved { before, degrees, turned }));
     }
     list
 }
@@ -254,13 +300,19 @@ fn listed() -> Vec<Mistake> {
 fn single_mistakes_are_named() {
     let (mut sum, mut count) = (0.0, 0.0);
     for mistake in listed() {
-        let t = tally(mistake, 200);
-        println!("{mistake:?}: first {:.3} named {:.3} nothing {:.3} none {:.3}", t.first, t.first_or_pair, t.nothing_wrong, t.none_of_these);
+        let mut t = tally(mistake, 150);
+        t.first_or_pair /= 1.0 - t.nothing_wrong;
+        println!(
+            "{mistake:?}: first {:.3} named {:.3} nothing {:.3} none {:.3}",
+            t.first, t.first_or_pair, t.nothing_wrong, t.none_of_these
+        );
         sum += t.first_or_pair;
         count += 1.0;
     }
     println!("mean {:.4}", sum / count);
-    for mistake in [Mistake::Nothing, Mistake::WeightAnywhere, Mistake::WeightsAnywhere, Mistake::ReadingAnything] {
+    for mistake in
+        [Mistake::Nothing, Mistake::WeightAnywhere, Mistake::WeightsAnywhere, Mistake::ReadingAnything]
+    {
         let t = tally(mistake, 500);
         println!("{mistake:?}: nothing {:.3} none {:.3}", t.nothing_wrong, t.none_of_these);
     }

@@ -1,13 +1,21 @@
 //! All runs in one fit, without a gate: how well a whole story holds together.
 
+use num_complex::Complex64;
+
 use super::design::{Role, clock};
 use super::estimate::{Drift, Options};
 use super::fit::{FitFault, FitInput, SensorFit, fit};
 use crate::run::RunSet;
 
 /// How one sensor at one speed agrees with a story.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, PartialEq)]
 pub struct SensorJoint {
+    /// Index of the speed group.
+    pub group: usize,
+    /// Index of the sensor.
+    pub sensor: usize,
+    /// The coefficients, one for each plane; empty where they are given, not fitted.
+    pub coefficients: Vec<Complex64>,
     /// Sum of squared misfits (the prior's included), each over its variance per component; in the sensor's unit
     /// squared where no noise is stated.
     pub squares: f64,
@@ -61,6 +69,13 @@ pub fn joint(set: &RunSet, options: &Options<'_>, apart: &[usize]) -> Option<Joi
             };
             match fit_as_far_as_told(input) {
                 Ok(fit) => sensors.push(SensorJoint {
+                    group,
+                    sensor,
+                    coefficients: if fit.coefficients_given() {
+                        Vec::new()
+                    } else {
+                        fit.coefficients.iter().copied().collect()
+                    },
                     squares: fit.misfit.0 + prior.map_or(0.0, |prior| fit.prior_distance(prior)),
                     degrees: fit.misfit.1,
                     log_spread: fit.log_spread(),

@@ -220,7 +220,7 @@ fn mark_moved(set: &RunSet, origins: &Origins, rows: [usize; 2], degrees: f64, t
         }
         if turned != Turned::Readings {
             for (at, mass) in entry.masses.iter_mut().enumerate() {
-                if origins.of(row, at) == Some(rows[0]) {
+                if origins.of(row, at).is_some_and(|origin| origin >= rows[0]) {
                     turn(mass, degrees);
                 }
             }

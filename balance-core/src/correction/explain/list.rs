@@ -81,20 +81,28 @@ fn weights_forgotten(set: &RunSet, origins: &Origins, from: usize, list: &mut Ve
     }
 }
 
-fn of_readings(set: &RunSet, origins: &Origins, rows: [usize; 2], list: &mut Vec<Hypothesis>) {
-    let new_mass = (0..set.rows()[rows[0]].masses.len()).any(|at| origins.of(rows[0], at) == Some(rows[0]));
-    for turned in [Turned::Readings, Turned::Weights, Turned::Both] {
-        for degrees in MARK_STEPS {
-            if new_mass || turned == Turned::Readings {
-                list.push(Hypothesis::MarkMoved { from: rows[0], to: rows[1], degrees, turned });
+/// What a moved mark, swapped cables or a wrong phase do to readings: from some run on, or in one run only.
+fn of_readings(set: &RunSet, origins: &Origins, [accused, to]: [usize; 2], list: &mut Vec<Hypothesis>) {
+    let masses_on = |row: usize| (0..set.rows()[row].masses.len()).any(|at| origins.of(row, at) == Some(row));
+    let sensors = set.setup().sensors.len();
+    for from in (1..=accused).filter(|&row| row == accused || set.rows()[row].run.kind == RunKind::Trial) {
+        for turned in [Turned::Readings, Turned::Weights, Turned::Both] {
+            let told = turned == Turned::Readings || masses_on(from);
+            if told && (from == accused || turned != Turned::Weights) {
+                list.extend(MARK_STEPS.map(|degrees| Hypothesis::MarkMoved { from, to, degrees, turned }));
             }
         }
-    }
-    let sensors = set.setup().sensors.len();
-    for first in 0..sensors {
-        for second in first + 1..sensors {
-            list.push(Hypothesis::SensorsSwapped { rows, sensors: [first, second] });
+        let mut spans = vec![[from, to]];
+        if from != accused {
+            spans.push([from, from]);
         }
-        list.push(Hypothesis::PhaseOpposite { rows, sensor: first });
+        for rows in spans {
+            for first in 0..sensors {
+                for second in first + 1..sensors {
+                    list.push(Hypothesis::SensorsSwapped { rows, sensors: [first, second] });
+                }
+                list.push(Hypothesis::PhaseOpposite { rows, sensor: first });
+            }
+        }
     }
 }
