@@ -8,6 +8,7 @@ mod find;
 mod hypothesis;
 mod list;
 mod score;
+mod words;
 
 pub use find::{Explanation, Finding, NAMED_TOGETHER, Outcome, explain};
 pub use hypothesis::{Amount, Hypothesis, Suspects, Turned, Who};
