@@ -10,7 +10,9 @@ use balance_core::Complex64;
 use balance_core::correction::{Correction, correct};
 use balance_core::influence::{Agreement, Influence, Options, estimate};
 use balance_core::quantity::{Angle, Length, Mass};
-use balance_core::run::{Change, Convention, Noise, Phase, PlacedMass, Run, RunKind, RunSet, SensorReading, Setup};
+use balance_core::run::{
+    Change, Convention, Noise, Phase, PlacedMass, Run, RunKind, RunSet, SensorReading, Setup,
+};
 use balance_core::shaft::{CorrectionPlane, Sensor};
 use serde::Deserialize;
 use serde_json::{Value, json};
@@ -44,7 +46,8 @@ impl Job {
             planes.push(CorrectionPlane { radius, ..CorrectionPlane::named(&format!("plane {at}")) });
         }
         let phase = if self.phase == "same" { Phase::SameWayAsMasses } else { Phase::OppositeToMasses };
-        let noise = self.noise.map_or_else(Noise::not_stated, |[fraction, floor]| Noise::known(fraction, floor));
+        let noise =
+            self.noise.map_or_else(Noise::not_stated, |[fraction, floor]| Noise::known(fraction, floor));
         let setup = Setup {
             planes,
             sensors: (0..self.sensors).map(|at| Sensor::vibration(&format!("sensor {at}"), "mm/s")).collect(),
