@@ -15,6 +15,6 @@ mod tests;
 pub use heading::{Heading, Shop, ShowUnits};
 pub use load::{JOB_FILE, RUNS_FILE, SHOP_FILE, shop_file_above};
 pub use measures::{Limit, Measures};
-pub use stand::{Drift, Stand};
+pub use stand::Stand;
 pub use weights::WeldPlan;
 pub use whole::Job;

@@ -1,8 +1,9 @@
+use balance_core::influence::Drift;
 use balance_core::quantity::{Length, Mass, Quantity, parse};
 use balance_core::run::{MassAngle, Phase, PlaceError, ReadingNoise, Turns};
 use balance_core::shaft::{Hold, Shows, WeldOn};
 
-use super::{Drift, Job, Limit, ShowUnits};
+use super::{Job, Limit, ShowUnits};
 use crate::files::problem::{Problem, Source, render_all};
 
 /// A job that says nearly everything, in metric units; invented.
