@@ -1,3 +1,4 @@
+use balance_core::influence::Drift;
 use balance_core::quantity::{Length, Mass, Quantity, parse};
 use balance_core::run::{MassAngle, Phase, PlaceError, ReadingNoise, Turns};
 use balance_core::shaft::{Hold, Shows, WeldOn};
