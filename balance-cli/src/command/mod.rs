@@ -1,10 +1,12 @@
 //! The verbs: lists of steps, no arithmetic.
 
 mod correct;
+mod demo;
 
 mod each;
 mod limits;
 mod manual;
+mod new;
 
 mod plot;
 mod target;
@@ -26,7 +28,8 @@ pub fn run(arguments: &Arguments, streams: &mut Streams<'_>) -> std::io::Result<
         Command::Verify(verify) => verify::run(verify, streams),
         Command::Limits(limits) => limits::run(limits, streams),
         Command::Plot(plot) => plot::run(plot, quiet, streams),
-        Command::New(_) | Command::Demo(_) => Ok(Exit::CouldNot),
+        Command::New(new) => new::run(new, streams),
+        Command::Demo(demo) => demo::run(demo, streams),
         Command::Completions { shell } => manual::completions(*shell, streams),
         Command::Manual => manual::page(streams),
     }

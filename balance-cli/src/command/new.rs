@@ -1,14 +1,24 @@
 //! `balance new`: a folder for a shaft.
 
+use std::path::Path;
+
 use super::each::refuse;
 use crate::args::NewArguments;
 use crate::exit::Exit;
-use crate::files::{new_job, shown_path};
+use crate::files::new_job::{new_job, new_job_from};
+use crate::files::shown_path;
 use crate::help::BEFORE_FIRST_SPIN;
 use crate::streams::Streams;
 
 pub fn run(arguments: &NewArguments, streams: &mut Streams<'_>) -> std::io::Result<Exit> {
-    match new_job::create(&arguments.number, arguments.from.as_deref()) {
+    let folder = Path::new(&arguments.number);
+    // A path names the folder; its last part is the number.
+    let number = folder.file_name().map_or_else(|| arguments.number.clone(), |name| name.to_string_lossy().into());
+    let written = match &arguments.from {
+        Some(earlier) => new_job_from(folder, &number, earlier),
+        None => new_job(folder, &number),
+    };
+    match written {
         Ok(files) => {
             for file in files {
                 writeln!(streams.answer, "{}", shown_path(&file))?;

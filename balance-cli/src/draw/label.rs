@@ -167,8 +167,8 @@ impl Labels {
             }
             for turn in 0..24 {
                 let frame = beside(label.near, away, f64::from(turn) * 15.0 + 60.0, (width, height));
-                let price =
-                    far + 0.01 * f64::from(turn) + self.price(frame) + self.leader_price(label, frame);
+                let price = far + 0.01 * f64::from(turn) + self.price(frame);
+                let price = if price < least { price + self.leader_price(label, frame) } else { price };
                 if price < least {
                     (best, least) = (frame, price);
                 }
