@@ -1,6 +1,5 @@
 //! Shared pieces of the whole-program checks: shafts made of numbers, and stands that read them with seeded noise.
 
-pub mod case_file;
 pub mod cases;
 pub mod correction_answers;
 pub mod job;
