@@ -8,8 +8,8 @@ use balance_core::Complex64;
 use balance_core::correction::explain::{Amount, Hypothesis, Outcome, Suspects, Turned, Who, explain};
 use balance_core::correction::{ExtraRun, PlanQuestion, correct, run_plan};
 use balance_core::influence::{Options, System, Which, estimate};
-use balance_core::quantity::UnbalanceAmount;
-use balance_core::run::{Noise, PlacedMass, Run, RunKind, RunSet};
+use balance_core::quantity::{Angle, UnbalanceAmount};
+use balance_core::run::{Noise, PlaceError, PlacedMass, Run, RunKind, RunSet};
 use balance_tests::random::Random;
 use balance_tests::shaft::{LinearShaft, Needles, mass, run, set, shown};
 
@@ -259,6 +259,30 @@ struct Tally {
     none_of_these: f64,
 }
 
+/// A job done right by a hand that misses the angle of every mass by this many degrees (one sigma).
+fn right_job_placed_by_hand(seed: u64, degrees: f64) -> RunSet {
+    let mut random = Random::seeded(seed);
+    let shaft = LinearShaft::two_planes(&mut random);
+    let mut noise = Noise::known(0.02, 0.0);
+    noise.place_error = Some(PlaceError::Angle(Angle::from_degrees(degrees).expect("an angle")));
+    let misses = |random: &mut Random| Complex64::cis((degrees * random.normal()).to_radians());
+    let zero = Complex64::ZERO;
+    let trials = [random.direction(), random.direction()];
+    let mut runs = Vec::new();
+    let mut read = |at: usize, kind, entered: [Complex64; 2], random: &mut Random| {
+        let real = entered.map(|load| load * misses(random));
+        runs.push(run(&at.to_string(), kind, &entered, &NEEDLES.read(&shaft.readings(&real), random)));
+        set(shaft.setup(noise.clone()), runs.clone())
+    };
+    read(0, RunKind::Initial, ZERO, &mut random);
+    read(1, RunKind::Trial, [trials[0], zero], &mut random);
+    let before = read(2, RunKind::Trial, [zero, trials[1]], &mut random);
+    let influence = estimate(&before, &Options::default()).expect("three runs tell both planes");
+    let correction = correct(&before, &influence);
+    let weights = [0, 1].map(|plane| correction.planes[plane].add.vector());
+    read(3, RunKind::Check, weights, &mut random)
+}
+
 fn tally(mistake: Mistake, seeds: std::ops::Range<u64>) -> Tally {
     let jobs = seeds.end - seeds.start;
     let mut counts = [0_u64; 3];
@@ -344,6 +368,14 @@ fn right_jobs_are_not_accused() {
     let found = tally(Mistake::Nothing, 0..1000);
     println!("nothing wrong: {found:?}");
     assert!(found.nothing_wrong >= 0.99, "{found:?}");
+    let accused = |seed: &u64| {
+        let set = right_job_placed_by_hand(*seed, 2.0);
+        let found = explain(&set, &Options::default()).expect("both planes are told");
+        !matches!(found.outcome, Outcome::NothingWrong)
+    };
+    let accused = (0..1000).filter(accused).count();
+    println!("placed by hand, 2 degrees: {accused} of 1000 accused");
+    assert!(accused <= 10, "{accused}");
 }
 
 #[test]

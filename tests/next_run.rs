@@ -38,6 +38,9 @@ fn where_nothing_is_known_the_tolerance_decides() {
     assert!((advice.force_newtons.expect("a speed is known") - 142.0).abs() < 0.5);
     assert!(advice.angle.is_none() && advice.quarter_turn.is_none());
     assert_eq!(advice.cautions[0].code, "trial-unknown-effect");
+    let words = advice.sentences(&setup);
+    assert_eq!(words[0], "Trial at plane 0: about 28.5 g, anywhere.");
+    assert_eq!(words[2], "It pulls with 142 N at the stand's speed.");
     // Nothing at all to size it by.
     assert!(trial_advice(&TrialQuestion { permissible: None, ..question }).amount.is_none());
 }
@@ -112,5 +115,6 @@ fn no_dial_can_pass_the_reading_at_which_to_stop() {
     let limited = advice_from(&set, &[Some(limit), None]);
     assert_eq!(limited.decided_by, Some(TrialSize::MostReading));
     assert!(limited.readings[0].worst <= limit * (1.0 + 1e-12));
+    println!("{}", limited.sentences(set.setup()).join("\n"));
     assert!(limited.cautions.iter().any(|caution| caution.code == "trial-limited"));
 }
