@@ -5,6 +5,7 @@ pub mod correction_answers;
 pub mod job;
 pub mod law;
 pub mod manufactured;
+pub mod mistake;
 pub mod random;
 pub mod record;
 pub mod shaft;
