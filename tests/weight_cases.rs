@@ -1,4 +1,5 @@
 //! Published cases of splitting and combining weights: the cases of the room `weights`.
+#![expect(clippy::unwrap_used, reason = "a test stops at what it cannot unwrap")]
 
 use std::collections::BTreeMap;
 
