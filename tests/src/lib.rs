@@ -11,3 +11,4 @@ pub mod record;
 pub mod shaft;
 pub mod shaft_answers;
 pub mod sixty;
+pub mod verification;
