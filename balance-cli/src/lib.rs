@@ -1,5 +1,7 @@
 //! The program `balance`: reads files, talks, draws.
 
+pub mod archive;
+
 /// Runs the program with the process's own arguments and streams.
 #[must_use]
 pub fn main() -> std::process::ExitCode {

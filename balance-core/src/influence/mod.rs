@@ -20,13 +20,17 @@ mod fault;
 mod fit;
 mod gate;
 mod prior;
+mod sister_shafts;
 mod state;
 mod system;
+mod walk;
 
 pub use estimate::{Drift, GroupInfluence, Influence, JudgedBlock, Options, estimate};
 pub use fault::InfluenceFault;
 pub use fit::{SensorFit, Variance};
 pub use gate::Agreement;
 pub use prior::{Prior, SensorPrior};
+pub use sister_shafts::{FEWEST_SHAFTS, OwnAnswers, Pool, pool};
 pub use state::{SensorState, State, Which};
 pub use system::{Line, System};
+pub use walk::Walk;
