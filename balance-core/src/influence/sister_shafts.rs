@@ -11,12 +11,14 @@ use num_complex::Complex64;
 use super::fit::SensorFit;
 use super::prior::SensorPrior;
 use crate::chance::circle_factor;
-use crate::linear::{CMatrix, CVector};
+use crate::linear::{CMatrix, CVector, singular_values};
 
 /// So many shafts make a type.
 pub const FEWEST_SHAFTS: usize = 3;
 /// No two shafts are taken to answer more alike than this share of the type's mean [own choice, no source].
 const LEAST_SCATTER: f64 = 0.001;
+/// Information below this share of the largest is rounding.
+const TOLD: f64 = 1e-6;
 const MOST_ROUNDS: usize = 200;
 /// The iteration stops when the scatter changes by less than this share.
 const SETTLED: f64 = 1e-3;
@@ -90,6 +92,15 @@ impl OwnAnswers {
         })
     }
 
+    /// How many directions its runs tell; all planes after a trial run in each, one after a single correction.
+    fn directions(&self) -> usize {
+        singular_values(&self.information)
+            .values
+            .iter()
+            .filter(|value| **value > TOLD * self.information.norm())
+            .count()
+    }
+
     /// How many planes it speaks of.
     #[must_use]
     pub fn planes(&self) -> usize {
@@ -120,8 +131,8 @@ pub struct Pool {
 ///
 /// EM for mean and covariance of a random effect; covariances between planes are shrunk by (K−1)/(K−1+P), so that few
 /// shafts do not claim certainty of a combination (towards the diagonal, after Ledoit and Wolf, J. Multivariate
-/// Analysis 88 (2004) 365; this weight is our own choice). Scatter below what K such shafts could show, W/sqrt(K−1),
-/// is not claimed.
+/// Analysis 88 (2004) 365; this weight is our own choice). Scatter below half of W/sqrt(K−1), the error with which
+/// noise is taken out, is not claimed.
 #[must_use]
 pub fn pool(shafts: &[OwnAnswers]) -> Option<Pool> {
     let planes = shafts.first()?.planes();
@@ -139,66 +150,75 @@ pub fn pool(shafts: &[OwnAnswers]) -> Option<Pool> {
         return None;
     }
     let count = shafts.len() as f64;
-    let floor: Vec<f64> = (0..planes)
+    let floor = (0..planes)
         .map(|plane| {
             let noise = without_scatter[(plane, plane)].re.max(0.0) * count;
-            (noise / (count - 1.0).sqrt()).max((LEAST_SCATTER * size).powi(2))
+            (noise / (2.0 * (count - 1.0).sqrt())).max((LEAST_SCATTER * size).powi(2))
         })
         .collect();
     let start = CMatrix::from_diagonal_element(planes, planes, Complex64::from(0.01 * size * size));
-    Iteration { shafts, floor, mean, scatter: start }.settle()
+    Iteration { shafts, floor, scatter: start }.settle()
 }
 
 struct Iteration<'a> {
     shafts: &'a [OwnAnswers],
     /// Least variance for each plane.
     floor: Vec<f64>,
-    mean: CVector,
     scatter: CMatrix,
 }
 
-/// One shaft given the type: its estimate and that estimate's covariance.
+/// What follows from a scatter that is taken for true.
 struct Given {
-    estimate: CVector,
-    covariance: CMatrix,
+    mean: CVector,
+    mean_covariance: CMatrix,
+    estimates: Vec<CVector>,
+    /// Covariance of each estimate.
+    covariances: Vec<CMatrix>,
 }
 
 impl Iteration<'_> {
     fn settle(mut self) -> Option<Pool> {
         for _ in 0..MOST_ROUNDS {
-            let given = self.given_type()?;
-            self.mean = given.iter().map(|one| &one.estimate).sum::<CVector>().unscale(self.count());
-            let scatter = self.scatter_of(&given);
+            let scatter = self.scatter_of(&self.given_scatter()?);
             let change = (&scatter - &self.scatter).norm() / self.scatter.norm();
             self.scatter = scatter;
             if change < SETTLED {
                 break;
             }
         }
-        self.finish()
+        let Given { mean, mean_covariance, estimates, .. } = self.given_scatter()?;
+        let worth = self.shafts.iter().map(OwnAnswers::directions).sum::<usize>() as f64 / mean.len() as f64;
+        Some(Pool { mean, scatter: self.scatter, mean_covariance, shafts: estimates, worth })
     }
 
-    fn count(&self) -> f64 {
-        self.shafts.len() as f64
-    }
-
-    fn given_type(&self) -> Option<Vec<Given>> {
+    /// The mean by generalised least squares, each shaft weighted by (Σ + W)⁻¹, and each shaft's own estimate.
+    fn given_scatter(&self) -> Option<Given> {
         let certainty = inverse(&self.scatter)?;
-        let said = &certainty * &self.mean;
-        let one = |shaft: &OwnAnswers| {
+        let planes = self.scatter.nrows();
+        let mut covariances = Vec::with_capacity(self.shafts.len());
+        let (mut weights, mut weighted) = (CMatrix::zeros(planes, planes), CVector::zeros(planes));
+        for shaft in self.shafts {
             let covariance = inverse(&(&shaft.information + &certainty))?;
-            Some(Given { estimate: &covariance * (&shaft.weighted + &said), covariance })
-        };
-        self.shafts.iter().map(one).collect()
+            let share = &certainty * &covariance;
+            weights += &share * &shaft.information;
+            weighted += share * &shaft.weighted;
+            covariances.push(covariance);
+        }
+        let mean_covariance = inverse(&weights)?;
+        let mean = &mean_covariance * weighted;
+        let said = certainty * &mean;
+        let estimate = |(shaft, covariance): (&OwnAnswers, &CMatrix)| covariance * (&shaft.weighted + &said);
+        let estimates = self.shafts.iter().zip(&covariances).map(estimate).collect();
+        Some(Given { mean, mean_covariance, estimates, covariances })
     }
 
     /// The scatter that these estimates show, K−1 in the denominator because the mean came from the same shafts.
-    fn scatter_of(&self, given: &[Given]) -> CMatrix {
-        let (planes, count) = (self.mean.len(), self.count());
+    fn scatter_of(&self, given: &Given) -> CMatrix {
+        let (planes, count) = (given.mean.len(), self.shafts.len() as f64);
         let mut scatter = CMatrix::zeros(planes, planes);
-        for one in given {
-            let off = &one.estimate - &self.mean;
-            scatter += &one.covariance + (&off * off.adjoint()).scale(count / (count - 1.0));
+        for (estimate, covariance) in given.estimates.iter().zip(&given.covariances) {
+            let off = estimate - &given.mean;
+            scatter += covariance + (&off * off.adjoint()).scale(count / (count - 1.0));
         }
         scatter.unscale_mut(count);
         let together = (count - 1.0) / (count - 1.0 + planes as f64);
@@ -211,28 +231,6 @@ impl Iteration<'_> {
             scatter[(plane, plane)] = scatter[(plane, plane)].re.max(self.floor[plane]).into();
         }
         scatter
-    }
-
-    fn finish(self) -> Option<Pool> {
-        let given = self.given_type()?;
-        let certainty = inverse(&self.scatter)?;
-        let planes = self.mean.len();
-        let mut of_mean = CMatrix::zeros(planes, planes);
-        let mut shares = Vec::with_capacity(given.len());
-        for one in &given {
-            let learnt = CMatrix::identity(planes, planes) - &one.covariance * &certainty;
-            shares.push(learnt.trace().re.max(0.0));
-            of_mean += &certainty * learnt;
-        }
-        let largest = shares.iter().copied().fold(0.0, f64::max);
-        let worth = if largest > 0.0 { shares.iter().sum::<f64>() / largest } else { 0.0 };
-        Some(Pool {
-            mean_covariance: inverse(&of_mean)?,
-            shafts: given.into_iter().map(|one| one.estimate).collect(),
-            worth,
-            mean: self.mean,
-            scatter: self.scatter,
-        })
     }
 }
 

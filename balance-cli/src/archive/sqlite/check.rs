@@ -116,18 +116,22 @@ impl Checker<'_> {
     }
 
     fn files(&mut self, id: i64) -> Option<Vec<(Role, String, Digest)>> {
-        let one = |row: &Row<'_>| Ok((row::role(row, 0)?, row.get(1)?, row::digest(row, 2)?));
+        let one = |row: &Row<'_>| Ok((row.get(3)?, (row::role(row, 0)?, row.get(1)?, row::digest(row, 2)?)));
         let all = || {
             self.connection
                 .prepare_cached(
-                    "SELECT role, name, digest FROM file JOIN content ON content.id = file.content
+                    "SELECT role, name, digest, place FROM file JOIN content ON content.id = file.content
                      WHERE file.record = ?1 ORDER BY place",
                 )?
                 .query_map([id], one)?
                 .collect::<rusqlite::Result<_>>()
         };
-        let files = all();
-        self.read(Some(id), files)
+        let files: rusqlite::Result<Vec<(i64, (Role, String, Digest))>> = all();
+        let files = self.read(Some(id), files)?;
+        if files.iter().zip(0..).any(|((place, _), expected)| *place != expected) {
+            self.found(Some(id), "its files are not in their places");
+        }
+        Some(files.into_iter().map(|(_, file)| file).collect())
     }
 
     /// Every stored file against its digest.

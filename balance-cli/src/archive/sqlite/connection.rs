@@ -111,7 +111,9 @@ impl SqliteArchive {
         let mut connection = opened.map_err(translate)?;
         connection.busy_timeout(opening.wait).map_err(translate)?;
         settings(&connection, opening).map_err(translate)?;
-        match kind(&connection).map_err(translate)? {
+        // In one transaction: another stand may be making the archive this very moment.
+        let found = connection.unchecked_transaction().and_then(|moment| kind(&moment));
+        match found.map_err(translate)? {
             Kind::Foreign => return Err(ArchiveFault::NotAnArchive { path: name }),
             Kind::Archive(found) if found > NEWEST => {
                 return Err(ArchiveFault::NewerVersion { path: name, found, known: NEWEST });
