@@ -129,13 +129,39 @@ fn a_bit_changed_in_the_file_where_a_record_lies_is_found() {
     assert!(places.len() > 10_000, "{}", places.len());
     let mut random = Random::seeded(417);
     let copy = folder.path().join("copy.sqlite");
-    for _ in 0..320 {
+    let stored = dump(&path);
+    let (mut flips, mut outside) = (0, 0);
+    while flips < 320 {
         let at = places[random.below(places.len())];
         let mut bytes = whole.clone();
         bytes[at] ^= 1 << random.below(8);
         std::fs::write(&copy, &bytes).expect("a changed copy");
-        assert!(found(&copy), "byte {at} of page {} changed and not found", at / 4096 + 1);
+        if found(&copy) {
+            flips += 1;
+        } else {
+            // Pages keep stale bytes of values that were moved to another page: those belong to no record.
+            assert_eq!(dump(&copy), stored, "byte {at} of page {} changed and not found", at / 4096 + 1);
+            outside += 1;
+        }
     }
+    println!("{flips} changed bits found, {outside} lay in bytes that no record uses");
+    assert!(outside < flips / 3, "{outside}");
+}
+
+/// Every value of every table, read row by row without an index.
+fn dump(path: &Path) -> Vec<Value> {
+    let connection = rusqlite::Connection::open(path).expect("it opens");
+    let mut values = Vec::new();
+    for table in TABLES {
+        let mut statement =
+            connection.prepare(&format!("SELECT * FROM {table} NOT INDEXED")).expect("a table");
+        let columns = statement.column_count();
+        let mut rows = statement.query([]).expect("rows");
+        while let Some(row) = rows.next().expect("a row") {
+            values.extend((0..columns).map(|column| row.get::<_, Value>(column).expect("a value")));
+        }
+    }
+    values
 }
 
 /// Every byte of the file that belongs to a text or blob of a record, longer than six bytes so that it is found where it

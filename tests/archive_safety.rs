@@ -166,15 +166,12 @@ fn eight_writers_at_once_lose_nothing() {
 }
 
 /// Adds until the archive takes no more. How many it took, and why it stopped.
-fn fill(archive: &mut SqliteArchive, first: u64) -> (Vec<(i64, u64)>, ArchiveFault) {
+fn fill(archive: &mut SqliteArchive) -> (Vec<(i64, u64)>, ArchiveFault) {
     let mut taken = Vec::new();
-    for index in first..first + 10_000 {
-        match archive.add(&record_with_photo(index, 20_000)) {
-            Ok(added) => taken.push((added.id(), index)),
-            Err(fault) => return (taken, fault),
-        }
-    }
-    panic!("it never became full");
+    let fault = (0..10_000).find_map(|index| {
+        archive.add(&record_with_photo(index, 20_000)).map(|added| taken.push((added.id(), index))).err()
+    });
+    (taken, fault.expect("it becomes full"))
 }
 
 fn assert_taken(path: &Path, taken: &[(i64, u64)]) {
@@ -192,7 +189,7 @@ fn a_file_that_may_not_grow_keeps_what_it_has() {
     let path = folder.path().join("archive.sqlite");
     let limit = Opening { most_pages: Some(400), ..Opening::default() };
     let mut archive = SqliteArchive::open_or_create(&path, limit).expect("it opens");
-    let (mut taken, fault) = fill(&mut archive, 0);
+    let (mut taken, fault) = fill(&mut archive);
     assert!(matches!(fault, ArchiveFault::Full { .. }), "{fault}");
     assert!(taken.len() > 20, "{}", taken.len());
     assert_taken(&path, &taken);
@@ -250,7 +247,7 @@ fn a_full_disk_keeps_what_it_has() {
                 continue;
             }
         };
-        let (taken, fault) = fill(&mut archive, 0);
+        let (taken, fault) = fill(&mut archive);
         println!("{size}: {} records, then: {fault}", taken.len());
         assert!(matches!(fault, ArchiveFault::Full { .. }), "{size}: {fault}");
         drop(archive);

@@ -1,10 +1,17 @@
 //! Finding, showing, superseding, types; and archives written by earlier versions.
 
 use balance_cli::archive::{
-    Added, Archive, ArchiveFault, NewRecord, Opening, Query, SqliteArchive, TubeSize, TypeReport, csv_of,
-    json_of, lines_of_record, lines_of_type,
+    Added, Archive, ArchiveFault, NewRecord, Opening, Query, ShaftAnswers, SqliteArchive, TubeSize,
+    TypeFault, TypeReport, csv_of, json_of, lines_of_record, lines_of_type,
 };
+use balance_core::Complex64;
+use balance_core::correction::correct;
+use balance_core::influence::{Options, estimate};
+use balance_core::quantity::Length;
+use balance_core::run::{Convention, MassAngle, Noise, RunKind};
 use balance_tests::archive::{TYPES, millimetres, record, record_with_photo};
+use balance_tests::random::Random;
+use balance_tests::shaft::{LinearShaft, Needles, run, set};
 
 fn archive() -> (tempfile::TempDir, SqliteArchive) {
     let folder = tempfile::tempdir().expect("a folder");
@@ -110,7 +117,7 @@ fn what_is_exported_can_be_read_back() {
     let json: serde_json::Value = serde_json::from_str(&json_of(&shown)).expect("it is JSON");
     assert_eq!(json["unit"], serde_json::json!(strange.unit));
     assert_eq!(json["inputs"][0]["hex"], "e480");
-    assert_eq!(json["length_mm"].as_f64(), strange.tube.length.map(|length| length.millimetres()));
+    assert_eq!(json["length_mm"].as_f64(), strange.tube.length.map(Length::millimetres));
     let table = csv_of(&archive.list(5).expect("it can be listed"));
     let mut reader = csv::Reader::from_reader(table.as_bytes());
     let header = reader.headers().expect("a header").clone();
@@ -160,4 +167,57 @@ fn an_archive_of_version_1_opens() {
     assert_eq!(archive.add(&record(418)).expect("it knows its jobs"), Added::AlreadyThere(2));
     assert_eq!(archive.add(&record(9)).expect("it takes more"), Added::Stored(6));
     assert_eq!(archive.check().expect("the check runs").faults, []);
+}
+
+/// Shafts measured with three runs go into the archive; what the archive then says of the next shaft finds its correction
+/// from the initial run alone, whichever way the job counts its masses.
+#[test]
+fn what_the_archive_knows_of_a_type_corrects_the_next_shaft() {
+    let (_folder, mut archive) = archive();
+    let needles = Needles { fraction: 0.005, floor: 0.0 };
+    let mut random = Random::seeded(12);
+    let counting = |shaft: &LinearShaft, way: MassAngle| {
+        let mut setup = shaft.setup(Noise::known(0.005, 1e-9));
+        setup.convention = Convention { mass_angle: way, stated: true, ..Convention::unstated() };
+        setup
+    };
+    let zero = [Complex64::ZERO; 2];
+    for index in 0..6 {
+        let shaft = LinearShaft::two_planes(&mut random);
+        let mut read = |kind, label: &str, loads: &[Complex64]| {
+            run(label, kind, loads, &needles.read(&shaft.readings(loads), &mut random))
+        };
+        let runs = vec![
+            read(RunKind::Initial, "1", &zero),
+            read(RunKind::Trial, "2", &[Complex64::ONE, Complex64::ZERO]),
+            read(RunKind::Trial, "3", &[Complex64::ZERO, Complex64::I]),
+        ];
+        let set = set(counting(&shaft, MassAngle::AgainstRotation), runs);
+        let influence = estimate(&set, &Options::default()).expect("three runs tell both planes");
+        let answers = ShaftAnswers::of(&set, &influence, None).expect("noise is stated");
+        let shaft_type = Some("auger drive".into());
+        let made = NewRecord { answers: Some(answers.to_json()), shaft_type, ..record(index) };
+        archive.add(&made).expect("it takes a record");
+    }
+    let report = TypeReport::of(&archive.types(Some("auger drive")).expect("types can be read")[0]);
+    let next = LinearShaft::two_planes(&mut random);
+    let readings = next.readings(&zero);
+    for way in [MassAngle::AgainstRotation, MassAngle::WithRotation] {
+        // Counted the other way round every vector of the same shaft is mirrored.
+        let counted =
+            |vector: &Complex64| if way == MassAngle::WithRotation { vector.conj() } else { *vector };
+        let shown: Vec<Complex64> = readings.iter().map(counted).collect();
+        let set = set(counting(&next, way), vec![run("1", RunKind::Initial, &zero, &shown)]);
+        let prior = report.prior_for(&set).expect("the type is known");
+        let influence = estimate(&set, &Options { prior: Some(&prior), ..Options::default() });
+        let correction = correct(&set, &influence.expect("the type tells both planes"));
+        for (plane, unbalance) in correction.planes.iter().zip(&next.unbalance) {
+            let left = (plane.add.vector() + counted(unbalance)).norm();
+            assert!(left < 0.05, "{way:?}: {left} left");
+        }
+    }
+    let mut other = counting(&next, MassAngle::AgainstRotation);
+    other.planes[1].name = "middle".into();
+    let set = set(other, vec![run("1", RunKind::Initial, &zero, &readings)]);
+    assert!(matches!(report.prior_for(&set), Err(TypeFault::OtherPlanes { .. })));
 }

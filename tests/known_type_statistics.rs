@@ -136,8 +136,8 @@ fn balance(shaft: &LinearShaft, prior: &Prior, corrections: usize, random: &mut 
         let options = Options { prior: Some(prior), ..Options::default() };
         let influence = estimate(&set, &options).expect("the type tells both planes");
         let correction = correct(&set, &influence);
-        for plane in 0..2 {
-            loads[plane] += correction.planes[plane].add.vector();
+        for (load, plane) in loads.iter_mut().zip(&correction.planes) {
+            *load += plane.add.vector();
         }
         let stated_planes = stated_chances(&correction);
         let met_planes = [0, 1].map(|plane| (shaft.unbalance[plane] + loads[plane]).norm() <= LIMIT);
@@ -339,3 +339,68 @@ fn a_walking_stand_is_seen_and_a_steady_one_left_alone() {
     assert!(alarms <= 6, "{alarms}");
     assert!(seen >= 160 && near >= 140, "{seen} seen, {near} at the right place");
 }
+
+/// Three runs with a floor of noise σ (complex rms) and trials l₁, l₂: a_j = (v_j − v_0)/l_j, so by hand
+/// E|ε_j|² = 2σ²/|l_j|² and E[ε_1 ε̄_2] = σ²/(l_1 l̄_2).
+#[test]
+fn coefficient_covariance_of_three_runs() {
+    let mut random = Random::seeded(5);
+    let shaft = LinearShaft::two_planes(&mut random);
+    let (first, second) = (Complex64::from_polar(2.0, 0.3), Complex64::from_polar(0.5, 2.1));
+    let runs = [
+        reading(&shaft, "1", RunKind::Initial, &ZERO, &mut random),
+        reading(&shaft, "2", RunKind::Trial, &[first, Complex64::ZERO], &mut random),
+        reading(&shaft, "3", RunKind::Trial, &[Complex64::ZERO, second], &mut random),
+    ];
+    let sigma = 0.03;
+    let set = set(shaft.setup(Noise::known(0.0, sigma)), runs.to_vec());
+    let influence = estimate(&set, &Options::default()).expect("three runs tell both planes");
+    for (_, fit) in influence.groups[0].fits() {
+        let covariance = fit.coefficient_covariance().expect("noise is stated");
+        let square = Complex64::from(sigma * sigma);
+        for (at, wanted) in [
+            ((0, 0), square * 2.0 / first.norm_sqr()),
+            ((1, 1), square * 2.0 / second.norm_sqr()),
+            ((0, 1), square / (first * second.conj())),
+            ((1, 0), square / (second * first.conj())),
+        ] {
+            let off = (covariance[at] - wanted).norm() / square.norm();
+            assert!(off < 1e-9, "{at:?}: {} {wanted}", covariance[at]);
+        }
+    }
+}
+
+/// Shafts known without noise: mean and scatter are the sample's own (numpy.mean and numpy.cov with K−1, NumPy 2.4), and
+/// the prior is Σ·(1 + 1/K)·k(K−1)².
+#[test]
+fn without_noise_the_pool_is_the_sample() {
+    let complex = |re: f64, im: f64| Complex64::new(re, im);
+    let shafts = [
+        [complex(1.0, 0.1), complex(0.3, -0.2)],
+        [complex(1.1, 0.0), complex(0.25, -0.1)],
+        [complex(0.9, -0.1), complex(0.35, -0.15)],
+        [complex(1.05, 0.2), complex(0.3, -0.3)],
+    ];
+    let noise = CMatrix::from_diagonal_element(2, 2, complex(1e-14, 0.0));
+    let own: Vec<OwnAnswers> = shafts
+        .iter()
+        .map(|shaft| OwnAnswers::new(&CVector::from_column_slice(shaft), &noise).expect("plain numbers"))
+        .collect();
+    let pool = pool(&own).expect("four shafts");
+    let near =
+        |found: Complex64, wanted: Complex64| assert!((found - wanted).norm() < 2e-9, "{found} {wanted}");
+    near(pool.mean[0], complex(NUMPY_MEAN[0].0, NUMPY_MEAN[0].1));
+    near(pool.mean[1], complex(NUMPY_MEAN[1].0, NUMPY_MEAN[1].1));
+    near(pool.scatter[(0, 0)], complex(NUMPY_VARIANCES[0], 0.0));
+    near(pool.scatter[(1, 1)], complex(NUMPY_VARIANCES[1], 0.0));
+    // Shrunk by (K−1)/(K−1+P) = 3/5.
+    near(pool.scatter[(0, 1)], complex(NUMPY_SHARED.0, NUMPY_SHARED.1) * 0.6);
+    let prior = pool.prior().expect("four shafts");
+    let wider = 1.25 * circle_factor(3.0).powi(2);
+    near(prior.covariance[(0, 0)], complex(NUMPY_VARIANCES[0] * wider, 0.0));
+    assert!((pool.worth - 4.0).abs() < 1e-12);
+}
+
+const NUMPY_MEAN: [(f64, f64); 2] = [(1.0125, 0.05), (0.3, -0.1875)];
+const NUMPY_VARIANCES: [f64; 2] = [0.023958333333333345, 0.008958333333333332];
+const NUMPY_SHARED: (f64, f64) = (-0.0125, -0.0014583333333333343);

@@ -1,6 +1,7 @@
 //! The program `balance`: reads files, talks, draws.
 
 pub mod archive;
+pub mod command;
 
 /// Runs the program with the process's own arguments and streams.
 #[must_use]

@@ -3,6 +3,8 @@
 //! Prints the time to add each tenth of the records (it should stay the same), and medians of finding, showing and
 //! pooling types.
 
+#![expect(clippy::print_stdout, reason = "an example prints its figures")]
+
 use std::time::{Duration, Instant};
 
 use balance_cli::archive::{Archive, ArchiveFault, Opening, Query, SqliteArchive, TypeReport};

@@ -22,6 +22,11 @@ pub(super) fn check(archive: &SqliteArchive) -> Result<CheckReport, ArchiveFault
     Ok(CheckReport { records, files, last, faults: checker.faults })
 }
 
+/// Role, name and digest of a record's file.
+type StoredFile = (Role, String, Digest);
+/// The same with its place among the record's files.
+type Placed = (i64, StoredFile);
+
 struct Checker<'a> {
     connection: &'a Connection,
     faults: Vec<CheckFault>,
@@ -68,8 +73,7 @@ impl Checker<'_> {
     fn ids(&mut self) -> Vec<i64> {
         let all = || {
             let mut statement = self.connection.prepare("SELECT id FROM record ORDER BY id")?;
-            let ids = statement.query_map([], |row| row.get(0))?.collect::<rusqlite::Result<Vec<i64>>>();
-            ids
+            statement.query_map([], |row| row.get(0))?.collect::<rusqlite::Result<Vec<i64>>>()
         };
         let ids = all();
         self.read(None, ids).unwrap_or_default()
@@ -115,7 +119,7 @@ impl Checker<'_> {
         }
     }
 
-    fn files(&mut self, id: i64) -> Option<Vec<(Role, String, Digest)>> {
+    fn files(&mut self, id: i64) -> Option<Vec<StoredFile>> {
         let one = |row: &Row<'_>| Ok((row.get(3)?, (row::role(row, 0)?, row.get(1)?, row::digest(row, 2)?)));
         let all = || {
             self.connection
@@ -126,7 +130,7 @@ impl Checker<'_> {
                 .query_map([id], one)?
                 .collect::<rusqlite::Result<_>>()
         };
-        let files: rusqlite::Result<Vec<(i64, (Role, String, Digest))>> = all();
+        let files: rusqlite::Result<Vec<Placed>> = all();
         let files = self.read(Some(id), files)?;
         if files.iter().zip(0..).any(|((place, _), expected)| *place != expected) {
             self.found(Some(id), "its files are not in their places");
@@ -191,10 +195,9 @@ impl Checker<'_> {
             let all = || {
                 let mut statement = self.connection.prepare(pragma)?;
                 let text = |row: &Row<'_>| row.get_ref(0).map(|value| format!("{value:?}"));
-                let found = statement
+                statement
                     .query_map([], |row| row.get::<_, String>(0).or_else(|_| text(row)))?
-                    .collect::<rusqlite::Result<Vec<String>>>();
-                found
+                    .collect::<rusqlite::Result<Vec<String>>>()
             };
             let said = all();
             for text in self.read(None, said).unwrap_or_default() {

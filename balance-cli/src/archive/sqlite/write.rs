@@ -196,7 +196,7 @@ fn line_of(record: &NewRecord, id: i64) -> RecordLine {
 /// Everything a record can be found by: what is on its line, its sizes, its file names and the text of its job file.
 fn words(record: &NewRecord) -> String {
     let size = |length: Option<Length>| length.map(|length| format!("{} mm", length.millimetres()));
-    let given = [&record.shaft_type, &record.verdict, &record.grade].map(|text| text.clone());
+    let given = [&record.shaft_type, &record.verdict, &record.grade].map(Clone::clone);
     let sizes = [record.tube.outer_diameter, record.tube.wall, record.tube.length].map(size);
     let mut words: Vec<String> = [
         &record.number,

@@ -1,0 +1,3 @@
+//! The program's commands: lists of steps, no arithmetic.
+
+pub mod archive;
