@@ -151,7 +151,8 @@ impl SqliteArchive {
 fn settings(connection: &Connection, opening: Opening) -> rusqlite::Result<()> {
     connection.execute_batch(
         "PRAGMA foreign_keys = ON; PRAGMA synchronous = FULL; PRAGMA fullfsync = ON;
-         PRAGMA checkpoint_fullfsync = ON; PRAGMA recursive_triggers = ON; PRAGMA cell_size_check = ON;",
+         PRAGMA checkpoint_fullfsync = ON; PRAGMA recursive_triggers = ON; PRAGMA cell_size_check = ON;
+         PRAGMA cache_size = -65536;",
     )?;
     if let Some(pages) = opening.most_pages {
         connection.pragma_update_and_check(None, "max_page_count", pages, |_| Ok(()))?;
