@@ -5,7 +5,7 @@ use std::path::Path;
 
 use balance_cli::archive::NewRecord;
 use balance_cli::command::archive::{
-    ArchiveArguments, ArchiveCommandFault, ArchiveEnd, ArchiveSurroundings, run,
+    AnswerForm, ArchiveArguments, ArchiveCommandFault, ArchiveEnd, ArchiveSurroundings, run,
 };
 use balance_tests::archive::record;
 use clap::{Args, FromArgMatches};
@@ -18,6 +18,14 @@ fn arguments(words: &[&str]) -> ArchiveArguments {
 
 /// Runs a command against an archive; folders are named by a record's index.
 fn said(archive: &Path, words: &[&str]) -> Result<(ArchiveEnd, String), ArchiveCommandFault> {
+    said_as(AnswerForm::Text, archive, words)
+}
+
+fn said_as(
+    form: AnswerForm,
+    archive: &Path,
+    words: &[&str],
+) -> Result<(ArchiveEnd, String), ArchiveCommandFault> {
     let mut make = |folder: &Path| -> Result<NewRecord, String> {
         let name = folder.file_name().and_then(|name| name.to_str()).unwrap_or_default();
         name.parse().map(record).map_err(|_| format!("{name} has no runs"))
@@ -26,7 +34,7 @@ fn said(archive: &Path, words: &[&str]) -> Result<(ArchiveEnd, String), ArchiveC
     let variable = |name: &str| (name == "BALANCE_ARCHIVE").then(|| file.clone());
     let (mut out, mut talk) = (Vec::new(), Vec::new());
     let mut surroundings =
-        ArchiveSurroundings { make: &mut make, variable: &variable, out: &mut out, talk: &mut talk };
+        ArchiveSurroundings { make: &mut make, variable: &variable, form, out: &mut out, talk: &mut talk };
     let end = run(&arguments(words), &mut surroundings)?;
     Ok((end, String::from_utf8(out).expect("answers are text")))
 }
@@ -86,4 +94,23 @@ fn an_import_tells_what_it_took_and_what_not() {
     assert!(text.contains("scrap has no runs"), "{text}");
     let (_, text) = said(&archive, &["import", &jobs]).expect("it is taken in");
     assert!(text.starts_with("0 stored, 2 were there already, 1 left out"), "{text}");
+}
+
+/// Every answer for programs is JSON, one object a line (read by serde_json).
+#[test]
+fn answers_for_programs_are_json() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let archive = folder.path().join("archive.sqlite");
+    for (words, format) in [
+        (&["add", "417"][..], None),
+        (&["list"], Some("balance-record/1")),
+        (&["find", "hollin"], Some("balance-record/1")),
+        (&["show", "1"], Some("balance-record/1")),
+        (&["types"], Some("balance-type/1")),
+        (&["check"], Some("balance-archive-check/1")),
+    ] {
+        let (_, text) = said_as(AnswerForm::Json, &archive, words).expect("it can be done");
+        let object: serde_json::Value = serde_json::from_str(&text).expect("one line of JSON");
+        assert_eq!(object["format"].as_str(), format, "{words:?}");
+    }
 }

@@ -3,6 +3,8 @@
 use balance_core::quantity::{Length, Speed};
 use serde_json::{Value, json};
 
+use super::operations::{CheckFault, CheckReport};
+use super::pooled::{TypeReport, TypeSensor};
 use super::{Record, RecordLine, Role};
 
 /// One record as one JSON object on one line: its fields, its input files verbatim, its result and its answers. Report and
@@ -21,6 +23,28 @@ pub fn json_of(record: &Record) -> String {
     };
     let parsed =
         |role| record.text_of(role).map(|text| serde_json::from_str(text).unwrap_or_else(|_| json!(text)));
+    let mut all = fields(line);
+    let more = json!({
+        "sha256_before": record.previous.to_string(),
+        "inputs": files(Role::Input),
+        "result": parsed(Role::Result),
+        "answers": parsed(Role::Answers),
+        "report": named(Role::Report),
+        "attachments": named(Role::Attachment),
+    });
+    if let (Value::Object(all), Value::Object(more)) = (&mut all, more) {
+        all.extend(more);
+    }
+    all.to_string()
+}
+
+/// One record's line as one JSON object: its fields without its files.
+#[must_use]
+pub fn json_of_line(line: &RecordLine) -> String {
+    fields(line).to_string()
+}
+
+fn fields(line: &RecordLine) -> Value {
     json!({
         "format": "balance-record/1",
         "record": line.id,
@@ -43,12 +67,49 @@ pub fn json_of(record: &Record) -> String {
         "supersedes": line.supersedes,
         "superseded_by": line.superseded_by,
         "sha256": line.digest.to_string(),
-        "sha256_before": record.previous.to_string(),
-        "inputs": files(Role::Input),
-        "result": parsed(Role::Result),
-        "answers": parsed(Role::Answers),
-        "report": named(Role::Report),
-        "attachments": named(Role::Attachment),
+    })
+}
+
+/// A type as one JSON object: mean answers, scatter and walk, sensor by sensor.
+#[must_use]
+pub fn json_of_type(report: &TypeReport) -> String {
+    let sensor = |(speed, sensor): (Option<f64>, &TypeSensor)| {
+        let pool = sensor.pool.as_ref();
+        let mean = pool.map(|pool| pool.mean.iter().map(|value| [value.re, value.im]).collect::<Vec<_>>());
+        let walk = sensor.walk.as_ref();
+        json!({
+            "sensor": sensor.name,
+            "unit": sensor.unit,
+            "speed_rpm": speed,
+            "shafts": sensor.shafts,
+            "mean_re_im": mean,
+            "scatter_shares": pool.map(balance_core::influence::Pool::scatter_shares),
+            "walks": walk.map(|walk| json!({"since_record": walk.record, "since": walk.made_at, "share": walk.share})),
+        })
+    };
+    let left_out = |(record, reason): &(i64, &str)| json!({"record": record, "reason": reason});
+    json!({
+        "format": "balance-type/1",
+        "type": report.key,
+        "shafts": report.shafts,
+        "planes": report.planes,
+        "per": report.per,
+        "sensors": report.sensors().map(sensor).collect::<Vec<Value>>(),
+        "left_out": report.left_out.iter().map(left_out).collect::<Vec<Value>>(),
+    })
+    .to_string()
+}
+
+/// What a check found, as one JSON object.
+#[must_use]
+pub fn json_of_check(report: &CheckReport) -> String {
+    let fault = |fault: &CheckFault| json!({"record": fault.record, "text": fault.text});
+    json!({
+        "format": "balance-archive-check/1",
+        "records": report.records,
+        "files": report.files,
+        "newest_sha256": report.last.to_string(),
+        "faults": report.faults.iter().map(fault).collect::<Vec<Value>>(),
     })
     .to_string()
 }

@@ -20,7 +20,7 @@ mod text;
 
 pub use answers::{SensorAnswers, ShaftAnswers, SpeedAnswers};
 pub use digest::Digest;
-pub use export::{csv_of, json_of};
+pub use export::{csv_of, json_of, json_of_check, json_of_line, json_of_type};
 pub use fault::ArchiveFault;
 pub use import::{ImportReport, ImportStep, import};
 pub use operations::{Added, Archive, CheckFault, CheckReport, TypeHistory};

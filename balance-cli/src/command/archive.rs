@@ -6,8 +6,9 @@ use std::path::{Path, PathBuf};
 use clap::{Args, Subcommand};
 
 use crate::archive::{
-    Added, Archive, ArchiveFault, ImportStep, NewRecord, Opening, Query, Role, SqliteArchive, TypeReport,
-    csv_of, default_place, import, json_of, line_of, lines_of_check, lines_of_record, lines_of_type,
+    Added, Archive, ArchiveFault, ImportReport, ImportStep, NewRecord, Opening, Query, RecordLine, Role,
+    SqliteArchive, TypeReport, csv_of, default_place, import, json_of, json_of_check, json_of_line,
+    json_of_type, line_of, lines_of_check, lines_of_record, lines_of_type,
 };
 
 /// Keep, find and check records of balanced shafts
@@ -117,12 +118,23 @@ pub enum ArchiveCommandFault {
     Writing(#[from] std::io::Error),
 }
 
+/// How answers are given.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum AnswerForm {
+    /// For people.
+    Text,
+    /// One JSON object a line, for programs.
+    Json,
+}
+
 /// What the program around gives the command.
 pub struct ArchiveSurroundings<'a> {
     /// Makes a record from a job's folder, or says why not.
     pub make: &'a mut dyn FnMut(&Path) -> Result<NewRecord, String>,
     /// Environment variables by name.
     pub variable: &'a dyn Fn(&str) -> Option<std::ffi::OsString>,
+    /// How answers are given.
+    pub form: AnswerForm,
     /// Answers go here.
     pub out: &'a mut dyn Write,
     /// Progress and talk go here.
@@ -142,7 +154,10 @@ pub fn run(
     match &arguments.verb {
         ArchiveVerb::Add { folder, supersedes } => add(&path, folder, *supersedes, surroundings),
         ArchiveVerb::Import { folder } => import_folder(&path, folder, surroundings),
-        other => read(&SqliteArchive::open(&path, Opening::default())?, other, surroundings.out),
+        verb => {
+            let archive = SqliteArchive::open(&path, Opening::default())?;
+            Reading { archive, form: surroundings.form }.run(verb, surroundings.out)
+        }
     }
 }
 
@@ -156,9 +171,17 @@ fn add(
     let mut record =
         made.map_err(|reason| ArchiveCommandFault::Job { folder: folder.display().to_string(), reason })?;
     record.supersedes = supersedes.or(record.supersedes);
-    match SqliteArchive::open_or_create(path, Opening::default())?.add(&record)? {
-        Added::Stored(id) => writeln!(surroundings.out, "record {id} stored")?,
-        Added::AlreadyThere(id) => writeln!(surroundings.out, "this job is record {id} already")?,
+    let added = SqliteArchive::open_or_create(path, Opening::default())?.add(&record)?;
+    let id = added.id();
+    match (surroundings.form, added) {
+        (AnswerForm::Text, Added::Stored(_)) => writeln!(surroundings.out, "record {id} stored")?,
+        (AnswerForm::Text, Added::AlreadyThere(_)) => {
+            writeln!(surroundings.out, "this job is record {id} already")?;
+        }
+        (AnswerForm::Json, _) => {
+            let new = matches!(added, Added::Stored(_));
+            writeln!(surroundings.out, "{}", serde_json::json!({"record": id, "stored_now": new}))?;
+        }
     }
     Ok(ArchiveEnd::Done)
 }
@@ -180,78 +203,114 @@ fn import_folder(
         let _ = writeln!(talk, "{at} of {all}  {}  {what}", folder.display());
     };
     let report = import(&mut archive, folder, surroundings.make, &mut progress)?;
-    writeln!(
-        surroundings.out,
-        "{} stored, {} were there already, {} left out",
-        report.stored,
-        report.already_there,
-        report.not_taken.len()
-    )?;
-    for (folder, reason) in &report.not_taken {
-        writeln!(surroundings.out, "  {}: {reason}", folder.display())?;
-    }
+    write_import(&report, surroundings.form, surroundings.out)?;
     Ok(if report.not_taken.is_empty() { ArchiveEnd::Done } else { ArchiveEnd::FoundFaults })
 }
 
-fn read(
-    archive: &SqliteArchive,
-    verb: &ArchiveVerb,
-    out: &mut dyn Write,
-) -> Result<ArchiveEnd, ArchiveCommandFault> {
-    match verb {
-        ArchiveVerb::List { most } => lines(out, archive.list(*most)?.iter().map(line_of))?,
-        ArchiveVerb::Find { words, most } => {
-            let found = archive.find(&Query::of(words), most.saturating_add(1))?;
-            lines(out, found.iter().take(*most).map(line_of))?;
-            match found.len() {
-                0 => writeln!(out, "nothing found: fewer words, or a size such as 88.9mm, find more")?,
-                more if more > *most => writeln!(out, "and more: another word narrows it down")?,
-                _ => {}
-            }
-        }
-        ArchiveVerb::Show { record, into } => {
-            let record = archive.show(*record)?;
-            lines(out, lines_of_record(&record))?;
-            if let Some(folder) = into {
-                write_files(&record, folder)?;
-            }
-        }
-        ArchiveVerb::Report { record } => {
-            let shown = archive.show(*record)?;
-            let report = shown.files_of(Role::Report).next().ok_or(ArchiveCommandFault::NoReport(*record))?;
-            out.write_all(&report.bytes)?;
-        }
-        ArchiveVerb::Export { csv: true } => {
-            let mut all = archive.list(usize::MAX)?;
-            all.reverse();
-            out.write_all(csv_of(&all).as_bytes())?;
-        }
-        ArchiveVerb::Export { csv: false } => {
-            let mut written = Ok(());
-            archive.each(&mut |record| {
-                if written.is_ok() {
-                    written = writeln!(out, "{}", json_of(&record));
-                }
-                Ok(())
-            })?;
-            written?;
-        }
-        ArchiveVerb::Types { name } => {
-            for history in archive.types(name.as_deref())? {
-                lines(out, lines_of_type(&TypeReport::of(&history)))?;
-            }
-        }
-        ArchiveVerb::Check => {
-            let report = archive.check()?;
-            lines(out, lines_of_check(&report))?;
-            if !report.faults.is_empty() {
-                return Ok(ArchiveEnd::FoundFaults);
-            }
-        }
-        ArchiveVerb::Backup { file } => archive.back_up(file)?,
-        ArchiveVerb::Add { .. } | ArchiveVerb::Import { .. } => {}
+fn write_import(report: &ImportReport, form: AnswerForm, out: &mut dyn Write) -> std::io::Result<()> {
+    let (stored, there) = (report.stored, report.already_there);
+    if form == AnswerForm::Json {
+        let left_out = report.not_taken.iter().map(
+            |(folder, reason)| serde_json::json!({"folder": folder.display().to_string(), "reason": reason}),
+        );
+        let left_out: Vec<serde_json::Value> = left_out.collect();
+        let all = serde_json::json!({"stored": stored, "already_there": there, "left_out": left_out});
+        return writeln!(out, "{all}");
     }
-    Ok(ArchiveEnd::Done)
+    writeln!(out, "{stored} stored, {there} were there already, {} left out", report.not_taken.len())?;
+    report.not_taken.iter().try_for_each(|(folder, reason)| writeln!(out, "  {}: {reason}", folder.display()))
+}
+
+/// The commands that only read.
+struct Reading {
+    archive: SqliteArchive,
+    form: AnswerForm,
+}
+
+impl Reading {
+    fn run(&self, verb: &ArchiveVerb, out: &mut dyn Write) -> Result<ArchiveEnd, ArchiveCommandFault> {
+        match verb {
+            ArchiveVerb::List { most } => lines(out, self.each_on_a_line(&self.archive.list(*most)?))?,
+            ArchiveVerb::Find { words, most } => self.find(words, *most, out)?,
+            ArchiveVerb::Show { record, into } => self.show(*record, into.as_deref(), out)?,
+            ArchiveVerb::Report { record } => {
+                let shown = self.archive.show(*record)?;
+                let report = shown.files_of(Role::Report).next();
+                out.write_all(&report.ok_or(ArchiveCommandFault::NoReport(*record))?.bytes)?;
+            }
+            ArchiveVerb::Export { csv: true } => {
+                let mut all = self.archive.list(usize::MAX)?;
+                all.reverse();
+                out.write_all(csv_of(&all).as_bytes())?;
+            }
+            ArchiveVerb::Export { csv: false } => self.export(out)?,
+            ArchiveVerb::Types { name } => {
+                for history in self.archive.types(name.as_deref())? {
+                    let report = TypeReport::of(&history);
+                    match self.form {
+                        AnswerForm::Text => lines(out, lines_of_type(&report))?,
+                        AnswerForm::Json => writeln!(out, "{}", json_of_type(&report))?,
+                    }
+                }
+            }
+            ArchiveVerb::Check => return self.check(out),
+            ArchiveVerb::Backup { file } => self.archive.back_up(file)?,
+            // These two write and are done elsewhere.
+            ArchiveVerb::Add { .. } | ArchiveVerb::Import { .. } => {}
+        }
+        Ok(ArchiveEnd::Done)
+    }
+
+    fn each_on_a_line(&self, records: &[RecordLine]) -> Vec<String> {
+        records.iter().map(if self.form == AnswerForm::Json { json_of_line } else { line_of }).collect()
+    }
+
+    fn find(&self, words: &[String], most: usize, out: &mut dyn Write) -> Result<(), ArchiveCommandFault> {
+        let found = self.archive.find(&Query::of(words), most.saturating_add(1))?;
+        lines(out, self.each_on_a_line(&found[..found.len().min(most)]))?;
+        match (self.form, found.len()) {
+            (AnswerForm::Text, 0) => {
+                writeln!(out, "nothing found: fewer words, or a size such as 88.9mm, find more")?;
+            }
+            (AnswerForm::Text, all) if all > most => {
+                writeln!(out, "and more: another word narrows it down")?;
+            }
+            _ => {}
+        }
+        Ok(())
+    }
+
+    fn show(&self, id: i64, into: Option<&Path>, out: &mut dyn Write) -> Result<(), ArchiveCommandFault> {
+        let record = self.archive.show(id)?;
+        match self.form {
+            AnswerForm::Text => lines(out, lines_of_record(&record))?,
+            AnswerForm::Json => writeln!(out, "{}", json_of(&record))?,
+        }
+        if let Some(folder) = into {
+            write_files(&record, folder)?;
+        }
+        Ok(())
+    }
+
+    fn export(&self, out: &mut dyn Write) -> Result<(), ArchiveCommandFault> {
+        let mut written = Ok(());
+        self.archive.each(&mut |record| {
+            if written.is_ok() {
+                written = writeln!(out, "{}", json_of(&record));
+            }
+            Ok(())
+        })?;
+        Ok(written?)
+    }
+
+    fn check(&self, out: &mut dyn Write) -> Result<ArchiveEnd, ArchiveCommandFault> {
+        let report = self.archive.check()?;
+        match self.form {
+            AnswerForm::Text => lines(out, lines_of_check(&report))?,
+            AnswerForm::Json => writeln!(out, "{}", json_of_check(&report))?,
+        }
+        Ok(if report.faults.is_empty() { ArchiveEnd::Done } else { ArchiveEnd::FoundFaults })
+    }
 }
 
 fn lines(out: &mut dyn Write, lines: impl IntoIterator<Item = String>) -> std::io::Result<()> {
