@@ -1,5 +1,7 @@
 //! Whether a type's answers walk: shafts of one type, in the order they were balanced, should scatter about one mean.
 
+use num_complex::Complex64;
+
 use super::sister_shafts::{Pool, inverse};
 use crate::chance::f_quantile;
 use crate::linear::{CMatrix, CVector};
@@ -41,36 +43,73 @@ impl Pool {
         }
         let places = (last - FEWEST_ON_A_SIDE + 1) as f64;
         let limit = f_quantile(1.0 - FALSE_ALARMS / places, 2.0 * planes as f64, 2.0 * freedom);
-        let changes = (FEWEST_ON_A_SIDE..=last).filter_map(|since| Some((since, self.change_at(since)?)));
-        let (since, ratio) = changes.max_by(|(_, one), (_, other)| one.total_cmp(other))?;
+        // About the mean, so that nothing is lost in the difference of large sums.
+        let about: Vec<CVector> = self.shafts.iter().map(|shaft| shaft - &self.mean).collect();
+        let (mut earlier, mut later) = (Sums::nothing(planes), Sums::of(&about));
+        let mut largest = (0, f64::NEG_INFINITY);
+        for (at, shaft) in about.iter().enumerate() {
+            if (FEWEST_ON_A_SIDE..=last).contains(&at)
+                && let Some(ratio) = change(&earlier, &later)
+                && ratio > largest.1
+            {
+                largest = (at, ratio);
+            }
+            earlier.add(shaft, 1.0);
+            later.add(shaft, -1.0);
+        }
+        let (since, ratio) = largest;
         (ratio > limit).then(|| {
-            let (before, after) = (mean(&self.shafts[..since]), mean(&self.shafts[since..]));
+            let (before, after) =
+                (Sums::of(&self.shafts[..since]).mean(), Sums::of(&self.shafts[since..]).mean());
             let share = (&after - &before).norm() / before.norm();
             Walk { since, before, after, share }
         })
     }
+}
 
-    /// The F ratio of a change before this shaft.
-    fn change_at(&self, since: usize) -> Option<f64> {
-        let (earlier, later) = self.shafts.split_at(since);
-        let (before, after) = (mean(earlier), mean(later));
-        let degrees = self.shafts.len() as f64 - 2.0;
-        let within = (squares(earlier, &before) + squares(later, &after)).unscale(degrees);
-        let difference = after - before;
-        let weighed = inverse(&within)? * &difference;
-        let each = 1.0 / earlier.len() as f64 + 1.0 / later.len() as f64;
-        let planes = self.mean.len() as f64;
-        Some(difference.dotc(&weighed).re / each * (degrees - planes + 1.0) / (degrees * planes))
+/// Sums over shafts, from which mean and squares about it follow.
+#[derive(Debug, Clone)]
+struct Sums {
+    count: f64,
+    values: CVector,
+    products: CMatrix,
+}
+
+impl Sums {
+    fn nothing(planes: usize) -> Self {
+        Self { count: 0.0, values: CVector::zeros(planes), products: CMatrix::zeros(planes, planes) }
+    }
+
+    fn of(shafts: &[CVector]) -> Self {
+        let mut sums = Self::nothing(shafts.first().map_or(0, CVector::len));
+        shafts.iter().for_each(|shaft| sums.add(shaft, 1.0));
+        sums
+    }
+
+    fn add(&mut self, shaft: &CVector, times: f64) {
+        let times_complex = Complex64::from(times);
+        self.count += times;
+        self.values.axpy(times_complex, shaft, Complex64::ONE);
+        self.products.gerc(times_complex, shaft, shaft, Complex64::ONE);
+    }
+
+    fn mean(&self) -> CVector {
+        self.values.unscale(self.count)
+    }
+
+    fn squares(&self) -> CMatrix {
+        let mut squares = self.products.clone();
+        squares.gerc(Complex64::from(-1.0 / self.count), &self.values, &self.values, Complex64::ONE);
+        squares
     }
 }
 
-fn mean(shafts: &[CVector]) -> CVector {
-    shafts.iter().sum::<CVector>().unscale(shafts.len() as f64)
-}
-
-fn squares(shafts: &[CVector], about: &CVector) -> CMatrix {
-    shafts.iter().fold(CMatrix::zeros(about.len(), about.len()), |sum, shaft| {
-        let off = shaft - about;
-        sum + &off * off.adjoint()
-    })
+/// The F ratio of the change between two stretches of shafts.
+fn change(earlier: &Sums, later: &Sums) -> Option<f64> {
+    let (degrees, planes) = (earlier.count + later.count - 2.0, earlier.values.len() as f64);
+    let within = (earlier.squares() + later.squares()).unscale(degrees);
+    let difference = later.mean() - earlier.mean();
+    let weighed = inverse(&within)? * &difference;
+    let each = 1.0 / earlier.count + 1.0 / later.count;
+    Some(difference.dotc(&weighed).re / each * (degrees - planes + 1.0) / (degrees * planes))
 }

@@ -149,6 +149,7 @@ impl SqliteArchive {
 }
 
 fn settings(connection: &Connection, opening: Opening) -> rusqlite::Result<()> {
+    connection.set_prepared_statement_cache_capacity(64);
     connection.execute_batch(
         "PRAGMA foreign_keys = ON; PRAGMA synchronous = FULL; PRAGMA fullfsync = ON;
          PRAGMA checkpoint_fullfsync = ON; PRAGMA recursive_triggers = ON; PRAGMA cell_size_check = ON;
