@@ -7,6 +7,7 @@ pub mod law;
 pub mod manufactured;
 pub mod mistake;
 pub mod program;
+pub mod archive;
 pub mod random;
 pub mod record;
 pub mod shaft;
