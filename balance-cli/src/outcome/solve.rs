@@ -8,7 +8,7 @@ use balance_core::correction::{
     Correction, Forecast, PlanQuestion, correct, far_above_permissible, run_plan,
 };
 use balance_core::grade::Decision;
-use balance_core::influence::{Drift, GroupInfluence, Influence, InfluenceFault, Options, Which, estimate};
+use balance_core::influence::{Drift, GroupInfluence, Influence, InfluenceFault, Which, estimate};
 use balance_core::quantity::UnbalanceAmount;
 use balance_core::run::RunSet;
 use balance_core::shaft::WeldedBefore;
@@ -93,9 +93,9 @@ impl Outcome<'_> {
 ///
 /// Every [`InfluenceFault`]: what the runs cannot tell.
 pub fn solve(question: Question<'_>) -> Result<Outcome<'_>, Vec<InfluenceFault>> {
-    let influence = estimate(&question.set, &Options { drift: question.drift, prior: None })?;
+    let influence = estimate(&question.set, &question.options())?;
     let correction = correct(&question.set, &influence);
-    let explanation = explained(&question.set, &influence, question.drift);
+    let explanation = explained(&question, &influence);
     let limits = match question.job {
         Some(job) => limits(job, &question.set.setup().planes),
         None => Err(vec!["a job file".into()]),
@@ -157,10 +157,10 @@ pub fn solve(question: Question<'_>) -> Result<Outcome<'_>, Vec<InfluenceFault>>
 }
 
 /// What went wrong, if a check run does not fit or the runs scatter too much.
-fn explained(set: &RunSet, influence: &Influence, drift: Drift) -> Option<Explanation> {
+fn explained(question: &Question<'_>, influence: &Influence) -> Option<Explanation> {
     let scattered = influence.groups.iter().flat_map(GroupInfluence::fits).any(|(_, fit)| fit.above_stated);
     (influence.groups.iter().any(GroupInfluence::disagrees) || scattered)
-        .then(|| explain(set, &Options { drift, prior: None }).ok())
+        .then(|| explain(&question.set, &question.options()).ok())
         .flatten()
 }
 
@@ -176,6 +176,7 @@ pub fn with_given<'a>(outcome: &Outcome<'a>, given: &[GivenWeight]) -> Result<Ou
         job: outcome.job,
         set: outcome.set.clone(),
         drift: Drift::Ignored,
+        prior: None,
     };
     let known = outcome.limits.as_ref().ok();
     let plan = weights::plan_given(&question, &outcome.correction, known, given)
