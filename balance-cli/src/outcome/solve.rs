@@ -13,7 +13,7 @@ use balance_core::quantity::UnbalanceAmount;
 use balance_core::run::RunSet;
 use balance_core::shaft::WeldedBefore;
 
-use super::ahead::{LeftAfter, SureReading, ahead, sure_readings};
+use super::ahead::{LeftAfter, SureReading, ahead, chance, sure_readings};
 use super::limits::{Limits, limits};
 use super::question::Question;
 use super::verdict::{Judged, judge};
@@ -51,6 +51,8 @@ pub struct Outcome<'a> {
     pub held: Vec<Forecast>,
     /// What should be left at each tolerance plane after welding: a forecast, never a verdict.
     pub left_after: Option<Vec<LeftAfter>>,
+    /// At least this chance of meeting every limit after the correction.
+    pub chance_after: Option<f64>,
     /// Readings under which the limit is surely met.
     pub sure_readings: Option<Vec<SureReading>>,
     /// Everything to mind, worst first.
@@ -142,6 +144,7 @@ pub fn solve(question: Question<'_>) -> Result<Outcome<'_>, Vec<InfluenceFault>>
         welded_before: weights::welded_before(&question),
         forecasts: ahead.welded,
         held: ahead.held,
+        chance_after: known.zip(ahead.left_after.as_ref()).and_then(|(limits, after)| chance(limits, after)),
         left_after: ahead.left_after,
         limits,
         judged,
@@ -189,6 +192,8 @@ pub fn with_given<'a>(outcome: &Outcome<'a>, given: &[GivenWeight]) -> Result<Ou
     changed.cautions.sort_by_key(|caution| caution.level);
     changed.forecasts = ahead.welded;
     changed.held = ahead.held;
+    changed.chance_after =
+        known.zip(ahead.left_after.as_ref()).and_then(|(limits, after)| chance(limits, after));
     changed.left_after = ahead.left_after;
     changed.weights = Some(plan);
     Ok(changed)
