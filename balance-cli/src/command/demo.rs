@@ -33,14 +33,21 @@ pub fn run(arguments: &DemoArguments, streams: &mut Streams<'_>) -> std::io::Res
         return refuse(&[problem], streams);
     }
     let mut exit = step(&["correct"], &job, streams)?;
-    writeln!(streams.answer, "\nThe weights are welded, the tube has cooled, the check run is read. Good enough?\n")?;
+    writeln!(
+        streams.answer,
+        "\nThe weights are welded, the tube has cooled, the check run is read. Good enough?\n"
+    )?;
     if let Err(problem) = write_runs(&job, str::to_owned) {
         return refuse(&[problem], streams);
     }
     exit = exit.worse(step(&["verify"], &job, streams)?);
     writeln!(streams.answer, "\nAnd the pictures:\n")?;
     exit = exit.worse(step(&["plot"], &job, streams)?);
-    writeln!(streams.answer, "\nTry the same in {} with balance correct, verify, limits, plot.", shown_path(&job))?;
+    writeln!(
+        streams.answer,
+        "\nTry the same in {} with balance correct, verify, limits, plot.",
+        shown_path(&job)
+    )?;
     Ok(exit)
 }
 

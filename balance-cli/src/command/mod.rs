@@ -9,6 +9,7 @@ mod manual;
 mod new;
 
 mod plot;
+mod report;
 mod target;
 mod verify;
 
@@ -28,6 +29,7 @@ pub fn run(arguments: &Arguments, streams: &mut Streams<'_>) -> std::io::Result<
         Command::Verify(verify) => verify::run(verify, streams),
         Command::Limits(limits) => limits::run(limits, streams),
         Command::Plot(plot) => plot::run(plot, quiet, streams),
+        Command::Report(report) => report::run(report, quiet, streams),
         Command::New(new) => new::run(new, streams),
         Command::Demo(demo) => demo::run(demo, streams),
         Command::Completions { shell } => manual::completions(*shell, streams),

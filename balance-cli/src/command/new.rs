@@ -13,7 +13,8 @@ use crate::streams::Streams;
 pub fn run(arguments: &NewArguments, streams: &mut Streams<'_>) -> std::io::Result<Exit> {
     let folder = Path::new(&arguments.number);
     // A path names the folder; its last part is the number.
-    let number = folder.file_name().map_or_else(|| arguments.number.clone(), |name| name.to_string_lossy().into());
+    let number =
+        folder.file_name().map_or_else(|| arguments.number.clone(), |name| name.to_string_lossy().into());
     let written = match &arguments.from {
         Some(earlier) => new_job_from(folder, &number, earlier),
         None => new_job(folder, &number),

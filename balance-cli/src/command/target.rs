@@ -13,6 +13,8 @@ use crate::files::{Job, Problem};
 pub struct Target {
     /// The job; `None`: a runs file that stands alone.
     pub job: Option<Job>,
+    /// The job file.
+    pub job_file: Option<PathBuf>,
     /// The runs file.
     pub runs: PathBuf,
     /// The folder pictures and reports go to.
@@ -42,7 +44,7 @@ pub fn target(arguments: &JobArguments) -> Result<Target, Vec<Problem>> {
     let job = job_file.as_deref().map(Job::load).transpose()?;
     let asked = arguments.drift || job.as_ref().is_some_and(|job| job.stand.drift == Drift::Fitted);
     let folder = runs.parent().map_or_else(|| PathBuf::from("."), Path::to_path_buf);
-    Ok(Target { job, folder, runs, drift: if asked { Drift::Fitted } else { Drift::Ignored } })
+    Ok(Target { job, job_file, folder, runs, drift: if asked { Drift::Fitted } else { Drift::Ignored } })
 }
 
 fn paths(arguments: &JobArguments) -> (Option<PathBuf>, PathBuf) {

@@ -1,10 +1,10 @@
 //! Answers for people: what to do at the stand, in order, in the words of the shop.
 
 mod correction;
-mod heading;
+pub(crate) mod heading;
 mod limits;
-mod units;
-mod verdict;
+pub(crate) mod units;
+pub(crate) mod verdict;
 mod wrap;
 
 pub use correction::correction;

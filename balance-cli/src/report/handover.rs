@@ -1,0 +1,68 @@
+//! Fitting, coming back, who stands for it. Common practice, no source; the vehicle maker's instructions come first.
+
+use maud::{Markup, html};
+
+use super::ReportInput;
+use super::pieces::list;
+
+const FITTING: [&str; 5] = [
+    "Drive locked out. Marks in line, the slip as it was marked; the same flanges and yokes as on the stand.",
+    "Flange faces clean and bare, bolts of the maker's kind, drawn up crosswise to the maker's figure.",
+    "Weights and welds untouched; no tools, straps or hammer on the tube; no welding current through the joints.",
+    "First run slow, guard on, nobody beside the shaft. Listen, feel, look at the bolts again after the first hour.",
+    "Local codes, the vehicle maker's approval and licensed practice come before anything written here.",
+];
+
+const COMING_BACK: [&str; 4] = [
+    "At once if it shakes, knocks or was hit; then stop and do not run on.",
+    "After a weight is lost, or work on tube, joints, yokes, slip or flanges: the record is void then.",
+    "When joints are renewed, or the maker's interval is up; without one, once a season of hard use.",
+    "Bring this record along: it tells the marks, the weights and how the shaft answers.",
+];
+
+pub fn fitting() -> Markup {
+    list(&FITTING.map(str::to_owned))
+}
+
+pub fn coming_back() -> Markup {
+    list(&COMING_BACK.map(str::to_owned))
+}
+
+/// Who went on against the checks.
+pub fn overrides(input: &ReportInput<'_>) -> Markup {
+    let by_gate = input.shaft.check.iter().filter_map(|check| check.gate.overridden_by.as_ref());
+    let mut all: Vec<_> = by_gate.chain(&input.shaft.overrides).collect();
+    all.dedup();
+    if all.is_empty() {
+        return html! { p { "None." } };
+    }
+    html! { ul { @for own in all { li { b { (own.name()) } ": " (own.reason()) } } } }
+}
+
+pub fn stand(input: &ReportInput<'_>) -> Markup {
+    let proved = input.outcome.job.and_then(|job| job.stand.proved.clone());
+    html! {
+        p {
+            "Last proved by a quarter-turn trial: "
+            (proved.unwrap_or_else(|| "not written down".into())) "."
+        }
+    }
+}
+
+pub fn names(input: &ReportInput<'_>) -> Markup {
+    let people = &input.shaft.people;
+    let line = |role: &str, name: Option<&String>| {
+        html! {
+            div.sign {
+                p.line {}
+                p { (role) ": " (name.map_or("", String::as_str)) }
+            }
+        }
+    };
+    html! {
+        div.names {
+            (line("Balanced by", people.technician.as_ref()))
+            (line("Checked by", people.checker.as_ref()))
+        }
+    }
+}

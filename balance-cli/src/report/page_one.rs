@@ -1,0 +1,34 @@
+//! Page one, for customer and inspector.
+
+use maud::{Markup, html};
+
+use super::pieces::part;
+use super::{ReportInput, critical, done, ends, handover, heading, measured, side_view, verdict, weights};
+
+pub fn page_one(input: &ReportInput<'_>) -> Markup {
+    html! {
+        main.page-one {
+            (heading::masthead(input))
+            (heading::who_and_what(input))
+            (side_view::figure(input))
+            section.verdict { (verdict::verdict(input)) (ends::ends(input)) }
+            section.critical { (critical::critical(input)) }
+            (part("Weights on the shaft", &weights::weights(input)))
+            div.columns {
+                (part("What was done", &done::done(input)))
+                (part("What was not measured", &measured::not_measured(input)))
+                (part("Fitting", &handover::fitting()))
+                (part("Bring it back", &handover::coming_back()))
+            }
+            div.columns {
+                (part("Overrides", &handover::overrides(input)))
+                (part("Stand", &handover::stand(input)))
+            }
+            (handover::names(input))
+            p.origin {
+                "balance " (input.version) " · SHA-256 of what it was made from "
+                code { (input.digests.over_all()) }
+            }
+        }
+    }
+}
