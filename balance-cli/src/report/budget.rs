@@ -5,10 +5,9 @@ use maud::{Markup, html};
 
 use super::ReportInput;
 use super::pieces::table;
-use super::words::{headline, shop_units, speed, unbalance_unit};
+use super::words::{fine_unbalance, headline, shop_units, speed, unbalance_unit};
 use crate::files::job::ShowUnits;
 use crate::outcome::GroupVerdict;
-use crate::print::text::units;
 
 pub fn budget(input: &ReportInput<'_>) -> Markup {
     let Some(judged) = &input.outcome.judged else {
@@ -46,8 +45,8 @@ fn of_plane(shop: ShowUnits, budget: &Budget, (at, plane): (usize, &PlaneVerdict
             vec![
                 share.name.clone(),
                 kind.into(),
-                units::unbalance_number(shop, share.size),
-                units::unbalance_number(shop, share.widened),
+                fine_unbalance(shop, share.size),
+                fine_unbalance(shop, share.widened),
                 format!("{:.0} %", 100.0 * share.share),
             ]
         })

@@ -15,16 +15,21 @@ use crate::print::text::units;
 pub fn received_and_built(input: &ReportInput<'_>) -> Markup {
     let shop = shop_units(input);
     let (received, built) = (input.shaft.received.as_ref(), input.shaft.built.as_ref());
+    let cell = |state: Option<&ShaftState>, of: OfState| {
+        state.and_then(|state| of(shop, state)).unwrap_or_else(|| "–".into())
+    };
     let rows: Vec<Vec<String>> = STATE
         .iter()
-        .map(|(name, of)| {
-            let cell = |state: Option<&ShaftState>| {
-                state.and_then(|state| of(shop, state)).unwrap_or_else(|| UNKNOWN.into())
-            };
-            vec![(*name).to_owned(), cell(received), cell(built)]
-        })
+        .map(|(name, of)| vec![(*name).to_owned(), cell(received, *of), cell(built, *of)])
         .collect();
-    html! { (table(&["", "As received", "As built"], &rows)) (setup(input)) }
+    html! {
+        @if received.is_none() && built.is_none() {
+            p { "Nothing is written down of how it came and how it was built." }
+        } @else {
+            (table(&["", "As received", "As built"], &rows))
+        }
+        (setup(input))
+    }
 }
 
 type OfState = fn(ShowUnits, &ShaftState) -> Option<String>;
@@ -198,9 +203,5 @@ fn scale(shop: ShowUnits, grams: f64) -> String {
     }
     let metric = format!("{} g", trimmed(&format!("{grams:.2}")));
     let us = format!("{:.3} oz", grams / 28.349_523_125);
-    match shop {
-        ShowUnits::Metric => metric,
-        ShowUnits::Us => us,
-        ShowUnits::Both => format!("{metric} ({us})"),
-    }
+    as_shown(shop, metric, us)
 }

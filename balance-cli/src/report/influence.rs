@@ -24,7 +24,7 @@ pub fn influence(input: &ReportInput<'_>) -> Markup {
                     at.clone(),
                     format!("{} {}", digits(coefficient.norm() * plane.lever()), reads.unit),
                     format!("{:.0}°", degrees.round() % 360.0),
-                    plane.radius.map_or_else(|| "–".into(), |_| format!("{:.5e}", coefficient.norm())),
+                    plane.radius.map_or_else(|| "–".into(), |_| format!("{:.3e}", coefficient.norm())),
                     known(fit.degrees_of_freedom),
                 ]);
             }

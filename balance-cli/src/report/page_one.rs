@@ -11,11 +11,16 @@ pub fn page_one(input: &ReportInput<'_>) -> Markup {
             (heading::masthead(input))
             (heading::who_and_what(input))
             (side_view::figure(input))
-            section.verdict { (verdict::verdict(input)) (ends::ends(input)) }
-            section.critical { (critical::critical(input)) }
-            (part("Weights on the shaft", &weights::weights(input)))
-            div.columns {
+            div.answers {
+                section { (verdict::verdict(input)) }
+                section { (critical::critical(input)) }
+            }
+            section { (verdict::only_to_these_marks(input)) (ends::ends(input)) }
+            div.columns.wide-first {
+                (part("Weights on the shaft", &weights::weights(input)))
                 (part("What was done", &done::done(input)))
+            }
+            div.columns.three {
                 (part("What was not measured", &measured::not_measured(input)))
                 (part("Fitting", &handover::fitting()))
                 (part("Bring it back", &handover::coming_back()))

@@ -41,10 +41,10 @@ fn pictures(input: &ReportInput<'_>) -> Markup {
             @for (group, sensor) in dials {
                 figure { (drawn(&readings(&picture::sensor_readings(outcome, group, sensor)))) }
             }
+            @for plane in picture::tube_planes(outcome) { figure { (drawn(&tube(&plane))) } }
             @if let Some(judged) = &outcome.judged {
                 figure { (drawn(&left(&picture::what_is_left(outcome, judged.deciding())))) }
             }
-            @for plane in picture::tube_planes(outcome) { figure { (drawn(&tube(&plane))) } }
         }
     }
 }

@@ -21,7 +21,6 @@ pub fn verdict(input: &ReportInput<'_>) -> Markup {
         (Err(missing), _) => html! {
             p.big { "NO VERDICT" }
             p { "No limit can be reckoned. Not written down: " (missing.join("; ")) "." }
-            (only_to_these_marks(input))
         },
     }
 }
@@ -80,7 +79,6 @@ fn basis(input: &ReportInput<'_>, limits: &Limits) -> Markup {
             div { dt { "Mass" } dd { (mass(input, limits)) } }
             div { dt { "Highest speed" } dd { (limits.service_speed.map_or_else(|| "not written down".to_owned(), speed)) } }
         }
-        (only_to_these_marks(input))
     }
 }
 
@@ -94,7 +92,8 @@ fn mass(input: &ReportInput<'_>, limits: &Limits) -> String {
         .map_or_else(|| "not written down".to_owned(), |mass| format!("{}, weighed", shaft_mass(shop, mass)))
 }
 
-fn only_to_these_marks(input: &ReportInput<'_>) -> Markup {
+/// The marks without which the record is void.
+pub fn only_to_these_marks(input: &ReportInput<'_>) -> Markup {
     let marks: Vec<String> =
         input.shaft.marks.iter().map(|own| format!("{} ({})", own.mark.between, own.mark.mark)).collect();
     html! {

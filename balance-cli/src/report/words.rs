@@ -1,7 +1,7 @@
 //! Amounts as a printed page shows them: the shop's units, `g·mm` and `°`.
 
 use balance_core::grade::Decision;
-use balance_core::quantity::{Angle, Length, Mass, Speed};
+use balance_core::quantity::{Angle, Length, Mass, Speed, UnbalanceAmount};
 
 use crate::files::job::ShowUnits;
 use crate::print::text::units;
@@ -26,17 +26,18 @@ pub fn length(shop: ShowUnits, length: Length) -> String {
 pub fn fine_length(shop: ShowUnits, millimetres: f64) -> String {
     let metric = format!("{} mm", trimmed(&format!("{millimetres:.2}")));
     let us = format!("{} in", trimmed(&format!("{:.3}", millimetres / 25.4)));
-    match shop {
-        ShowUnits::Metric => metric,
-        ShowUnits::Us => us,
-        ShowUnits::Both => format!("{metric} ({us})"),
-    }
+    as_shown(shop, metric, us)
 }
 
 /// The mass of a whole shaft.
 pub fn shaft_mass(shop: ShowUnits, mass: Mass) -> String {
     let metric = format!("{} kg", trimmed(&format!("{:.2}", mass.kilograms())));
     let us = format!("{} lb", trimmed(&format!("{:.1}", mass.grams() / GRAMS_PER_POUND)));
+    as_shown(shop, metric, us)
+}
+
+/// Metric, US, or both as the shop reads them.
+pub fn as_shown(shop: ShowUnits, metric: String, us: String) -> String {
     match shop {
         ShowUnits::Metric => metric,
         ShowUnits::Us => us,
@@ -52,6 +53,15 @@ pub fn speed(speed: Speed) -> String {
 
 pub fn unbalance(shop: ShowUnits, gram_millimetres: f64) -> String {
     units::unbalance(shop, gram_millimetres).replace("g.mm", "g·mm").replace("oz.in", "oz·in")
+}
+
+/// An unbalance with a digit more, for what adds up to a give or take.
+pub fn fine_unbalance(shop: ShowUnits, gram_millimetres: f64) -> String {
+    let metric = format!("{gram_millimetres:.1}");
+    let ounce_inches = UnbalanceAmount::from_gram_millimetres(gram_millimetres.max(0.0))
+        .map_or(0.0, UnbalanceAmount::ounce_inches);
+    let us = format!("{ounce_inches:.3}");
+    as_shown(shop, metric, us)
 }
 
 pub fn unbalance_unit(shop: ShowUnits) -> String {
