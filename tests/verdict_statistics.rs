@@ -168,12 +168,16 @@ fn three_mountings_at_the_limit_are_rarely_accepted_and_the_best_of_three_often(
         let variance = seen.iter().map(|one| (one - mean).norm_sqr()).sum::<f64>() / 12.0;
         accepted(&[mean], &budget(vec![term("mounting scatter", vec![variance.sqrt()], 2.0)]))
     });
-    let clamped_until_it_passes =
-        accepted_at_the_limit(419, |random| mounted(random).iter().any(|one| one.norm() <= LIMIT));
+    // Each mounting judged by itself, by what its own readings can tell: lash is not in the budget.
+    let reading = 0.025 * LIMIT;
+    let alone = budget(vec![term("reading noise", vec![reading], f64::INFINITY)]);
+    let clamped_until_it_passes = accepted_at_the_limit(419, |random| {
+        let seen = mounted(random).map(|one| one + random.circular() * reading * std::f64::consts::SQRT_2);
+        seen.iter().any(|&one| accepted(&[one], &alone))
+    });
     println!(
         "at the limit with lash 0.1: mean of three {averaged:.2} %, best of three {clamped_until_it_passes:.2} %"
     );
     assert!(averaged <= PROMISED, "{averaged} %");
-    // A plain comparison that may be repeated passes a shaft at its limit nearly seven times in eight.
-    assert!(clamped_until_it_passes > 80.0, "{clamped_until_it_passes} %");
+    assert!(clamped_until_it_passes > 50.0, "{clamped_until_it_passes} %");
 }

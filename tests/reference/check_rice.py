@@ -18,7 +18,7 @@ from rice_reference import extremes, random_cases, strips
 
 ALLOWED = 1e-10
 SETTLED = 1e-11
-MOST_SETTLED = 60
+MOST_SETTLED = 25
 ROOT = pathlib.Path(__file__).resolve().parents[2]
 
 

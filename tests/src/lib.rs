@@ -3,7 +3,11 @@
 pub mod case_file;
 pub mod cases;
 pub mod correction_answers;
+pub mod job;
+pub mod law;
+pub mod manufactured;
 pub mod random;
 pub mod record;
 pub mod shaft;
 pub mod shaft_answers;
+pub mod sixty;

@@ -38,6 +38,17 @@ impl LinearShaft {
         self.answers.iter().map(|row| row.iter().zip(&total).map(|(a, u)| a * u).sum()).collect()
     }
 
+    /// The unbalance in two planes that really makes these two readings (Cramer's rule).
+    #[must_use]
+    pub fn unbalance_of(&self, readings: &[Complex64]) -> [Complex64; 2] {
+        let (top, bottom) = (&self.answers[0], &self.answers[1]);
+        let determinant = top[0] * bottom[1] - top[1] * bottom[0];
+        [
+            (readings[0] * bottom[1] - top[1] * readings[1]) / determinant,
+            (top[0] * readings[1] - readings[0] * bottom[0]) / determinant,
+        ]
+    }
+
     /// Planes and sensors of such a shaft; masses compared at one radius.
     #[must_use]
     pub fn setup(&self, noise: Noise) -> Setup {

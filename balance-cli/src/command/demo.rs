@@ -23,22 +23,22 @@ const WORKED: (&str, &str) = ("WP-0417", "4,check");
 
 pub fn run(arguments: &DemoArguments, streams: &mut Streams<'_>) -> std::io::Result<Exit> {
     let folder = &arguments.folder;
-    if let Err(problem) = lay_out(folder) {
-        return refuse(&[problem], streams);
+    if let Err(problems) = lay_out(folder) {
+        return refuse(&problems, streams);
     }
     let job = folder.join(WORKED.0);
     writeln!(streams.answer, "The workshop of the Hollin Pass road depot, invented from end to end.\n")?;
     writeln!(streams.answer, "First the initial run and the two trial runs are read. What to do?\n")?;
-    if let Err(problem) = write_runs(&job, before_check) {
-        return refuse(&[problem], streams);
+    if let Err(problems) = write_runs(&job, before_check) {
+        return refuse(&problems, streams);
     }
     let mut exit = step(&["correct"], &job, streams)?;
     writeln!(
         streams.answer,
         "\nThe weights are welded, the tube has cooled, the check run is read. Good enough?\n"
     )?;
-    if let Err(problem) = write_runs(&job, str::to_owned) {
-        return refuse(&[problem], streams);
+    if let Err(problems) = write_runs(&job, str::to_owned) {
+        return refuse(&problems, streams);
     }
     exit = exit.worse(step(&["verify"], &job, streams)?);
     writeln!(streams.answer, "\nAnd the pictures:\n")?;
@@ -51,7 +51,7 @@ pub fn run(arguments: &DemoArguments, streams: &mut Streams<'_>) -> std::io::Res
     Ok(exit)
 }
 
-fn lay_out(folder: &Path) -> Result<(), Problem> {
+fn lay_out(folder: &Path) -> Result<(), Vec<Problem>> {
     if !folder.exists() {
         make_folder(folder)?;
     }
@@ -73,7 +73,7 @@ fn before_check(text: &str) -> String {
     lines.map(|line| format!("{line}\n")).collect()
 }
 
-fn write_runs(job: &Path, shorten: impl Fn(&str) -> String) -> Result<(), Problem> {
+fn write_runs(job: &Path, shorten: impl Fn(&str) -> String) -> Result<(), Vec<Problem>> {
     let runs = FILES.iter().find(|(name, _)| *name == format!("{}/runs.csv", WORKED.0));
     let text = runs.map_or("", |(_, text)| text);
     write_file(&job.join("runs.csv"), shorten(text).as_bytes(), Existing::Replace)

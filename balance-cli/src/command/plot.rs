@@ -43,7 +43,7 @@ impl EachShaft for Plot<'_> {
                     }
                 }
                 Ok(_) => {}
-                Err(problem) => return refuse(&[problem], streams),
+                Err(problems) => return refuse(&problems, streams),
             }
         }
         Ok(Exit::Done)
@@ -51,9 +51,10 @@ impl EachShaft for Plot<'_> {
 }
 
 impl Plot<'_> {
-    fn save(&self, folder: &Path, stem: &str, scene: &Scene) -> Result<Vec<PathBuf>, Problem> {
+    fn save(&self, folder: &Path, stem: &str, scene: &Scene) -> Result<Vec<PathBuf>, Vec<Problem>> {
         let mut files = Vec::new();
-        let wrong = |error: crate::draw::RenderError| Problem::of_file("picture", stem, error.to_string());
+        let wrong =
+            |error: crate::draw::RenderError| vec![Problem::of_file("picture", stem, error.to_string())];
         if self.arguments.format != PictureFormat::Png {
             let file = folder.join(format!("{stem}.svg"));
             write_file(&file, svg(scene).map_err(wrong)?.as_bytes(), Existing::Replace)?;

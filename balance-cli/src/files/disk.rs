@@ -5,7 +5,7 @@ use std::io::ErrorKind;
 use std::path::Path;
 
 use super::decode::{is_utf16, without_mark};
-use super::problem::{Place, Problem, Source};
+use super::problem::{Fault, Place, Problem, Source};
 
 /// The largest job or shop file that is read, in bytes: far more than anyone writes.
 const LARGEST_TEXT: u64 = 16 * 1024 * 1024;
@@ -15,14 +15,13 @@ const LARGEST_TEXT: u64 = 16 * 1024 * 1024;
 /// # Errors
 ///
 /// A problem of code `no-file`, `cannot-read`, `too-large` or `not-utf8`.
-pub fn read_text(path: &Path) -> Result<Source, Problem> {
+pub fn read_text(path: &Path) -> Result<Source, Vec<Problem>> {
     let name = shown_path(path);
     let size = std::fs::metadata(path).map_err(|error| cannot_read(path, &error))?.len();
     if size > LARGEST_TEXT {
         let found = format!("the file has {size} bytes");
-        return Err(Problem::of_file("too-large", name, found)
-            .allowing(format!("{LARGEST_TEXT} bytes"))
-            .hinting("is this a job file?".to_owned()));
+        let problem = Problem::of_file("too-large", name, found).allowing(format!("{LARGEST_TEXT} bytes"));
+        return Err(vec![problem.hinting("is this a job file?".to_owned())]);
     }
     let bytes = std::fs::read(path).map_err(|error| cannot_read(path, &error))?;
     text_of(name, &bytes)
@@ -33,7 +32,7 @@ pub fn read_text(path: &Path) -> Result<Source, Problem> {
 /// # Errors
 ///
 /// A problem of code `no-file` or `cannot-read`.
-pub fn read_bytes(path: &Path) -> Result<Vec<u8>, Problem> {
+pub fn read_bytes(path: &Path) -> Result<Vec<u8>, Vec<Problem>> {
     std::fs::read(path).map_err(|error| cannot_read(path, &error))
 }
 
@@ -42,7 +41,7 @@ pub fn read_bytes(path: &Path) -> Result<Vec<u8>, Problem> {
 /// # Errors
 ///
 /// A problem of code `no-file` or `cannot-read`.
-pub fn open(path: &Path) -> Result<File, Problem> {
+pub fn open(path: &Path) -> Result<File, Vec<Problem>> {
     File::open(path).map_err(|error| cannot_read(path, &error))
 }
 
@@ -52,7 +51,7 @@ pub fn shown_path(path: &Path) -> String {
     path.display().to_string().replace('\\', "/")
 }
 
-fn text_of(name: String, bytes: &[u8]) -> Result<Source, Problem> {
+fn text_of(name: String, bytes: &[u8]) -> Result<Source, Vec<Problem>> {
     match std::str::from_utf8(without_mark(bytes)) {
         Ok(text) => Ok(Source::new(name, text)),
         Err(error) => {
@@ -60,18 +59,18 @@ fn text_of(name: String, bytes: &[u8]) -> Result<Source, Problem> {
             let line = good.matches('\n').count() as u64 + 1;
             let place = Place::Cell { file: name, line, column: None };
             let what = if is_utf16(bytes) { "text in UTF-16" } else { "a byte that is not UTF-8" };
-            let hint = "save the file as UTF-8 in the editor".to_owned();
-            Err(Problem::at("not-utf8", place, what).allowing("text in UTF-8").hinting(hint))
+            let hint = "save the file as UTF-8 in the editor";
+            Err(vec![Fault::new("not-utf8", what, "text in UTF-8", hint).at(place)])
         }
     }
 }
 
-fn cannot_read(path: &Path, error: &std::io::Error) -> Problem {
+fn cannot_read(path: &Path, error: &std::io::Error) -> Vec<Problem> {
     let name = shown_path(path);
-    match error.kind() {
+    vec![match error.kind() {
         ErrorKind::NotFound => Problem::of_file("no-file", name, "there is no such file")
             .hinting("is the name right, and the folder?".to_owned()),
         _ => Problem::of_file("cannot-read", name, format!("cannot be read: {error}"))
             .hinting("is it a file, and may you read it?".to_owned()),
-    }
+    }]
 }

@@ -2,7 +2,7 @@
 
 /// The known name nearest to what was written, if one is near enough to be meant.
 ///
-/// Near enough: at most a third of the letters differ (optimal string alignment distance), at least one may.
+/// Near enough: at most a third of the letters differ (optimal string alignment distance), or one, but not all.
 #[must_use]
 pub fn nearest<'a>(written: &str, known: impl IntoIterator<Item = &'a str>) -> Option<&'a str> {
     let written = written.to_lowercase();
@@ -10,7 +10,7 @@ pub fn nearest<'a>(written: &str, known: impl IntoIterator<Item = &'a str>) -> O
     known
         .into_iter()
         .map(|name| (strsim::osa_distance(&written, &name.to_lowercase()), name))
-        .filter(|(distance, _)| *distance <= allowed)
+        .filter(|(distance, name)| *distance <= allowed && *distance < name.len().max(written.len()))
         .min_by_key(|(distance, _)| *distance)
         .map(|(_, name)| name)
 }
@@ -38,5 +38,7 @@ mod tests {
         assert_eq!(nearest("Mass", known), Some("mass"));
         assert_eq!(nearest("colour", known), None);
         assert_eq!(nearest("", known), None);
+        assert_eq!(nearest("g", ["m", "mm"]), None);
+        assert_eq!(nearest("gr", ["m", "g"]), Some("g"));
     }
 }

@@ -2,11 +2,11 @@
 
 use num_complex::Complex64;
 
+use super::convention_proof::convention;
 use super::ideal::Correction;
 use crate::caution::Caution;
-use crate::influence::{Agreement, Influence, System};
+use crate::influence::{Influence, System};
 use crate::run::{Row, RunKind, RunSet};
-use crate::shaft::Shows;
 
 /// A trial should change some reading by a quarter, or turn it by 25° [common practice, no source].
 const LEAST_CHANGE: f64 = 0.25;
@@ -17,12 +17,6 @@ const LARGEST_SHARE: f64 = 0.25;
 const ALIKE: f64 = 5.0;
 /// Speeds of one group further apart than this are worth a word [common practice, no source].
 const SPEED_SPREAD: f64 = 0.005;
-/// Two trial directions closer than this (or this close to opposite) do not prove the convention without a noise
-/// figure [common practice, no source].
-const LEAST_QUARTER: f64 = 0.26;
-/// A mirrored reading must miss by this many standard deviations to count as proof.
-const PROOF: f64 = 6.0;
-
 /// All cautions about a correction, in no order.
 pub(super) fn cautions(
     set: &RunSet,
@@ -36,7 +30,7 @@ pub(super) fn cautions(
     for trial in small_trials(set, influence) {
         found.push(trial);
     }
-    convention(set, influence, &mut found);
+    convention(set, influence, correction, &mut found);
     repeated(set, &mut found);
     if correction.planes.iter().any(|plane| plane.give_or_take.is_none()) {
         found.push(Caution::general(
@@ -136,66 +130,6 @@ fn uncertain_coefficients(system: &System<'_>, correction: &Correction) -> bool 
             .sum::<f64>()
             .sqrt();
         effects > 0.0 && spread / effects > LARGEST_SHARE
-    })
-}
-
-/// A convention counted the wrong way is invisible as long as every plane's masses lie on one line.
-fn convention(set: &RunSet, influence: &Influence, found: &mut Vec<Caution>) {
-    let setup = set.setup();
-    if !setup.convention.stated {
-        found.push(Caution::general(
-            "convention-unstated",
-            "Nobody said how angles are counted: phase is taken to be counted the same way as masses. If the stand \
-             counts the other way, every angle here is wrong.",
-        ));
-    }
-    let fitted = setup.sensors.iter().any(|sensor| sensor.shows == Shows::Vibration);
-    if fitted && setup.convention.proved.is_none() && !proved_by_runs(set, influence) {
-        found.push(Caution::general(
-            "convention-unproved",
-            "These runs cannot show whether phase and masses are counted the same way. One more trial a quarter turn \
-             from the first, at the same place, proves it once for this stand.",
-        ));
-    }
-}
-
-/// Whether masses off the line of the others, and readings that agree, would have shown a mirrored convention.
-#[must_use]
-pub(super) fn proved_by_runs(set: &RunSet, influence: &Influence) -> bool {
-    (0..set.setup().planes.len()).any(|plane| {
-        let loaded: Vec<&Row> = set
-            .rows()
-            .iter()
-            .filter(|row| counts(influence, row, set) && row.loads[plane] != Complex64::ZERO)
-            .collect();
-        let Some(first) =
-            loaded.iter().max_by(|a, b| a.loads[plane].norm().total_cmp(&b.loads[plane].norm()))
-        else {
-            return false;
-        };
-        loaded.iter().any(|row| {
-            let off = (row.loads[plane] * first.loads[plane].conj()).im / first.loads[plane].norm();
-            shows_mirror(influence, row, plane, off.abs())
-        })
-    })
-}
-
-/// Rows that agree with the fit (a rejected block proves nothing).
-fn counts(influence: &Influence, row: &Row, set: &RunSet) -> bool {
-    let at = set.rows().iter().position(|own| std::ptr::eq(own, row));
-    let block =
-        influence.groups[row.group].blocks.iter().find(|block| at.is_some_and(|at| block.rows.contains(&at)));
-    block.is_none_or(|block| block.agreement == Agreement::Agrees)
-}
-
-fn shows_mirror(influence: &Influence, row: &Row, plane: usize, off_line: f64) -> bool {
-    influence.groups[row.group].fits().any(|(sensor, fit)| {
-        let Some(observed) = row.observed[sensor] else { return false };
-        let effect = 2.0 * fit.coefficients[plane].norm() * off_line;
-        match fit.next_reading_deviation(observed.variance) {
-            Some(deviation) => effect > PROOF * deviation,
-            None => off_line > LEAST_QUARTER * row.loads[plane].norm(),
-        }
     })
 }
 

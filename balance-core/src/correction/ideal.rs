@@ -84,7 +84,9 @@ pub fn correct(set: &RunSet, influence: &Influence) -> Correction {
     let variances = system.variances_after(&add);
     let covariance = variances
         .as_ref()
-        .map(|lines| system.plane_covariance(&lines.iter().map(|line| line.total).collect::<Vec<f64>>()));
+        .map(|lines| system.plane_covariance(&lines.iter().map(|line| line.total).collect::<Vec<f64>>()))
+        .zip(system.turning_covariance(&add))
+        .map(|(seen, turning)| seen + turning);
     let widening = circle_factor(system.degrees_of_freedom());
     let factor = CIRCLE_95 * widening;
     let planes = add

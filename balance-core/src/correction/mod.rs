@@ -1,8 +1,17 @@
 //! Ideal correction masses, what they are expected to leave, and the weights that can be welded.
 
 mod caution;
+mod convention_proof;
+pub mod explain;
 mod ideal;
+mod run_plan;
+mod trial_advice;
 pub mod weights;
 
 pub use caution::far_above_permissible;
+pub use convention_proof::convention_proved;
 pub use ideal::{CIRCLE_95, Correction, Forecast, PlaneCorrection, correct, forecast};
+pub use run_plan::{ExtraRun, Gain, Outlook, PlanQuestion, RunPlan, run_plan};
+pub use trial_advice::{
+    TrialAdvice, TrialQuestion, TrialReading, TrialSize, trial_advice, usual_permissible,
+};

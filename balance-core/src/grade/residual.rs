@@ -94,7 +94,9 @@ pub fn measured_residual(
         group,
         reading: part(|variance| variance.reading),
         // What the coefficients add to the total, correlations with the check readings included.
-        coefficients: part(|variance| (variance.total - variance.reading).max(0.0)),
+        coefficients: part(|variance| (variance.total - variance.reading).max(0.0))
+            .zip(system.turning_covariance(&opposite))
+            .map(|(seen, turning)| seen + turning),
         mountings_scatter: scatter(&by_mounting),
         mountings: by_mounting.len().max(1),
         runs,

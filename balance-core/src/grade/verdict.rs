@@ -148,7 +148,7 @@ impl Question<'_> {
     /// # Source
     ///
     /// Three values after ISO 21940-14 (accept if U ≤ U_per − ΔU, reject if U > U_per + ΔU); probabilities derived
-    /// here. In a simulation of 400 000 shafts about 0.1 to 0.8 % of the accepted were over the limit, where the plain
+    /// here. In a simulation of 1.2 million shafts 0.1 to 0.8 % of the accepted were over the limit, where the plain
     /// comparison U ≤ U_per gives 2 to 11 % (`tests/verdict_statistics.rs`).
     ///
     /// # Errors

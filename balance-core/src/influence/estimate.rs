@@ -67,9 +67,17 @@ pub struct Influence {
     pub groups: Vec<GroupInfluence>,
     /// What to mind.
     pub cautions: Vec<Caution>,
+    /// What the estimator was told.
+    told: (Drift, Option<Prior>),
 }
 
 impl Influence {
+    /// What the estimator was told besides the runs.
+    #[must_use]
+    pub fn options(&self) -> Options<'_> {
+        Options { drift: self.told.0, prior: self.told.1.as_ref() }
+    }
+
     /// The smallest degrees of freedom behind any sensor's noise figure; `None` if some sensor has none.
     #[must_use]
     pub fn degrees_of_freedom(&self) -> Option<f64> {
@@ -133,7 +141,11 @@ pub fn estimate(set: &RunSet, options: &Options<'_>) -> Result<Influence, Vec<In
         cautions.append(&mut estimator.cautions);
     }
     faults.dedup();
-    if faults.is_empty() { Ok(Influence { groups, cautions }) } else { Err(faults) }
+    if faults.is_empty() {
+        Ok(Influence { groups, cautions, told: (options.drift, options.prior.cloned()) })
+    } else {
+        Err(faults)
+    }
 }
 
 struct Estimator<'a> {

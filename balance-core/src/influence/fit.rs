@@ -5,7 +5,7 @@ use num_complex::Complex64;
 use super::design::{Layout, Role, known_coefficients};
 use super::prior::SensorPrior;
 use crate::chance::chi_squared_quantile;
-use crate::linear::{CMatrix, CVector, gain, singular_values, whitening};
+use crate::linear::{CMatrix, CVector, gain, refined, singular_values, whitening};
 use crate::run::{ReadingNoise, RunSet};
 
 /// What the regression of a sensor needs besides the runs.
@@ -61,6 +61,8 @@ pub struct SensorFit {
     /// Per component for each row; empty: no figure for the noise.
     reading_variances: Vec<f64>,
     placement_variances: Vec<f64>,
+    /// What each row was multiplied by: one over its standard deviation, or 1 without a figure for the noise.
+    weights: Vec<f64>,
     /// Weighted residual sum of squares and its complex degrees of freedom, apart from the prior.
     pub(super) misfit: (f64, f64),
     known: bool,
@@ -71,6 +73,12 @@ impl SensorFit {
     #[must_use]
     pub fn noise_known(&self) -> bool {
         !self.reading_variances.is_empty()
+    }
+
+    /// Whether more rows than unknowns entered: the runs could contradict each other.
+    #[must_use]
+    pub fn redundant(&self) -> bool {
+        self.misfit.1 > 0.0
     }
 
     /// Whether the coefficients are those of a stand that shows unbalance itself.
@@ -108,6 +116,25 @@ impl SensorFit {
         let mut columns = CVector::zeros(self.layout.columns());
         columns[self.layout.first_plane() + plane] = Complex64::new(1.0, 0.0);
         self.variance(&direct, &columns).map(|variance| variance.total)
+    }
+
+    /// Full complex covariance of the coefficients, per component; `None` without a figure for the noise.
+    #[must_use]
+    pub fn coefficient_covariance(&self) -> Option<CMatrix> {
+        let planes = self.coefficients.len();
+        if self.known {
+            return Some(CMatrix::zeros(planes, planes));
+        }
+        if !self.noise_known() {
+            return None;
+        }
+        let by_reading = self.gain.rows(self.layout.first_plane(), planes);
+        let by_prior = self.prior_gain.rows(self.layout.first_plane(), planes);
+        let mut scaled = by_reading.into_owned();
+        for row in 0..self.rows.len() {
+            scaled.column_mut(row).scale_mut(self.reading_variances[row] + self.placement_variances[row]);
+        }
+        Some(scaled * by_reading.adjoint() + by_prior * by_prior.adjoint())
     }
 
     /// Variance per component of the noise of a further reading of about this amplitude; `None`: no figure.
@@ -194,6 +221,7 @@ struct Solved {
     coefficients: CVector,
     gain: CMatrix,
     prior_gain: CMatrix,
+    weights: Vec<f64>,
     squares: f64,
     degrees: f64,
 }
@@ -225,7 +253,7 @@ impl Regression<'_> {
         } else {
             self.independent_gain(&weighted, &prior)?
         };
-        let estimate = &whole * &right;
+        let estimate = refined(&whole, &weighted, &right);
         let misfit = &right - &weighted * &estimate;
         let squares = misfit.rows(0, rows).norm_squared();
         let mut by_reading = whole.columns(0, rows).into_owned();
@@ -243,6 +271,7 @@ impl Regression<'_> {
             coefficients,
             gain: by_reading,
             prior_gain: whole.columns(rows, below).into_owned(),
+            weights: (0..rows).map(weight).collect(),
             squares,
             degrees: (rows + below) as f64 - columns as f64,
             estimate,
@@ -382,6 +411,7 @@ fn finish(rows: Vec<usize>, layout: Layout, solved: Solved, scatter: Scatter, kn
         prior_gain: solved.prior_gain,
         reading_variances: Vec::new(),
         placement_variances: scatter.placement,
+        weights: solved.weights,
         misfit: (solved.squares, solved.degrees),
         known,
     };
@@ -410,5 +440,21 @@ impl SensorFit {
     pub(super) fn prior_distance(&self, prior: &SensorPrior) -> f64 {
         let halved = &prior.covariance * Complex64::new(0.5, 0.0);
         whitening(&halved).map_or(0.0, |matrix| (matrix * (&self.coefficients - &prior.mean)).norm_squared())
+    }
+
+    /// Logarithm of the determinant of what the rows (and the prior) say of the columns, ΦᴴWΦ in two components, and
+    /// of the rows' variances: what a likelihood has besides the misfit.
+    pub(super) fn log_spread(&self) -> f64 {
+        let rows = self.gain.ncols();
+        let mut spread = CMatrix::zeros(self.gain.nrows(), rows + self.prior_gain.ncols());
+        for (row, weight) in self.weights.iter().enumerate() {
+            spread.set_column(row, &(self.gain.column(row) / Complex64::from(*weight)));
+        }
+        for row in 0..self.prior_gain.ncols() {
+            spread.set_column(rows + row, &self.prior_gain.column(row));
+        }
+        let information: f64 = singular_values(&spread).values.iter().map(|value| -value.ln()).sum();
+        let variances: f64 = self.weights.iter().map(|weight| -weight.ln()).sum();
+        4.0 * (information + variances)
     }
 }

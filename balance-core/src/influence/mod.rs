@@ -19,6 +19,7 @@ mod estimate;
 mod fault;
 mod fit;
 mod gate;
+mod joint;
 mod prior;
 mod state;
 mod system;
@@ -27,6 +28,7 @@ pub use estimate::{Drift, GroupInfluence, Influence, JudgedBlock, Options, estim
 pub use fault::InfluenceFault;
 pub use fit::{SensorFit, Variance};
 pub use gate::Agreement;
+pub use joint::{Joint, SensorJoint, joint};
 pub use prior::{Prior, SensorPrior};
 pub use state::{SensorState, State, Which};
 pub use system::{Line, Lines, System};

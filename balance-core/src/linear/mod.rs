@@ -5,7 +5,7 @@ mod real_fit;
 mod singular;
 mod symmetric;
 
-pub use complex::{gain, inverse_gain, least_squares_minimum_norm, solve_square, whitening};
+pub use complex::{gain, inverse_gain, least_squares_minimum_norm, refined, solve_square, whitening};
 pub use real_fit::real_fit;
 pub use singular::{SingularValues, singular_values};
 pub use symmetric::{Eigenpairs, generalised_eigen};

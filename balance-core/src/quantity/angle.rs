@@ -57,12 +57,14 @@ impl Angle {
     }
 
     /// The vector of length one at this angle. Exact at the quarter turns.
+    ///
+    /// Reduced without rounding: bringing a negative angle into 0 to 360 first would cost up to five roundings.
     #[must_use]
     pub fn unit_vector(self) -> Complex64 {
-        let degrees = self.degrees_in_turn();
+        let degrees = self.0 % 360.0;
         let quarter = (degrees / 90.0).round();
         let (sine, cosine) = (degrees - 90.0 * quarter).to_radians().sin_cos();
-        match quarter as u8 % 4 {
+        match (quarter as i8).rem_euclid(4) {
             0 => Complex64::new(cosine, sine),
             1 => Complex64::new(-sine, cosine),
             2 => Complex64::new(-cosine, -sine),

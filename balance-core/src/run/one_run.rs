@@ -29,6 +29,19 @@ pub struct PlacedMass {
     pub bead: Mass,
 }
 
+impl PlacedMass {
+    /// Whether two rows speak of the same piece at the same place.
+    #[must_use]
+    pub fn same_as(&self, other: &Self) -> bool {
+        self.plane == other.plane
+            && self.change == other.change
+            && self.mass == other.mass
+            && self.bead == other.bead
+            && self.radius == other.radius
+            && self.angle.degrees_in_turn() == other.angle.degrees_in_turn()
+    }
+}
+
 /// What one sensor showed in a run.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum SensorReading {

@@ -3,7 +3,7 @@
 use num_complex::Complex64;
 
 use super::fault::{Cell, RunFault};
-use super::state::{place_radians, resolve_masses, spread, unbalance_of};
+use super::state::{AS_FOUND, place_radians, resolve_masses, spread, unbalance_of};
 use super::{Convention, Noise, PlacedMass, Run, RunKind, SensorReading, speed_group};
 use crate::quantity::{Reading, Speed};
 use crate::shaft::{CorrectionPlane, Sensor};
@@ -54,6 +54,15 @@ pub struct Row {
     pub load_variances: Vec<f64>,
     /// For each sensor what it showed; `None`: not read.
     pub observed: Vec<Option<Observed>>,
+}
+
+/// What a row says that can be entered wrongly.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Entry {
+    /// Every mass that is on and was not on in the initial run.
+    pub masses: Vec<PlacedMass>,
+    /// What the sensors showed, as the job counts it.
+    pub readings: Vec<SensorReading>,
 }
 
 /// Runs at one speed; they have influence coefficients of their own.
@@ -136,6 +145,31 @@ impl RunSet {
     #[must_use]
     pub fn initial_block(&self) -> Vec<usize> {
         (0..self.rows.len()).filter(|&row| self.rows[row].run.kind == RunKind::Initial).collect()
+    }
+
+    /// The set as it would be with other masses or readings entered in some rows.
+    ///
+    /// `edit` sees each row's index and entry. The rules of the file are not checked again, so what one row says of a
+    /// mass that stays on must be changed in every row that repeats it. An edited row lists all its masses itself
+    /// (`on top of` says "as found").
+    #[must_use]
+    pub fn edited(&self, mut edit: impl FnMut(usize, &mut Entry)) -> Self {
+        let mut edited = self.clone();
+        for (at, own) in edited.rows.iter_mut().enumerate() {
+            let entry = Entry { masses: own.masses.clone(), readings: own.run.readings.clone() };
+            let mut changed = entry.clone();
+            edit(at, &mut changed);
+            if changed != entry {
+                let run = Run {
+                    on_top_of: Some(AS_FOUND.into()),
+                    masses: changed.masses.clone(),
+                    readings: changed.readings,
+                    ..own.run.clone()
+                };
+                *own = row(&self.setup, run, changed.masses, own.group);
+            }
+        }
+        edited
     }
 
     /// The runs as entered, to be edited and checked again.

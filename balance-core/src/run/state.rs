@@ -46,22 +46,13 @@ pub(super) fn resolve_masses(
 /// Whether every mass of the check run is listed again.
 fn repeats(check: &[PlacedMass], listed: &[PlacedMass]) -> bool {
     let mut left: Vec<&PlacedMass> = listed.iter().collect();
-    check.iter().all(|mass| match left.iter().position(|other| same_mass(mass, other)) {
+    check.iter().all(|mass| match left.iter().position(|other| mass.same_as(other)) {
         Some(at) => {
             left.swap_remove(at);
             true
         }
         None => false,
     })
-}
-
-fn same_mass(one: &PlacedMass, other: &PlacedMass) -> bool {
-    one.plane == other.plane
-        && one.change == other.change
-        && one.mass == other.mass
-        && one.bead == other.bead
-        && one.radius == other.radius
-        && one.angle.degrees_in_turn() == other.angle.degrees_in_turn()
 }
 
 fn unknown_base(row: usize, label: &str) -> RunFault {

@@ -219,7 +219,8 @@ pub struct Weld {
 }
 
 impl Weld {
-    /// The most new weights in one plane that can be asked for.
+    /// The most new weights in one plane that can be asked for. A third is used only where the choice
+    /// reckons with a place error of at least 0.01 rad.
     pub const MOST_PER_PLANE: usize = 3;
 
     /// A weld with this bead, at most so many new weights in a plane, and this gap between neighbours.

@@ -1,6 +1,8 @@
 use balance_core::quantity::{Length, Mass, Quantity, parse};
 use balance_core::run::{MassAngle, Phase, PlaceError, ReadingNoise, Turns};
-use balance_core::shaft::{Shows, WeldOn};
+use balance_core::shaft::{Hold, Shows, WeldOn};
+
+use balance_core::influence::Drift;
 
 use super::{Job, Limit, ShowUnits};
 use crate::files::problem::{Problem, Source, render_all};
@@ -208,7 +210,43 @@ fn job_values_win_over_the_shop_key_by_key_and_lists_as_a_whole() {
     assert_eq!(job.stand.most_speed, Some(q("3500 rpm")));
     assert!(job.merged_text.contains("Hollin Pass depot workshop"), "{}", job.merged_text);
     assert!(job.merged_text.contains("7 g") && !job.merged_text.contains("10 g"), "{}", job.merged_text);
-    good(&job.merged_text.replace("grade = \"G16\"\n", "").replace("reading_noise = \"2 %\"\n", ""));
+    let again = good(&job.merged_text);
+    assert_eq!(Job { file: job.file.clone(), merged_text: job.merged_text.clone(), ..again }, job);
+}
+
+#[test]
+fn the_nearest_shop_file_above_the_job_is_found_and_a_missing_job_file_says_what_to_do() {
+    let root = tempfile::tempdir().unwrap();
+    let folder = root.path().join("2026").join("WP-0417");
+    std::fs::create_dir_all(&folder).unwrap();
+    let missing = Job::load_folder(&folder).unwrap_err();
+    assert_eq!(
+        (missing[0].code, missing[0].hint.as_deref()),
+        ("no-file", Some("`balance new WP-0417` writes one"))
+    );
+    std::fs::write(folder.join("job.toml"), "[job]\nnumber = \"WP-0417\"\n").unwrap();
+    assert_eq!(Job::load_folder(&folder).unwrap().shop.name, None);
+    std::fs::write(root.path().join("shop.toml"), "[shop]\nname = \"far\"\n").unwrap();
+    assert_eq!(Job::load_folder(&folder).unwrap().shop.name.as_deref(), Some("far"));
+    std::fs::write(root.path().join("2026").join("shop.toml"), "[shop]\nname = \"near\"\n").unwrap();
+    let dotted = folder.join("..").join("WP-0417");
+    assert_eq!(Job::load_folder(&dotted).unwrap().shop.name.as_deref(), Some("near"));
+}
+
+#[test]
+fn places_that_take_weights_weights_that_are_there_and_the_proof_of_counting_are_read() {
+    let job = good(
+        "[[correction_plane]]\nname = \"front\"\n[[fixed_place]]\nplane = \"front\"\nangle = \"45 deg\"\n\
+         [[welded]]\nplane = \"front\"\nmass = \"12 g\"\nangle = \"140 deg\"\nhold = \"stays\"\n\
+         [stand]\nproved = \"quarter turn\"\nplace_error = \"1 deg\"\ndrift = true\n[show]\nunits = \"both\"\n",
+    );
+    assert_eq!(job.weld_plan.fixed_places[0].angle, q("45 deg"));
+    assert_eq!(job.weld_plan.fixed_places[0].name, "place 1");
+    assert_eq!((job.weld_plan.welded[0].mass, job.weld_plan.welded[0].hold), (q("12 g"), Hold::Stays));
+    assert_eq!(job.convention.proved.as_deref(), Some("quarter turn"));
+    assert!(!job.convention.stated);
+    assert_eq!(job.stand.noise.place_error, Some(PlaceError::Angle(q("1 deg"))));
+    assert_eq!((job.stand.drift, job.units), (Drift::Fitted, ShowUnits::Both));
 }
 
 #[test]
@@ -225,10 +263,7 @@ fn every_syntax_fault_is_told_with_its_line() {
     let problems = read("[shaft]\nmass = 14.2 kg\n[tube]\nwall = \"2.4 mm\n").unwrap_err();
     let lines: Vec<_> = problems.iter().map(|problem| problem.place.line()).collect();
     assert_eq!(lines, [Some(2), Some(4)], "{}", render_all(&problems));
-    assert!(
-        render_all(&problems)
-            .contains("hint: text and values with a unit stand in quotes: mass = \"14.2 kg\"")
-    );
+    assert!(render_all(&problems).contains("hint: write mass = \"14.2 kg\""));
 }
 
 /// Every rule: a bad text, the code and line of its only fault, and words of its message or hint.

@@ -35,9 +35,9 @@ pub struct NewRun {
 /// The file has faults, lacks a column that every row would need, or cannot be written; it is then as it was.
 pub fn append_run(path: &Path, job: Option<&Job>, new: &NewRun) -> Result<(), Vec<Problem>> {
     let name = disk::shown_path(path);
-    let bytes = disk::read_bytes(path).map_err(|problem| vec![problem])?;
+    let bytes = disk::read_bytes(path)?;
     let text = with_run(&bytes, &name, job, new)?;
-    write_file(path, &text, Existing::Replace).map_err(|problem| vec![problem])
+    write_file(path, &text, Existing::Replace)
 }
 
 /// The bytes of a runs file with a row more.
@@ -124,7 +124,7 @@ impl<'c> Cells<'c> {
             match reading {
                 SensorReading::NotRead => {}
                 SensorReading::Below(limit) => {
-                    self.texts[columns.amplitude] = format!("<{}", self.number(*limit))
+                    self.texts[columns.amplitude] = format!("<{}", self.number(*limit));
                 }
                 SensorReading::Shown { amplitude, phase } => {
                     self.texts[columns.amplitude] = self.number(*amplitude);

@@ -192,7 +192,7 @@ impl<'j> Builder<'j> {
             let cell = |cell| self.sensors.get(&(sensor, cell)).copied();
             match (cell(SensorCell::Amplitude), cell(SensorCell::Phase)) {
                 (Some(amplitude), Some(phase)) => {
-                    self.columns.sensors.push(SensorColumns { amplitude, phase })
+                    self.columns.sensors.push(SensorColumns { amplitude, phase });
                 }
                 (Some(amplitude), None) => self.lonely(amplitude, "amplitude", "phase"),
                 (None, Some(phase)) => self.lonely(phase, "phase", "amplitude"),

@@ -60,7 +60,7 @@ impl RunsReader<File> {
     ///
     /// The file cannot be read, or its header line has faults; then all faults of its rows are told as well.
     pub fn open(path: &Path, job: Option<&Job>) -> Result<Self, Vec<Problem>> {
-        let file = disk::open(path).map_err(|problem| vec![problem])?;
+        let file = disk::open(path)?;
         Self::new(file, &disk::shown_path(path), job)
     }
 }

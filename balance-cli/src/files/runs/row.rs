@@ -90,7 +90,7 @@ impl RowReader<'_> {
             } else {
                 "empty cells keep their separators"
             };
-            let fault = Fault::new("row-length", text, "as many as the header has", hint);
+            let fault = Fault::new("row-length", text, format!("{wanted}, as in the header line"), hint);
             self.note(line.line, None, fault);
         }
         let unnamed = (0..wanted).find(|&at| self.columns.title(at).is_empty() && !line.cell(at).is_empty());

@@ -24,6 +24,8 @@ pub struct Document<'s> {
     faults: RefCell<Vec<Problem>>,
     /// Sections asked for so far, and the keys asked for in each.
     asked: RefCell<BTreeMap<&'static str, Vec<&'static str>>>,
+    /// Keys of a text that lost against another way to say the same thing in the text that wins.
+    overruled: RefCell<Vec<(&'static str, &'static str)>>,
 }
 
 impl<'s> Document<'s> {
@@ -41,7 +43,12 @@ impl<'s> Document<'s> {
             layers.push(Layer { source, table: table.into_inner() });
         }
         if faults.is_empty() {
-            Ok(Self { layers, faults: RefCell::default(), asked: RefCell::default() })
+            Ok(Self {
+                layers,
+                faults: RefCell::default(),
+                asked: RefCell::default(),
+                overruled: RefCell::default(),
+            })
         } else {
             Err(faults)
         }
@@ -54,7 +61,7 @@ impl<'s> Document<'s> {
         for (layer, spanned) in self.found(name) {
             match spanned.get_ref() {
                 DeValue::Table(table) => parts.push(Part { layer, table, span: spanned.span() }),
-                _ => self.wrong_shape(layer, spanned.span(), name, &format!("`[{name}]`")),
+                _ => self.wrong_shape(layer, spanned, name, &format!("`[{name}]`")),
             }
         }
         Section::new(self, name, parts)
@@ -66,17 +73,17 @@ impl<'s> Document<'s> {
         let Some((layer, spanned)) = self.found(name).next() else { return Vec::new() };
         let allowed = format!("`[[{name}]]`");
         let DeValue::Array(array) = spanned.get_ref() else {
-            self.wrong_shape(layer, spanned.span(), name, &allowed);
+            self.wrong_shape(layer, spanned, name, &allowed);
             return Vec::new();
         };
         let mut sections = Vec::new();
-        for element in array.iter() {
+        for element in array {
             match element.get_ref() {
                 DeValue::Table(table) => {
                     let part = Part { layer, table, span: element.span() };
                     sections.push(Section::new(self, name, vec![part]));
                 }
-                _ => self.wrong_shape(layer, element.span(), name, &allowed),
+                _ => self.wrong_shape(layer, element, name, &allowed),
             }
         }
         sections
@@ -109,10 +116,14 @@ impl<'s> Document<'s> {
         self.faults.take()
     }
 
-    /// All texts as one, the winning values only, for a record.
+    /// All texts as one, the winning values only, for a record; asked for after everything has been read.
     #[must_use]
     pub fn merged_text(&self) -> String {
-        merged(&self.layers)
+        merged(&self.layers, &self.overruled.borrow())
+    }
+
+    pub(super) fn overrule(&self, section: &'static str, keys: &[&'static str]) {
+        self.overruled.borrow_mut().extend(keys.iter().map(|key| (section, *key)));
     }
 
     /// A place in one of the texts.
@@ -140,10 +151,14 @@ impl<'s> Document<'s> {
         self.layers.iter().enumerate().filter_map(move |(at, layer)| Some((at, layer.table.get(name)?)))
     }
 
-    fn wrong_shape(&self, layer: usize, span: Range<usize>, name: &str, allowed: &str) {
-        let found = format!("`{name}` is something else here");
+    fn wrong_shape(&self, layer: usize, spanned: &Spanned<DeValue<'s>>, name: &str, allowed: &str) {
+        let found = match spanned.get_ref() {
+            DeValue::Table(_) => format!("`{name}` with single brackets"),
+            DeValue::Array(_) => format!("`{name}` with double brackets, or as a list"),
+            _ => format!("`{name}` as a value"),
+        };
         let hint = format!("write {allowed} on a line of its own, then its keys");
-        self.add(Fault::new("wrong-shape", found, allowed, hint).at(self.place(layer, span)));
+        self.add(Fault::new("wrong-shape", found, allowed, hint).at(self.place(layer, spanned.span())));
     }
 
     fn refuse_unknown(&self, layer: usize) {
@@ -182,7 +197,7 @@ impl<'s> Document<'s> {
                 }
             }
             DeValue::Array(array) => {
-                for element in array.iter() {
+                for element in array {
                     if element.get_ref().is_table() {
                         self.refuse_unknown_keys(layer, section, known, element.get_ref());
                     }
@@ -211,10 +226,11 @@ fn syntax_faults(source: &Source, errors: &[toml::de::Error]) -> Vec<Problem> {
         if faults.last().is_some_and(|last| last.place.line() == Some(line)) {
             continue;
         }
-        let place = Place::Span { source: source.clone(), bytes: bytes.clone() };
-        let problem = Problem::at("toml-syntax", place, error.message())
-            .hinting(syntax_hint(source, bytes.start).unwrap_or_else(|| MEND.into()));
-        faults.push(problem);
+        let fault = unquoted(source, line).unwrap_or_else(|| {
+            let found = format!("not in the form of a job file: {}", error.message());
+            Fault::new("toml-syntax", found, "TOML: sections in brackets, `key = value` below them", MEND)
+        });
+        faults.push(fault.at(Place::Span { source: source.clone(), bytes }));
     }
     faults
 }
@@ -233,12 +249,14 @@ fn within(text: &str, span: Range<usize>) -> Range<usize> {
 }
 
 /// `mass = 14.2 kg` without quotes is the commonest slip.
-fn syntax_hint(source: &Source, byte: usize) -> Option<String> {
-    let line = source.text.lines().nth(usize::try_from(source.line_and_column(byte).0).ok()? - 1)?;
+fn unquoted(source: &Source, line: u64) -> Option<Fault> {
+    let line = source.text.lines().nth(usize::try_from(line).ok()? - 1)?;
     let (key, value) = line.split_once('=')?;
     let value = value.split('#').next()?.trim();
-    let unquoted = !value.is_empty() && !value.contains(['"', '\'', '[', '{']);
-    unquoted.then(|| {
-        format!("text and values with a unit stand in quotes: {} = \"{}\"", key.trim(), shown(value))
-    })
+    if value.is_empty() || value.contains(['"', '\'', '[', '{']) {
+        return None;
+    }
+    let hint = format!("write {} = \"{}\"", key.trim(), shown(value));
+    let found = format!("`{}` without quotes", shown(value));
+    Some(Fault::new("toml-syntax", found, "text, and numbers with a unit, in quotes", hint))
 }

@@ -5,8 +5,8 @@ use toml::{Table, Value};
 
 use super::document::Layer;
 
-/// The merged text: tables key by key, everything else as the first text that has it says.
-pub(super) fn merged(layers: &[Layer<'_>]) -> String {
+/// The merged text: tables key by key without the overruled ones, everything else as the first text that has it says.
+pub(super) fn merged(layers: &[Layer<'_>], overruled: &[(&'static str, &'static str)]) -> String {
     let mut all = Table::new();
     for layer in layers {
         for (key, value) in &layer.table {
@@ -22,6 +22,11 @@ pub(super) fn merged(layers: &[Layer<'_>]) -> String {
                 }
                 (Some(_), _) => {}
             }
+        }
+    }
+    for (section, key) in overruled {
+        if let Some(Value::Table(table)) = all.get_mut(*section) {
+            table.remove(*key);
         }
     }
     all.to_string()

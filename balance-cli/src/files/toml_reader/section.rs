@@ -75,8 +75,14 @@ impl<'d, 's> Section<'d, 's> {
             (None, None) => Given::Nothing,
             (Some(_), None) => Given::First,
             (None, Some(_)) => Given::Second,
-            (Some(one), Some(other)) if one < other => Given::First,
-            (Some(one), Some(other)) if one > other => Given::Second,
+            (Some(one), Some(other)) if one < other => {
+                self.document.overrule(self.name, second);
+                Given::First
+            }
+            (Some(one), Some(other)) if one > other => {
+                self.document.overrule(self.name, first);
+                Given::Second
+            }
             (Some(_), Some(_)) => {
                 self.refuse_both(first, second);
                 Given::First

@@ -9,6 +9,10 @@ use super::task::{Grid, WeightTask};
 use crate::quantity::{Length, Mass};
 use crate::shaft::WeldOn;
 
+/// A third weight in a plane is tried only where the criterion charges for misplacing it at least this much (radians):
+/// otherwise two weights leave too little for a third to matter, and trying every three would take seconds.
+const LEAST_PLACE_ERROR_FOR_THREE: f64 = 0.01;
+
 /// Where a weight of the answer comes from.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum Source {
@@ -143,7 +147,9 @@ impl PlaneProblem<'_> {
         let removed: Vec<Complex64> = self.off.iter().map(|index| self.old_unbalance(*index)).collect();
         let target = self.task.planes[self.plane].target.vector() + removed.iter().sum::<Complex64>();
         let fixed_cost = removed.iter().map(|gone| place_variance * gone.norm_sqr()).sum();
-        Question { target, fixed_cost, place_variance, most: self.most, enough: self.enough }
+        let robust_enough = place_variance >= LEAST_PLACE_ERROR_FOR_THREE * LEAST_PLACE_ERROR_FOR_THREE;
+        let most = if robust_enough { self.most } else { self.most.min(2) };
+        Question { target, fixed_cost, place_variance, most, enough: self.enough }
     }
 
     /// What a weight on the shaft does now.

@@ -1,0 +1,116 @@
+//! The next trial mass, and what one more run would gain.
+
+use balance_core::Complex64;
+use balance_core::correction::{TrialAdvice, TrialQuestion, TrialSize, trial_advice, usual_permissible};
+use balance_core::influence::{Options, estimate};
+use balance_core::quantity::{Mass, Speed, UnbalanceAmount};
+use balance_core::run::{Noise, RunKind, RunSet};
+use balance_core::shaft::CorrectionPlane;
+use balance_tests::random::Random;
+use balance_tests::shaft::{LinearShaft, Needles, millimetres, run, set};
+
+fn amount(value: f64) -> UnbalanceAmount {
+    UnbalanceAmount::from_gram_millimetres(value).expect("a test's amount is one")
+}
+
+fn rpm(value: f64) -> Speed {
+    Speed::from_rpm(value).expect("a test's speed is a speed")
+}
+
+/// 5 to 10 times what may be left: common practice, no source. The force of 28.35 g (1 oz) at 50.8 mm (2 in) is 142 N
+/// at 3000 r/min (m·r·Ω², recomputed).
+#[test]
+fn where_nothing_is_known_the_tolerance_decides() {
+    let shaft = LinearShaft::two_planes(&mut Random::seeded(1));
+    let mut setup = shaft.setup(Noise::known(0.02, 0.0));
+    setup.planes[0] = CorrectionPlane { radius: Some(millimetres(50.8)), ..setup.planes[0].clone() };
+    let question = TrialQuestion {
+        setup: &setup,
+        plane: 0,
+        permissible: Some(amount(28.35 * 50.8 / 7.0)),
+        speed: Some(rpm(3000.0)),
+        known: None,
+        most_reading: &[],
+    };
+    let advice = trial_advice(&question);
+    assert_eq!(advice.decided_by, Some(TrialSize::Tolerance));
+    assert!((advice.mass.expect("a radius is known").grams() - 28.35).abs() < 1e-9);
+    assert!((advice.force_newtons.expect("a speed is known") - 142.0).abs() < 0.5);
+    assert!(advice.angle.is_none() && advice.quarter_turn.is_none());
+    assert_eq!(advice.cautions[0].code, "trial-unknown-effect");
+    // Nothing at all to size it by.
+    assert!(trial_advice(&TrialQuestion { permissible: None, ..question }).amount.is_none());
+}
+
+/// U_per = 9549.2966·G·m/n (ISO 21940-11): 10 kg at 3000 r/min and G16 is 509.3 g·mm, half of it for each end.
+#[test]
+fn the_usual_tolerance_is_half_of_g16() {
+    let half = usual_permissible(Mass::from_grams(10_000.0).expect("a mass"), rpm(3000.0)).expect("a speed");
+    assert!((half.gram_millimetres() - 254.648).abs() < 1e-3);
+}
+
+fn three_runs(shaft: &LinearShaft, random: &mut Random) -> RunSet {
+    let needles = Needles { fraction: 0.02, floor: 0.0 };
+    let zero = Complex64::ZERO;
+    let plan = [
+        (RunKind::Initial, [zero, zero]),
+        (RunKind::Trial, [random.direction(), zero]),
+        (RunKind::Trial, [zero, random.direction()]),
+    ];
+    let runs = plan.iter().enumerate().map(|(at, (kind, loads))| {
+        run(&at.to_string(), *kind, loads, &needles.read(&shaft.readings(loads), random))
+    });
+    let runs = runs.collect();
+    set(shaft.setup(Noise::known(0.02, 0.0)), runs)
+}
+
+fn advice_from(set: &RunSet, most_reading: &[Option<f64>]) -> TrialAdvice {
+    let influence = estimate(set, &Options::default()).expect("three runs tell both planes");
+    trial_advice(&TrialQuestion {
+        setup: set.setup(),
+        plane: 0,
+        permissible: Some(amount(0.01)),
+        speed: None,
+        known: Some((set, &influence)),
+        most_reading,
+    })
+}
+
+/// On shafts that are known: the advised trial changes a dial by 30 % (common practice asks for 25 to 30 %), is placed
+/// where the correction will go, and the dials then show what was foretold.
+#[test]
+fn where_the_shaft_is_known_the_dials_decide() {
+    for seed in 0..200 {
+        let mut random = Random::seeded(seed);
+        let shaft = LinearShaft::two_planes(&mut random);
+        let set = three_runs(&shaft, &mut random);
+        let advice = advice_from(&set, &[None, None]);
+        let trial = advice.amount.expect("it is known").gram_millimetres()
+            * advice.angle.expect("it is known").unit_vector();
+        let before = shaft.readings(&[Complex64::ZERO; 2]);
+        let with = shaft.readings(&[trial, Complex64::ZERO]);
+        let share = |sensor: usize| (with[sensor] - before[sensor]).norm() / before[sensor].norm();
+        assert!(share(0).max(share(1)) > 0.27, "{seed}");
+        let away = (trial / -shaft.unbalance[0]).arg().to_degrees().abs();
+        assert!(away < 15.0, "{seed}: {away} degrees from where the correction goes");
+        for reading in &advice.readings {
+            let real = with[reading.sensor].norm();
+            assert!(
+                (reading.expected - real).abs() < 0.12 * (1.0 + real) && reading.worst >= reading.expected
+            );
+        }
+    }
+}
+
+#[test]
+fn no_dial_can_pass_the_reading_at_which_to_stop() {
+    let mut random = Random::seeded(3);
+    let shaft = LinearShaft::two_planes(&mut random);
+    let set = three_runs(&shaft, &mut random);
+    let free = advice_from(&set, &[None, None]);
+    let limit = free.readings[0].now + 0.5 * (free.readings[0].worst - free.readings[0].now);
+    let limited = advice_from(&set, &[Some(limit), None]);
+    assert_eq!(limited.decided_by, Some(TrialSize::MostReading));
+    assert!(limited.readings[0].worst <= limit * (1.0 + 1e-12));
+    assert!(limited.cautions.iter().any(|caution| caution.code == "trial-limited"));
+}
