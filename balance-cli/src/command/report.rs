@@ -14,7 +14,9 @@ use crate::files::runs::{RunsReader, ShaftRuns};
 use crate::files::write::{Existing, write_file};
 use crate::files::{Problem, read_bytes, shown_path};
 use crate::outcome::{Outcome, judge};
-use crate::report::{Digests, InputFile, Photo, Picture, ReportInput, RunsAsTyped, ShaftRecord, html};
+use crate::report::{
+    Digests, EmbedFault, InputFile, Photo, Picture, ReportInput, RunsAsTyped, ShaftRecord, html,
+};
 use crate::streams::Streams;
 
 pub fn run(arguments: &ReportArguments, quiet: bool, streams: &mut Streams<'_>) -> std::io::Result<Exit> {
@@ -66,50 +68,59 @@ fn open(target: &Target) -> Result<(Files, RunsReader<std::fs::File>), Vec<Probl
 
 /// Reads everything that goes into the report as it is; every fault at once.
 fn read_files(target: &Target) -> Result<Files, Vec<Problem>> {
-    let mut problems = Vec::new();
-    let mut digests = Digests::default();
-    let mut read = |path: &Path| match read_bytes(path) {
-        Ok(bytes) => {
-            let name = path.file_name().map_or_else(String::new, |name| name.to_string_lossy().into());
-            digests.files.push(InputFile::of(name, &bytes));
-            Some(bytes)
-        }
-        Err(problem) => {
-            problems.push(problem);
-            None
-        }
-    };
-    let mut pictures = Vec::new();
-    let mut logo = None;
-    let mut wrong = Vec::new();
-    let mut picture = |path: &Path, bytes: Vec<u8>| {
-        let own = Picture::of(&bytes);
-        own.map_err(|fault| wrong.push(Problem::of_file("picture", shown_path(path), fault.to_string()))).ok()
-    };
+    let mut pile = Pile::default();
+    let (mut logo, mut photos) = (None, Vec::new());
     if let (Some(job), Some(file)) = (&target.job, &target.job_file) {
-        read(file);
+        pile.read(file);
         let folder = file.parent().unwrap_or(Path::new(""));
         let shop = shop_file_above(folder);
         if let Some(shop) = &shop {
-            read(shop);
+            pile.read(shop);
         }
-        if let Some(name) = &job.shop.logo {
-            let beside = shop.as_deref().and_then(Path::parent).unwrap_or(folder);
-            let path = beside.join(name);
-            logo = read(&path).and_then(|bytes| picture(&path, bytes));
-        }
+        let beside_shop = shop.as_deref().and_then(Path::parent).unwrap_or(folder);
+        logo = job.shop.logo.as_ref().and_then(|name| pile.picture(&beside_shop.join(name)));
         for photo in &job.photos {
-            let path = folder.join(&photo.file);
-            let own = read(&path).and_then(|bytes| picture(&path, bytes));
-            pictures.extend(own.map(|picture| Photo { words: photo.shows.clone(), picture }));
+            let own = pile.picture(&folder.join(&photo.file));
+            photos.extend(own.map(|picture| Photo { words: photo.shows.clone(), picture }));
         }
     }
-    read(&target.runs);
-    problems.extend(wrong);
-    if problems.is_empty() {
-        Ok(Files { digests, logo, photos: pictures, made_at: now() })
+    pile.read(&target.runs);
+    if pile.problems.is_empty() {
+        Ok(Files { digests: pile.digests, logo, photos, made_at: now() })
     } else {
-        Err(problems)
+        Err(pile.problems)
+    }
+}
+
+/// The files read so far, and what was wrong with any.
+#[derive(Default)]
+struct Pile {
+    digests: Digests,
+    problems: Vec<Problem>,
+}
+
+impl Pile {
+    fn read(&mut self, path: &Path) -> Option<Vec<u8>> {
+        match read_bytes(path) {
+            Ok(bytes) => {
+                let name = path.file_name().map_or_else(String::new, |name| name.to_string_lossy().into());
+                self.digests.files.push(InputFile::of(name, &bytes));
+                Some(bytes)
+            }
+            Err(problems) => {
+                self.problems.extend(problems);
+                None
+            }
+        }
+    }
+
+    fn picture(&mut self, path: &Path) -> Option<Picture> {
+        let bytes = self.read(path)?;
+        let note = |fault: EmbedFault| {
+            let problem = Problem::of_file("picture", shown_path(path), fault.to_string());
+            self.problems.push(problem.hinting("save it as PNG or JPEG, not larger than a mail".to_owned()));
+        };
+        Picture::of(&bytes).map_err(note).ok()
     }
 }
 
@@ -145,7 +156,7 @@ fn write_report(
         None => "report.html".to_owned(),
     };
     let file = folder.join(name);
-    write_file(&file, page.as_bytes(), Existing::Replace).map_err(|problem| vec![problem])?;
+    write_file(&file, page.as_bytes(), Existing::Replace)?;
     Ok(file)
 }
 

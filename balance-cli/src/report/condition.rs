@@ -7,7 +7,8 @@ use maud::{Markup, html};
 use super::ReportInput;
 use super::pieces::{facts, table};
 use super::words::{
-    UNKNOWN, degrees, fine_length, length, listed, shaft_mass, shop_units, speed, trimmed, unbalance,
+    UNKNOWN, as_shown, degrees, fine_length, length, listed, shaft_mass, shop_units, speed, trimmed,
+    unbalance,
 };
 use crate::files::job::ShowUnits;
 use crate::print::text::units;

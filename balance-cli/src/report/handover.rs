@@ -6,18 +6,18 @@ use super::ReportInput;
 use super::pieces::list;
 
 const FITTING: [&str; 5] = [
-    "Drive locked out. Marks in line, the slip as it was marked; the same flanges and yokes as on the stand.",
-    "Flange faces clean and bare, bolts of the maker's kind, drawn up crosswise to the maker's figure.",
-    "Weights and welds untouched; no tools, straps or hammer on the tube; no welding current through the joints.",
-    "First run slow, guard on, nobody beside the shaft. Listen, feel, look at the bolts again after the first hour.",
-    "Local codes, the vehicle maker's approval and licensed practice come before anything written here.",
+    "Drive locked out; marks in line, slip as marked, the same flanges as on the stand.",
+    "Flange faces clean and bare; the maker's bolts, drawn up crosswise to the maker's figure.",
+    "No hammer, strap or welding current on tube, weights and joints.",
+    "First run slow, guards on, nobody beside it; look at the bolts again after an hour.",
+    "Local codes, the vehicle maker's approval and licensed practice come first.",
 ];
 
 const COMING_BACK: [&str; 4] = [
-    "At once if it shakes, knocks or was hit; then stop and do not run on.",
-    "After a weight is lost, or work on tube, joints, yokes, slip or flanges: the record is void then.",
-    "When joints are renewed, or the maker's interval is up; without one, once a season of hard use.",
-    "Bring this record along: it tells the marks, the weights and how the shaft answers.",
+    "At once if it shakes, knocks or was hit: stop, do not run on.",
+    "After a lost weight or work on tube, joints, slip or flanges: this record is void then.",
+    "With new joints or at the maker's interval; without one, once a season.",
+    "Bring this record: marks, weights, how the shaft answers.",
 ];
 
 pub fn fitting() -> Markup {

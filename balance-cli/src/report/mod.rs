@@ -31,9 +31,6 @@ mod verdict;
 mod weights;
 mod words;
 
-#[cfg(test)]
-mod tests;
-
 pub use asked::{ReportInput, RunsAsTyped};
 pub use digest::{Digests, InputFile};
 pub use document::html;

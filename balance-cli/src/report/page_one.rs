@@ -9,7 +9,7 @@ pub fn page_one(input: &ReportInput<'_>) -> Markup {
     html! {
         main.page-one {
             (heading::masthead(input))
-            (heading::who_and_what(input))
+            div.who { (heading::who_and_what(input)) }
             (side_view::figure(input))
             div.answers {
                 section { (verdict::verdict(input)) }
@@ -21,13 +21,15 @@ pub fn page_one(input: &ReportInput<'_>) -> Markup {
                 (part("What was done", &done::done(input)))
             }
             div.columns.three {
-                (part("What was not measured", &measured::not_measured(input)))
+                div {
+                    (part("What was not measured", &measured::not_measured(input)))
+                    (part("Overrides", &handover::overrides(input)))
+                }
                 (part("Fitting", &handover::fitting()))
-                (part("Bring it back", &handover::coming_back()))
-            }
-            div.columns {
-                (part("Overrides", &handover::overrides(input)))
-                (part("Stand", &handover::stand(input)))
+                div {
+                    (part("Bring it back", &handover::coming_back()))
+                    (part("Stand", &handover::stand(input)))
+                }
             }
             (handover::names(input))
             p.origin {
