@@ -145,31 +145,35 @@ pub fn everything(job: &Job) -> ShaftRecord {
         note: None,
         ..state.clone()
     };
+    let inspection = inspection();
+    let described = ShaftDescription { inspection: inspection.clone(), ..description(job) };
     ShaftRecord {
-        check: Some(check_shaft(&description(job)).expect("the demo shaft can be checked")),
+        check: Some(check_shaft(&described).expect("the demo shaft can be checked")),
         received: Some(state),
         built: Some(built),
         marks: vec![
             mark("front yoke and gearbox flange", "two punch dots", Some("0 mm")),
             mark("slip yoke and spline", "paint line, yellow", None),
         ],
-        inspection: vec![
-            item("tube", "new", Some("runout 0.11 mm"), Some("0.25 mm"), Some(Decision::Keep)),
-            item(
-                "joint journals",
-                "needle marks",
-                Some("play 0.15 mm"),
-                Some("0.05 mm"),
-                Some(Decision::Replace),
-            ),
-            item("slip spline", "worn step, not yet settled", None, None, None),
-        ],
+        inspection,
         overrides: vec![
             Override::new("A. Ferrier (invented)", "stub borrowed, seen twice by two").expect("an override"),
         ],
         photos: vec![Photo { words: "The marks at the front yoke".into(), picture: picture(320, 200) }],
         people: People { technician: job.people.technician.clone(), checker: job.people.checker.clone() },
     }
+}
+
+fn inspection() -> Vec<InspectionItem> {
+    let (keep, replace) = (Some(Decision::Keep), Some(Decision::Replace));
+    vec![
+        item("tube", "new", Some("runout 0.11 mm"), Some("0.25 mm"), keep),
+        item("welds", "whole all round", None, None, keep),
+        item("yokes", "rear bores worn", None, None, replace),
+        item("joint journals", "needle marks", Some("play 0.15 mm"), Some("0.05 mm"), replace),
+        item("joint caps", "one seal torn", None, None, replace),
+        item("slip spline", "worn step, not yet settled", None, None, None),
+    ]
 }
 
 fn description(job: &Job) -> ShaftDescription {

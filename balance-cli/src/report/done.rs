@@ -57,10 +57,9 @@ fn welded_and_ground(input: &ReportInput<'_>) -> Vec<String> {
     let on = account
         .on_the_shaft()
         .filter(|entry| entry.kind == EntryKind::Weight && entry.fitted != When::BeforeTheJob);
-    let on: Vec<String> =
-        on.map(|entry| format!("{} {}", name(entry.plane), units::stamped(shop, entry.mass))).collect();
-    if !on.is_empty() {
-        lines.push(format!("{} put on for good: {}.", counted(on.len(), "weight"), listed(&on)));
+    let on = on.count();
+    if on > 0 {
+        lines.push(format!("{} put on for good.", counted(on, "weight")));
     }
     for entry in &account.entries {
         let mass = units::stamped(shop, entry.mass);

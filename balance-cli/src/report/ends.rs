@@ -18,7 +18,7 @@ pub fn ends(input: &ReportInput<'_>) -> Markup {
     let found = |plane: usize| plane_of(input.as_found.as_ref(), plane);
     let left = |plane: usize| plane_of(input.outcome.judged.as_ref(), plane);
     html! {
-        table.ends {
+        table.ends.short {
             caption { "Each end, " (unbalance_unit(shop)) ". Allowed: permissible residual unbalance. Give or take: 95 times of 100." }
             thead {
                 tr {

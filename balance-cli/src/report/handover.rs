@@ -6,10 +6,10 @@ use super::ReportInput;
 use super::pieces::list;
 
 const FITTING: [&str; 5] = [
-    "Drive locked out; marks in line, slip as marked, the same flanges as on the stand.",
-    "Flange faces clean and bare; the maker's bolts, drawn up crosswise to the maker's figure.",
+    "Drive locked out; marks in line, slip as marked, the same flanges.",
+    "Faces clean and bare; the maker's bolts, crosswise to the maker's figure.",
     "No hammer, strap or welding current on tube, weights and joints.",
-    "First run slow, guards on, nobody beside it; look at the bolts again after an hour.",
+    "First run slow, guards on, nobody beside it; bolts again after an hour.",
     "Local codes, the vehicle maker's approval and licensed practice come first.",
 ];
 
@@ -20,8 +20,12 @@ const COMING_BACK: [&str; 4] = [
     "Bring this record: marks, weights, how the shaft answers.",
 ];
 
-pub fn fitting() -> Markup {
-    list(&FITTING.map(str::to_owned))
+/// Advice for who fits it; without "meets" it begins with that.
+pub fn fitting(input: &ReportInput<'_>) -> Markup {
+    let first = "This record does not say that it meets: it is no reason to fit the shaft.";
+    let first = (!input.outcome.done()).then(|| first.to_owned());
+    let lines: Vec<String> = first.into_iter().chain(FITTING.map(str::to_owned)).collect();
+    list(&lines)
 }
 
 pub fn coming_back() -> Markup {

@@ -25,7 +25,7 @@ pub fn page_one(input: &ReportInput<'_>) -> Markup {
                     (part("What was not measured", &measured::not_measured(input)))
                     (part("Overrides", &handover::overrides(input)))
                 }
-                (part("Fitting", &handover::fitting()))
+                (part("Fitting", &handover::fitting(input)))
                 div {
                     (part("Bring it back", &handover::coming_back()))
                     (part("Stand", &handover::stand(input)))

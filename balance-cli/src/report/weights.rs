@@ -5,7 +5,7 @@ use maud::{Markup, html};
 
 use super::ReportInput;
 use super::pieces::table;
-use super::words::{degrees, length, shop_units};
+use super::words::{degrees, shop_units};
 use crate::outcome::Outcome;
 use crate::print::text::heading::tape;
 use crate::print::text::units;
@@ -17,7 +17,7 @@ pub fn weights(input: &ReportInput<'_>) -> Markup {
     }
     let rows: Vec<Vec<String>> = outcome.welded_before.iter().map(|weight| row(input, weight)).collect();
     html! {
-        (table(&["Where", "Weight", "Bead", "Tape to its middle", "Angle", "Fitted"], &rows))
+        div.short { (table(&["Where", "Weight", "Bead", "Tape to its middle", "Angle", "Fitted"], &rows)) }
         p.small { (counting(outcome)) }
     }
 }
@@ -26,9 +26,8 @@ fn row(input: &ReportInput<'_>, weight: &WeldedBefore) -> Vec<String> {
     let shop = shop_units(input);
     let outcome = input.outcome;
     let plane = &outcome.set.setup().planes[weight.plane];
-    let place = plane.position.map_or_else(String::new, |at| format!(", {}", length(shop, at)));
     vec![
-        format!("{}{place}", plane.name),
+        plane.name.clone(),
         units::stamped(shop, weight.mass),
         if weight.bead.grams() > 0.0 { units::stamped(shop, weight.bead) } else { "–".into() },
         tape(outcome, weight.angle).unwrap_or_else(|| "–".into()),
