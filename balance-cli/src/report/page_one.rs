@@ -18,18 +18,18 @@ pub fn page_one(input: &ReportInput<'_>) -> Markup {
             section { (verdict::only_to_these_marks(input)) (ends::ends(input)) }
             div.columns.wide-first {
                 (part("Weights on the shaft", &weights::weights(input)))
-                (part("What was done", &done::done(input)))
+                div {
+                    (part("What was done", &done::done(input)))
+                    (part("Overrides", &handover::overrides(input)))
+                }
             }
             div.columns.three {
                 div {
                     (part("What was not measured", &measured::not_measured(input)))
-                    (part("Overrides", &handover::overrides(input)))
-                }
-                (part("Fitting", &handover::fitting(input)))
-                div {
-                    (part("Bring it back", &handover::coming_back()))
                     (part("Stand", &handover::stand(input)))
                 }
+                (part("Fitting", &handover::fitting(input)))
+                (part("Bring it back", &handover::coming_back()))
             }
             (handover::names(input))
             p.origin {

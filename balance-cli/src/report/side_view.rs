@@ -34,7 +34,8 @@ fn side_view(outcome: &Outcome<'_>, record: &ShaftRecord) -> Option<Side> {
     let setup = outcome.set.setup();
     let tolerance = outcome.job.map(|job| job.tolerance_planes.as_slice()).unwrap_or_default();
     let view = Side {
-        heading: "As it leaves, from the side".into(),
+        // The page says which shaft it is.
+        heading: String::new(),
         width_mm: WIDTH_MM,
         units: match shop_units_of(outcome) {
             ShowUnits::Metric => LengthUnits::Metric,
