@@ -107,8 +107,8 @@ impl Pile {
                 self.digests.files.push(InputFile::of(name, &bytes));
                 Some(bytes)
             }
-            Err(problems) => {
-                self.problems.extend(problems);
+            Err(problem) => {
+                self.problems.push(problem);
                 None
             }
         }

@@ -43,7 +43,9 @@ const STATE: [(&str, OfState); 10] = [
     }),
     ("Tube, wall", |shop, state| state.tube_wall.map(|own| fine_length(shop, own.millimetres()))),
     ("Joints", |_, state| state.joints.clone()),
-    ("Yokes out of phase by", |_, state| state.phase_angle.map(|own| format!("{}°", trimmed(&format!("{:.1}", own.degrees()))))),
+    ("Yokes out of phase by", |_, state| {
+        state.phase_angle.map(|own| format!("{}°", trimmed(&format!("{:.1}", own.degrees()))))
+    }),
     ("Damage", |_, state| state.damage.clone()),
     ("Parts changed", |_, state| (!state.parts_changed.is_empty()).then(|| listed(&state.parts_changed))),
     ("Welder", |_, state| state.welder.clone()),

@@ -16,7 +16,8 @@ pub fn masthead(input: &ReportInput<'_>) -> Markup {
             }
             div.title {
                 h1 { "Record of balancing" }
-                p { (input.outcome.shaft) }
+                p.number { (input.outcome.shaft) }
+                p.made { (input.made_at) }
             }
         }
     }
@@ -30,6 +31,5 @@ pub fn who_and_what(input: &ReportInput<'_>) -> Markup {
         ("Tag on the shaft", Some(heading.tag.unwrap_or_else(|| "none written down".into()))),
         ("Shaft type", heading.shaft_type),
         ("Note", heading.note),
-        ("Record made", Some(input.made_at.clone())),
     ])
 }

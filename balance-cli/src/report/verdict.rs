@@ -27,9 +27,7 @@ pub fn verdict(input: &ReportInput<'_>) -> Markup {
 
 fn told(input: &ReportInput<'_>, limits: &Limits, judged: &Judged) -> Markup {
     let meaning = match judged.decision {
-        Decision::Meets => {
-            "At every place where the limit holds, less is left than is allowed, give or take included."
-        }
+        Decision::Meets => "At every end less is left than is allowed, give or take included.",
         Decision::Exceeds => "More is left than is allowed, give or take included.",
         Decision::Undecided => "What is left is so near the limit, or so badly known, that nobody can tell.",
     };
