@@ -236,3 +236,75 @@ proptest! {
         prop_assert_eq!(tags(&with_texts(&texts)), tags(&with_texts(&plain)));
     }
 }
+
+/// The command's exit, its answer and its talk.
+fn command(words: &[&std::ffi::OsStr]) -> (balance_cli::exit::Exit, String, String) {
+    let (mut answer, mut talk) = (Vec::new(), Vec::new());
+    let mut streams =
+        balance_cli::streams::Streams { input: &mut std::io::empty(), answer: &mut answer, talk: &mut talk };
+    let words = [std::ffi::OsStr::new("balance"), std::ffi::OsStr::new("report")].iter().chain(words);
+    let exit = balance_cli::run(words.map(|word| (*word).to_owned()), &mut streams);
+    (exit, String::from_utf8(answer).unwrap(), String::from_utf8(talk).unwrap())
+}
+
+/// A PNG of one dot.
+fn dot() -> Vec<u8> {
+    let mut bytes = Vec::new();
+    {
+        let mut encoder = png::Encoder::new(&mut bytes, 1, 1);
+        encoder.set_color(png::ColorType::Grayscale);
+        encoder.write_header().unwrap().write_image_data(&[0]).unwrap();
+    }
+    bytes
+}
+
+#[test]
+fn the_command_writes_one_file_with_logo_and_photographs_inside() {
+    let shop = tempfile::tempdir().unwrap();
+    let folder = shop.path().join("WP-0417");
+    std::fs::create_dir(&folder).unwrap();
+    std::fs::write(
+        shop.path().join("shop.toml"),
+        "[shop]\nname = \"Depot (invented)\"\nlogo = \"logo.png\"\n",
+    )
+    .unwrap();
+    std::fs::write(
+        folder.join("job.toml"),
+        "[job]\nnumber = \"WP-0417\"\n[[photo]]\nfile = \"marks.png\"\nshows = \"the marks\"\n",
+    )
+    .unwrap();
+    std::fs::write(folder.join("runs.csv"), demo::without_check()).unwrap();
+    let (exit, answer, talk) = command(&[folder.as_os_str()]);
+    assert_eq!(exit, balance_cli::exit::Exit::CouldNot);
+    assert!(
+        answer.is_empty() && talk.contains("logo.png") && talk.contains("marks.png"),
+        "both are told: {talk}"
+    );
+    assert!(!folder.join("report.html").exists(), "nothing is written");
+
+    std::fs::write(shop.path().join("logo.png"), dot()).unwrap();
+    std::fs::write(folder.join("marks.png"), dot()).unwrap();
+    let (exit, answer, talk) = command(&[folder.as_os_str()]);
+    assert_eq!((exit, talk.as_str()), (balance_cli::exit::Exit::Done, ""));
+    assert!(answer.trim_end().ends_with("report.html"), "{answer}");
+    let page = std::fs::read_to_string(folder.join("report.html")).unwrap();
+    assert_eq!(page.matches("src=\"data:image/png;base64,").count(), 2);
+    for words in ["Depot (invented)", "the marks", "logo.png", "marks.png", "shop.toml", "NO VERDICT"] {
+        assert!(text(&page).contains(words), "{words}");
+    }
+}
+
+#[test]
+fn a_file_of_many_shafts_gets_a_report_each() {
+    let folder = tempfile::tempdir().unwrap();
+    let runs = "shaft,mass [g],angle [deg],x amplitude [mm/s],x phase [deg]\n\
+                A/1,,,5,10\nA/1,20,0,7,40\nB,,,4,200\nB,20,90,6,100\n";
+    std::fs::write(
+        folder.path().join("runs.csv"),
+        runs.replace("mass", "front mass").replace("angle", "front angle"),
+    )
+    .unwrap();
+    let (exit, answer, talk) = command(&[folder.path().join("runs.csv").as_os_str()]);
+    assert_eq!((exit, answer.lines().count()), (balance_cli::exit::Exit::Done, 2), "{talk}");
+    assert!(folder.path().join("report-A-1.html").exists() && folder.path().join("report-B.html").exists());
+}

@@ -13,10 +13,10 @@ pub fn pages_after(input: &ReportInput<'_>) -> Markup {
         div.pages-after {
             h1 { "What page one rests on" }
             (part("All runs as typed", &runs_table::runs(input)))
-            (part("Pictures", &pictures(input)))
             (part("How angles are counted", &convention::convention(input)))
             (part("What one gram does to the dial (influence coefficients)", &influence::influence(input)))
             (part("What makes up the give or take", &budget::budget(input)))
+            (part("Pictures", &pictures(input)))
             (part("What the words mean", &terms::terms(input)))
             (part("The shaft as received and as built", &condition::received_and_built(input)))
             (part("Places", &condition::places(input)))
