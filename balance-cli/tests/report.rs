@@ -109,7 +109,7 @@ fn everything_that_is_written_down_is_in_the_report() {
         "5.29",
         "8.68",
         "front amplitude [mm/s]",
-        "20 g·mm",
+        "20 (0.03) g·mm (oz·in)",
         "oz·in",
         "job.toml",
         "runs.csv",
@@ -242,8 +242,8 @@ fn command(words: &[&std::ffi::OsStr]) -> (balance_cli::exit::Exit, String, Stri
     let (mut answer, mut talk) = (Vec::new(), Vec::new());
     let mut streams =
         balance_cli::streams::Streams { input: &mut std::io::empty(), answer: &mut answer, talk: &mut talk };
-    let words = [std::ffi::OsStr::new("balance"), std::ffi::OsStr::new("report")].iter().chain(words);
-    let exit = balance_cli::run(words.map(|word| (*word).to_owned()), &mut streams);
+    let verb = ["balance", "report"].map(std::ffi::OsStr::new);
+    let exit = balance_cli::run(verb.iter().chain(words).map(|word| (*word).to_owned()), &mut streams);
     (exit, String::from_utf8(answer).unwrap(), String::from_utf8(talk).unwrap())
 }
 
