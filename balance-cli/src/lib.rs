@@ -19,6 +19,7 @@ use clap::Parser;
 use args::Arguments;
 use exit::Exit;
 use streams::Streams;
+pub mod archive;
 
 /// Runs the program with the process's own arguments and streams.
 #[must_use]

@@ -6,6 +6,8 @@ pub mod job;
 pub mod law;
 pub mod manufactured;
 pub mod mistake;
+pub mod program;
+pub mod archive;
 pub mod random;
 pub mod record;
 pub mod shaft;

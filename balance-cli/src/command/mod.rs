@@ -1,14 +1,13 @@
 //! The verbs: lists of steps, no arithmetic.
 
+pub mod archive;
 mod correct;
 mod demo;
-
 mod each;
 mod explain;
 mod limits;
 mod manual;
 mod new;
-
 mod plot;
 mod report;
 mod target;

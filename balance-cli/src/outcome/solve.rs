@@ -119,7 +119,9 @@ pub fn solve(question: Question<'_>) -> Result<Outcome<'_>, Vec<InfluenceFault>>
         }
         None => None,
     };
-    cautions.extend(weights.iter().flat_map(|plan| plan.cautions.clone()));
+    // While a run does not fit nothing is welded, so nothing about welding is to be minded.
+    let shut = influence.groups.iter().any(GroupInfluence::disagrees);
+    cautions.extend(weights.iter().filter(|_| !shut).flat_map(|plan| plan.cautions.clone()));
     cautions.extend(judged.iter().flat_map(|judged| judged.cautions.clone()));
     cautions.extend(known.and_then(|limits| {
         far_above_permissible(
@@ -157,8 +159,9 @@ pub fn solve(question: Question<'_>) -> Result<Outcome<'_>, Vec<InfluenceFault>>
 /// What went wrong, if a check run does not fit or the runs scatter too much.
 fn explained(set: &RunSet, influence: &Influence, drift: Drift) -> Option<Explanation> {
     let scattered = influence.groups.iter().flat_map(GroupInfluence::fits).any(|(_, fit)| fit.above_stated);
-    let shut = influence.groups.iter().any(GroupInfluence::disagrees);
-    (shut || scattered).then(|| explain(set, &Options { drift, prior: None }).ok()).flatten()
+    (influence.groups.iter().any(GroupInfluence::disagrees) || scattered)
+        .then(|| explain(set, &Options { drift, prior: None }).ok())
+        .flatten()
 }
 
 /// The same outcome with these weights instead of the ones out of the box.

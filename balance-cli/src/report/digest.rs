@@ -1,8 +1,6 @@
 //! Digests of the files a report was made from: whoever has the files can tell whether they are the ones.
 
-use std::fmt::Write as _;
-
-use sha2::{Digest as _, Sha256};
+use crate::archive::Digest;
 
 /// A file that was read.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -17,7 +15,7 @@ impl InputFile {
     /// The digest of some bytes.
     #[must_use]
     pub fn of(name: impl Into<String>, bytes: &[u8]) -> Self {
-        Self { name: name.into(), sha256: hexadecimal(bytes) }
+        Self { name: name.into(), sha256: Digest::of(bytes).to_string() }
     }
 }
 
@@ -34,16 +32,8 @@ impl Digests {
     pub fn over_all(&self) -> String {
         let lines: String =
             self.files.iter().map(|file| format!("{}  {}\n", file.sha256, file.name)).collect();
-        hexadecimal(lines.as_bytes())
+        Digest::of(lines.as_bytes()).to_string()
     }
-}
-
-fn hexadecimal(bytes: &[u8]) -> String {
-    let mut text = String::with_capacity(64);
-    for byte in Sha256::digest(bytes) {
-        let _ = write!(text, "{byte:02x}");
-    }
-    text
 }
 
 #[cfg(test)]

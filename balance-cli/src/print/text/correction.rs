@@ -47,7 +47,7 @@ fn stopped(outcome: &Outcome<'_>) -> bool {
 /// What is left now, beside what is allowed.
 fn status(outcome: &Outcome<'_>) -> String {
     if let (Some(judged), Ok(limits)) = (&outcome.judged, &outcome.limits) {
-        let head = wrapped("", "  ", &format!("{}   {}", headline(judged.decision), basis(limits)));
+        let head = wrapped("", "  ", &format!("{}\u{a0}\u{a0} {}", headline(judged.decision), basis(limits)));
         return head + &planes(units_of(outcome), judged.deciding());
     }
     let (Ok(limits), Some(left)) = (&outcome.limits, &outcome.left_now) else {
@@ -74,7 +74,12 @@ fn status(outcome: &Outcome<'_>) -> String {
     wrapped(
         "",
         "  ",
-        &format!("{head}   {} {}; {}", parts.join(", "), units::unbalance_unit(units), basis(limits)),
+        &format!(
+            "{head}\u{a0}\u{a0} {} {}; {}",
+            parts.join(", "),
+            units::unbalance_unit(units),
+            basis(limits)
+        ),
     )
 }
 
