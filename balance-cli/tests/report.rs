@@ -196,7 +196,7 @@ fn with_texts(texts: &[String; 4]) -> String {
 }
 
 fn record(job: &Job) -> ShaftRecord {
-    ShaftRecord::of(Some(job))
+    ShaftRecord::of(Some(job), None)
 }
 
 /// A basic string of TOML 1.0: quotes, backslashes and control characters escaped.

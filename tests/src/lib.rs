@@ -1,5 +1,6 @@
 //! Shared pieces of the whole-program checks: shafts made of numbers, and stands that read them with seeded noise.
 
+pub mod archive;
 pub mod cases;
 pub mod correction_answers;
 pub mod job;
@@ -7,7 +8,6 @@ pub mod law;
 pub mod manufactured;
 pub mod mistake;
 pub mod program;
-pub mod archive;
 pub mod random;
 pub mod record;
 pub mod shaft;

@@ -31,6 +31,7 @@ pub fn all() -> Vec<(String, String)> {
         ("too-much".to_owned(), page(&with_check("3.4", "2.2"), record)),
         ("cannot-be-told".to_owned(), page(&with_check("1.83", "0.44"), record)),
         ("no-check-run".to_owned(), page(&files(Some(JOB_0417), &without_check()), record)),
+        ("many-runs".to_owned(), page(&many_runs(), record)),
         ("next-to-nothing".to_owned(), page(&files(None, &without_check()), record)),
     ];
     reports
@@ -90,7 +91,7 @@ fn as_found(outcome: &Outcome<'_>) -> Option<balance_cli::outcome::Judged> {
 }
 
 fn record(job: &Job) -> ShaftRecord {
-    ShaftRecord::of(Some(job))
+    ShaftRecord::of(Some(job), None)
 }
 
 /// The demo job with other amplitudes in its check run.
@@ -99,6 +100,22 @@ fn with_check(front: &str, rear: &str) -> Texts {
         .replace("1,0.16,321,0.44,96", &format!("1,{front},321,{rear},96"))
         .replace("simulated linear shaft", "shaft that was never measured");
     Texts { job: Some(JOB_0417.to_owned()), runs }
+}
+
+/// Sixteen runs, and words longer than any line.
+fn many_runs() -> Texts {
+    let long = "augerdrive".repeat(14);
+    let job = JOB_0417
+        .replace(
+            "rotary snow blower 3, auger drive",
+            &format!("{long} and once more with spaces: {}", "auger drive ".repeat(12)),
+        )
+        .replace("tube seam", &"seam ".repeat(20));
+    let masses = "15,333,1,10,277,1,10,192,1";
+    let more = (5..=16).map(|run| {
+        format!("{run},check,1800,{masses},0.1{},32{},0.4{},9{}\n", run % 7, run % 9, run % 5, run % 8)
+    });
+    Texts { job: Some(job), runs: RUNS_0417.to_owned() + &more.collect::<String>() }
 }
 
 /// The demo's runs before its check run.

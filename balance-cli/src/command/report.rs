@@ -144,7 +144,7 @@ fn write_report(
     let page = html(&ReportInput {
         outcome,
         as_found,
-        shaft: ShaftRecord { photos: files.photos.clone(), ..ShaftRecord::of(outcome.job) },
+        shaft: ShaftRecord { photos: files.photos.clone(), ..ShaftRecord::of(outcome.job, None) },
         runs: as_typed(runs),
         logo: files.logo.clone(),
         made_at: files.made_at.clone(),

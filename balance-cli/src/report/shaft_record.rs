@@ -47,10 +47,11 @@ pub struct ShaftRecord {
 }
 
 impl ShaftRecord {
-    /// What a job file says of it. Sections of the job file that belong into the record are filled in here.
+    /// What a job file says of it, and what was checked. Sections of the job file that belong into the record are
+    /// filled in here.
     #[must_use]
-    pub fn of(job: Option<&Job>) -> Self {
-        let Some(job) = job else { return Self::default() };
-        Self { people: job.people.clone(), ..Self::default() }
+    pub fn of(job: Option<&Job>, check: Option<ShaftCheck>) -> Self {
+        let people = job.map(|job| job.people.clone()).unwrap_or_default();
+        Self { check, people, ..Self::default() }
     }
 }
