@@ -1,5 +1,6 @@
 //! The program `balance`: reads files, talks, draws.
 
+pub mod archive;
 pub mod args;
 pub mod command;
 pub mod draw;
@@ -19,7 +20,6 @@ use clap::Parser;
 use args::Arguments;
 use exit::Exit;
 use streams::Streams;
-pub mod archive;
 
 /// Runs the program with the process's own arguments and streams.
 #[must_use]

@@ -82,7 +82,7 @@ fn solved<'j>(job: Option<&'j Job>, runs: &ShaftRuns) -> Outcome<'j> {
     let set = runs.run_set().expect("demo runs have no fault");
     let number = job.and_then(|job| job.heading.number.clone());
     let shaft = number.unwrap_or_else(|| "runs".into());
-    solve(Question { shaft, job, set, drift: Drift::Ignored }).expect("demo runs tell enough")
+    solve(Question { shaft, job, set, drift: Drift::Ignored, prior: None }).expect("demo runs tell enough")
 }
 
 fn as_found(outcome: &Outcome<'_>) -> Option<balance_cli::outcome::Judged> {

@@ -17,6 +17,9 @@ pub struct ArchiveArguments {
     /// The archive's file, if not the usual one (also the environment variable BALANCE_ARCHIVE)
     #[arg(long, value_name = "FILE", global = true)]
     pub archive: Option<PathBuf>,
+    /// Answer as JSON, one object a line
+    #[arg(long, global = true)]
+    pub json: bool,
     /// What to do
     #[command(subcommand)]
     pub verb: ArchiveVerb,

@@ -7,7 +7,7 @@ use crate::args::JobArguments;
 use crate::exit::Exit;
 use crate::files::runs::{RunsReader, ShaftRuns};
 use crate::files::{Place, Problem, render_all};
-use crate::outcome::{Outcome, Question, solve};
+use crate::outcome::{Outcome, solve};
 use crate::streams::Streams;
 
 /// What a command does with one solved shaft.
@@ -91,12 +91,7 @@ pub fn solve_shaft<'t>(
     runs: &ShaftRuns,
     cautions: &[Caution],
 ) -> Result<Outcome<'t>, Vec<Problem>> {
-    let question = Question {
-        shaft: runs.shaft.clone().unwrap_or_else(|| target.name()),
-        job: target.job.as_ref(),
-        set: runs.run_set()?,
-        drift: target.drift,
-    };
+    let question = target.question(runs.shaft.clone(), runs.run_set()?).map_err(|problem| vec![problem])?;
     let mut outcome = solve(question).map_err(|faults| {
         let line = runs.lines.first().copied().unwrap_or(1);
         let problem = |fault: &balance_core::influence::InfluenceFault| {

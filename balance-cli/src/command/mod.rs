@@ -5,10 +5,12 @@ mod correct;
 mod demo;
 mod each;
 mod explain;
+mod keep;
 mod limits;
 mod manual;
 mod new;
 mod plot;
+mod record;
 mod report;
 mod target;
 mod verify;
@@ -32,6 +34,7 @@ pub fn run(arguments: &Arguments, streams: &mut Streams<'_>) -> std::io::Result<
         Command::Report(report) => report::run(report, quiet, streams),
         Command::New(new) => new::run(new, streams),
         Command::Explain(explain) => explain::run(explain, streams),
+        Command::Archive(archive) => keep::run(archive, streams),
         Command::Demo(demo) => demo::run(demo, streams),
         Command::Completions { shell } => manual::completions(*shell, streams),
         Command::Manual => manual::page(streams),

@@ -25,6 +25,8 @@ pub fn run(arguments: &ReportArguments, quiet: bool, streams: &mut Streams<'_>) 
         job: arguments.job.clone(),
         json: false,
         drift: arguments.drift,
+        shaft_type: arguments.shaft_type.clone(),
+        archive: arguments.archive.clone(),
     };
     let target = match target(&asked) {
         Ok(target) => target,
@@ -40,7 +42,7 @@ pub fn run(arguments: &ReportArguments, quiet: bool, streams: &mut Streams<'_>) 
         let cautions = reader.cautions();
         let written = shaft.map_err(|faults| faults.problems).and_then(|runs| {
             let outcome = solve_shaft(&target, &runs, &cautions)?;
-            write_report(&folder, &files, &runs, &outcome)
+            write_report(&folder, &files, &runs, &outcome).map_err(|problem| vec![problem])
         });
         let own = match written {
             Ok(file) if !quiet => writeln!(streams.answer, "{}", shown_path(&file)).map(|()| Exit::Done)?,
@@ -129,19 +131,23 @@ fn now() -> String {
     jiff::Timestamp::now().strftime("%Y-%m-%d %H:%M UTC").to_string()
 }
 
-fn write_report(
-    folder: &Path,
-    files: &Files,
-    runs: &ShaftRuns,
-    outcome: &Outcome<'_>,
-) -> Result<PathBuf, Vec<Problem>> {
+/// The report of one shaft, as the archive keeps it.
+///
+/// # Errors
+///
+/// Every file that cannot be read or is no picture.
+pub fn page_of(target: &Target, runs: &ShaftRuns, outcome: &Outcome<'_>) -> Result<String, Vec<Problem>> {
+    Ok(page(&read_files(target)?, runs, outcome))
+}
+
+fn page(files: &Files, runs: &ShaftRuns, outcome: &Outcome<'_>) -> String {
     let scatter = outcome.job.and_then(|job| job.stand.mounting_scatter);
     let as_found = outcome
         .limits
         .as_ref()
         .ok()
         .and_then(|limits| judge(&outcome.set, &outcome.influence, limits, scatter, Which::AsFound).ok());
-    let page = html(&ReportInput {
+    html(&ReportInput {
         outcome,
         as_found,
         shaft: ShaftRecord { photos: files.photos.clone(), ..ShaftRecord::of(outcome.job, None) },
@@ -150,13 +156,21 @@ fn write_report(
         made_at: files.made_at.clone(),
         version: env!("CARGO_PKG_VERSION"),
         digests: files.digests.clone(),
-    });
+    })
+}
+
+fn write_report(
+    folder: &Path,
+    files: &Files,
+    runs: &ShaftRuns,
+    outcome: &Outcome<'_>,
+) -> Result<PathBuf, Problem> {
     let name = match &runs.shaft {
         Some(shaft) => format!("report-{}.html", file_name(shaft)),
         None => "report.html".to_owned(),
     };
     let file = folder.join(name);
-    write_file(&file, page.as_bytes(), Existing::Replace)?;
+    write_file(&file, page(files, runs, outcome).as_bytes(), Existing::Replace)?;
     Ok(file)
 }
 

@@ -8,7 +8,7 @@ use super::connection::SqliteArchive;
 use super::row::{self, COLUMNS};
 
 /// A type is judged by so many of its newest shafts: enough for its scatter, and new enough for the stand as it is.
-const NEWEST_SHAFTS: usize = 50;
+const NEWEST_SHAFTS: usize = 30;
 
 pub(super) fn find(
     archive: &SqliteArchive,

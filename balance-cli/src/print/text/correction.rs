@@ -364,6 +364,12 @@ fn forecast(outcome: &Outcome<'_>) -> String {
             units::unbalance_unit(units)
         ));
     }
+    if let Some(chance) = outcome.chance_after {
+        text.push_str(&format!(
+            "Chance that this meets the limit: at least {}. ",
+            units::chance_below(chance)
+        ));
+    }
     text.push_str("This is a forecast; only the check run tells.");
     if let Some(sure) = &outcome.sure_readings {
         let parts: Vec<String> = sure
