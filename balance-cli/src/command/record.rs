@@ -113,8 +113,10 @@ fn result(outcome: &Outcome<'_>) -> String {
 /// The weights the shaft leaves with: "front 15 g at 333 deg (258 mm)".
 fn weights_in_words(outcome: &Outcome<'_>) -> String {
     let Some(&last) = outcome.set.last_check_block().last() else { return String::new() };
-    let round =
-        outcome.job.and_then(|job| job.measures.tube.as_ref()).map(|tube| tube.circumference_millimetres());
+    let round = outcome
+        .job
+        .and_then(|job| job.measures.tube.as_ref())
+        .map(balance_core::shaft::Tube::circumference_millimetres);
     let words = |mass: &PlacedMass| {
         let plane = &outcome.set.setup().planes[mass.plane].name;
         let sign = if mass.change == Change::TakenOff { "minus " } else { "" };

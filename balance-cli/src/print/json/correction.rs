@@ -121,7 +121,7 @@ fn plane_json<'a>(outcome: &'a Outcome<'_>, plane: usize) -> PlaneJson<'a> {
         mass_g: amount / own.lever(),
         angle_deg: ideal.add.angle().degrees_in_turn(),
         unbalance_g_mm: own.radius.map(|_| amount),
-        radius_mm: own.radius.map(|radius| radius.millimetres()),
+        radius_mm: own.radius.map(balance_core::quantity::Length::millimetres),
         mass_uncertainty_g: ideal.give_or_take.map(|circle| circle / own.lever()),
         angle_uncertainty_deg: ideal.angle_give_or_take().map(Angle::degrees),
         weights: weights.map(|plan| plan.weights.iter().map(weight_json).collect()),
