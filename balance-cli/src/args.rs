@@ -35,6 +35,8 @@ pub enum Command {
     Correct(CorrectArguments),
     /// Say whether the shaft meets its grade, from the check run
     Verify(VerifyArguments),
+    /// Write the record of a job: one HTML file to print, mail and keep
+    Report(ReportArguments),
     /// Say how much may be left, and what that means at this shaft
     Limits(JobArguments),
     /// Draw the readings, what is left, and the tube with its weights
@@ -118,6 +120,28 @@ pub struct PlotArguments {
     /// Kind of picture files
     #[arg(long, value_enum, default_value = "both")]
     pub format: PictureFormat,
+}
+
+/// `balance report`.
+#[derive(Debug, Args)]
+pub struct ReportArguments {
+    /// A job's folder, or a runs file that stands alone [default: this folder]
+    pub job_or_runs: Option<PathBuf>,
+    /// A job file by name; a runs file may be named beside it
+    #[arg(long, value_name = "FILE")]
+    pub job: Option<PathBuf>,
+    /// Reckon with readings that drift from run to run
+    #[arg(long)]
+    pub drift: bool,
+    /// Start from how sister shafts of this type answer (from the archive)
+    #[arg(long = "type", value_name = "NAME")]
+    pub shaft_type: Option<String>,
+    /// The archive's file, if not the usual one
+    #[arg(long, value_name = "FILE")]
+    pub archive: Option<PathBuf>,
+    /// Where to put the report [default: the job's folder]
+    #[arg(long, value_name = "FOLDER")]
+    pub into: Option<PathBuf>,
 }
 
 /// Kinds of picture files.

@@ -75,29 +75,34 @@ fn one_shaft(
     command: &mut dyn EachShaft,
     streams: &mut Streams<'_>,
 ) -> std::io::Result<Exit> {
-    let set = match runs.run_set() {
-        Ok(set) => set,
-        Err(problems) => return refuse(&problems, streams),
-    };
-    let question = match target.question(runs.shaft.clone(), set) {
-        Ok(question) => question,
-        Err(problem) => return refuse(&[problem], streams),
-    };
-    match solve(question) {
-        Ok(mut outcome) => {
-            outcome.cautions.extend_from_slice(cautions);
-            outcome.cautions.sort_by_key(|caution| caution.level);
-            command.answer(target, &outcome, runs.shaft.is_some(), streams)
-        }
-        Err(faults) => {
-            let line = runs.lines.first().copied().unwrap_or(1);
-            let problem = |fault: &balance_core::influence::InfluenceFault| {
-                let place = Place::Cell { file: runs.file.to_string(), line, column: None };
-                Problem::at("runs-do-not-tell", place, fault.to_string()).hinting(fault.hint())
-            };
-            refuse(&faults.iter().map(problem).collect::<Vec<Problem>>(), streams)
-        }
+    match solve_shaft(target, runs, cautions) {
+        Ok(outcome) => command.answer(target, &outcome, runs.shaft.is_some(), streams),
+        Err(problems) => refuse(&problems, streams),
     }
+}
+
+/// Every fact of one shaft, with the cautions of reading its file.
+///
+/// # Errors
+///
+/// Every fault of its rows, or what they cannot tell.
+pub fn solve_shaft<'t>(
+    target: &'t Target,
+    runs: &ShaftRuns,
+    cautions: &[Caution],
+) -> Result<Outcome<'t>, Vec<Problem>> {
+    let question = target.question(runs.shaft.clone(), runs.run_set()?).map_err(|problem| vec![problem])?;
+    let mut outcome = solve(question).map_err(|faults| {
+        let line = runs.lines.first().copied().unwrap_or(1);
+        let problem = |fault: &balance_core::influence::InfluenceFault| {
+            let place = Place::Cell { file: runs.file.to_string(), line, column: None };
+            Problem::at("runs-do-not-tell", place, fault.to_string()).hinting(fault.hint())
+        };
+        faults.iter().map(problem).collect::<Vec<Problem>>()
+    })?;
+    outcome.cautions.extend_from_slice(cautions);
+    outcome.cautions.sort_by_key(|caution| caution.level);
+    Ok(outcome)
 }
 
 /// Tells all faults and gives up.

@@ -11,6 +11,7 @@ mod manual;
 mod new;
 mod plot;
 mod record;
+mod report;
 mod target;
 mod verify;
 
@@ -30,6 +31,7 @@ pub fn run(arguments: &Arguments, streams: &mut Streams<'_>) -> std::io::Result<
         Command::Verify(verify) => verify::run(verify, streams),
         Command::Limits(limits) => limits::run(limits, streams),
         Command::Plot(plot) => plot::run(plot, quiet, streams),
+        Command::Report(report) => report::run(report, quiet, streams),
         Command::New(new) => new::run(new, streams),
         Command::Explain(explain) => explain::run(explain, streams),
         Command::Archive(archive) => keep::run(archive, streams),

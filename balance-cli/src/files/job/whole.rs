@@ -5,10 +5,12 @@ use balance_core::shaft::{CorrectionPlane, Part, Sensor, TolerancePlane};
 
 use super::heading::{Heading, Shop, ShowUnits};
 use super::measures::Measures;
+use super::people::People;
+use super::photo::PhotoFile;
 use super::places::Places;
 use super::stand::Stand;
 use super::weights::WeldPlan;
-use super::{convention, heading, stand};
+use super::{convention, heading, people, photo, stand};
 use crate::files::problem::{Fault, Problem, Source};
 use crate::files::toml_reader::Document;
 
@@ -42,6 +44,10 @@ pub struct Job {
     pub stand: Stand,
     /// `[[weight]]`, `[weld]`, `[[no_weld]]`, `[[fixed_place]]`, `[[welded]]`: what can be welded, and where.
     pub weld_plan: WeldPlan,
+    /// `[people]`: who stands for the work.
+    pub people: People,
+    /// `[[photo]]`: pictures for the report.
+    pub photos: Vec<PhotoFile>,
     /// The job's text with the shop's values merged in, for the record.
     pub merged_text: String,
 }
@@ -63,6 +69,7 @@ impl Job {
 
     /// The job as far as it can be read; its faults are noted in the document.
     fn from_document(document: &Document<'_>, file: &str) -> Self {
+        let heading = heading::read_heading(document);
         let measures = Measures::read(document);
         let weights = super::weights::read_box(document);
         let places = Places::read(document, measures.tube.as_ref(), &weights);
@@ -71,7 +78,9 @@ impl Job {
         convention.proved.clone_from(&stand.proved);
         Self {
             file: file.into(),
-            heading: heading::read_heading(document),
+            people: people::read(document, heading.by.as_deref()),
+            photos: photo::read(document),
+            heading,
             shop: heading::read_shop(document),
             units: heading::read_units(document),
             weld_plan: WeldPlan::read(document, weights, &places.plane_names()),

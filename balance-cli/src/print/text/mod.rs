@@ -2,11 +2,11 @@
 
 mod correction;
 mod explanation;
-mod heading;
+pub(crate) mod heading;
 mod limits;
 mod shortfall;
-mod units;
-mod verdict;
+pub(crate) mod units;
+pub(crate) mod verdict;
 mod wrap;
 
 pub use correction::correction;
