@@ -160,9 +160,12 @@ pub enum PictureFormat {
 pub struct NewArguments {
     /// The job's number; its folder gets this name
     pub number: String,
-    /// Start from an earlier job: its folder
-    #[arg(long, value_name = "FOLDER")]
+    /// Start from an earlier job: its folder, or the number of its record in the archive
+    #[arg(long, value_name = "FOLDER|RECORD")]
     pub from: Option<PathBuf>,
+    /// The archive's file, if not the usual one
+    #[arg(long, value_name = "FILE")]
+    pub archive: Option<PathBuf>,
 }
 
 /// `balance demo`.

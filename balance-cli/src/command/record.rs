@@ -82,7 +82,7 @@ fn record(folder: &Path, target: &Target, outcome: &Outcome<'_>) -> Result<NewRe
 
 /// When the record is made: the only place where the program asks the clock for one.
 fn now() -> String {
-    jiff::Timestamp::now().to_string()
+    jiff::Timestamp::now().strftime("%Y-%m-%dT%H:%M:%SZ").to_string()
 }
 
 /// The files as they are, and the merged text of the job.

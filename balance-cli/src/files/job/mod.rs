@@ -1,5 +1,6 @@
 //! The job file under the shop file: from TOML to the nouns of the trade.
 
+mod came_back;
 mod convention;
 mod heading;
 mod load;
@@ -14,6 +15,7 @@ mod whole;
 #[cfg(test)]
 mod tests;
 
+pub use came_back::CameBack;
 pub use heading::{Heading, Shop, ShowUnits};
 pub use load::{JOB_FILE, RUNS_FILE, SHOP_FILE, shop_file_above};
 pub use measures::{Limit, Measures};

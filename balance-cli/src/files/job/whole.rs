@@ -3,6 +3,7 @@
 use balance_core::run::Convention;
 use balance_core::shaft::{CorrectionPlane, Part, Sensor, TolerancePlane};
 
+use super::came_back::{self, CameBack};
 use super::heading::{Heading, Shop, ShowUnits};
 use super::measures::Measures;
 use super::people::People;
@@ -26,6 +27,8 @@ pub struct Job {
     pub heading: Heading,
     /// `[shop]`: who balances it.
     pub shop: Shop,
+    /// `[came_back]`: the record of its last stay.
+    pub came_back: Option<CameBack>,
     /// `[show]`: the units of answers.
     pub units: ShowUnits,
     /// `[shaft]` and `[tube]`: mass, speed, limit, tube.
@@ -77,6 +80,7 @@ impl Job {
         let mut convention = convention::read(document);
         convention.proved.clone_from(&stand.proved);
         Self {
+            came_back: came_back::read(document),
             file: file.into(),
             people: people::read(document, heading.by.as_deref()),
             photos: photo::read(document),
