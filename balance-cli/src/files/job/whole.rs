@@ -6,6 +6,7 @@ use balance_core::shaft::{CorrectionPlane, Part, Sensor, TolerancePlane};
 use super::heading::{Heading, Shop, ShowUnits};
 use super::measures::Measures;
 use super::places::Places;
+use super::shaft::ShaftDetails;
 use super::stand::Stand;
 use super::weights::WeldPlan;
 use super::{convention, heading, stand};
@@ -42,6 +43,8 @@ pub struct Job {
     pub stand: Stand,
     /// `[[weight]]`, `[weld]`, `[[no_weld]]`, `[[fixed_place]]`, `[[welded]]`: what can be welded, and where.
     pub weld_plan: WeldPlan,
+    /// What is checked of the shaft before it spins.
+    pub shaft: ShaftDetails,
     /// The job's text with the shop's values merged in, for the record.
     pub merged_text: String,
 }
@@ -70,6 +73,7 @@ impl Job {
         let mut convention = convention::read(document);
         convention.proved.clone_from(&stand.proved);
         Self {
+            shaft: ShaftDetails::read(document, measures.tube.as_ref()),
             file: file.into(),
             heading: heading::read_heading(document),
             shop: heading::read_shop(document),
