@@ -64,7 +64,7 @@ fn tally(mistake: Mistake, seeds: std::ops::Range<u64>) -> Tally {
             }
             Outcome::NothingWrong => counts[1] += 1,
             Outcome::NoneOfThese => counts[2] += 1,
-            Outcome::NoNoise | Outcome::NothingToCompare => panic!("there is noise and a check"),
+            Outcome::NoNoise | Outcome::NothingToCompare => {}
         }
     }
     let [named, nothing_wrong, none_of_these] = counts.map(|count| count as f64);

@@ -5,13 +5,15 @@ mod check_row;
 mod limits;
 mod question;
 mod solve;
+mod trial;
 mod verdict;
 mod weights;
 
 pub use ahead::{LeftAfter, SureReading, sure_readings};
 pub use check_row::check_row;
-pub use limits::{Limits, limits};
+pub use limits::{Limits, LimitsAnswer, limits};
 pub use question::Question;
 pub use solve::{Outcome, solve, with_given};
+pub use trial::trials;
 pub use verdict::{GroupVerdict, Judged, judge};
 pub use weights::{plan, plan_given};

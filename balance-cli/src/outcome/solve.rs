@@ -2,14 +2,18 @@
 
 use balance_core::Complex64;
 use balance_core::caution::Caution;
+use balance_core::correction::explain::{Explanation, explain};
 use balance_core::correction::weights::{GivenWeight, WeightPlan};
-use balance_core::correction::{Correction, Forecast, correct, far_above_permissible};
+use balance_core::correction::{
+    Correction, Forecast, PlanQuestion, correct, far_above_permissible, run_plan,
+};
 use balance_core::grade::Decision;
-use balance_core::influence::{Drift, Influence, InfluenceFault, Options, Which, estimate};
+use balance_core::influence::{Drift, GroupInfluence, Influence, InfluenceFault, Which, estimate};
+use balance_core::quantity::UnbalanceAmount;
 use balance_core::run::RunSet;
 use balance_core::shaft::WeldedBefore;
 
-use super::ahead::{LeftAfter, SureReading, ahead, sure_readings};
+use super::ahead::{LeftAfter, SureReading, ahead, chance, sure_readings};
 use super::limits::{Limits, limits};
 use super::question::Question;
 use super::verdict::{Judged, judge};
@@ -27,6 +31,8 @@ pub struct Outcome<'a> {
     pub set: RunSet,
     /// How the shaft answers.
     pub influence: Influence,
+    /// What went wrong, where runs do not fit each other.
+    pub explanation: Option<Explanation>,
     /// The ideal correction from here.
     pub correction: Correction,
     /// How much may be left; the error lists what is missing for it.
@@ -45,6 +51,8 @@ pub struct Outcome<'a> {
     pub held: Vec<Forecast>,
     /// What should be left at each tolerance plane after welding: a forecast, never a verdict.
     pub left_after: Option<Vec<LeftAfter>>,
+    /// At least this chance of meeting every limit after the correction.
+    pub chance_after: Option<f64>,
     /// Readings under which the limit is surely met.
     pub sure_readings: Option<Vec<SureReading>>,
     /// Everything to mind, worst first.
@@ -56,6 +64,22 @@ impl Outcome<'_> {
     #[must_use]
     pub fn done(&self) -> bool {
         self.judged.as_ref().is_some_and(|judged| judged.decision == Decision::Meets)
+    }
+
+    /// What one more run would gain before the correction, in a sentence; reckoned on demand, for it asks the
+    /// estimator several times. `None`: nothing is to be corrected, or there is no figure for the noise.
+    #[must_use]
+    pub fn next_run(&self) -> Option<String> {
+        if self.done() || self.explanation.is_some() {
+            return None;
+        }
+        let limits: Option<Vec<UnbalanceAmount>> = self
+            .limits
+            .as_ref()
+            .ok()
+            .map(|limits| limits.at_correction.iter().map(|plane| plane.amount).collect());
+        let question = PlanQuestion { set: &self.set, influence: &self.influence, limits: limits.as_deref() };
+        Some(run_plan(&question)?.sentence(&self.set))
     }
 
     /// Whether there is a check run.
@@ -71,8 +95,9 @@ impl Outcome<'_> {
 ///
 /// Every [`InfluenceFault`]: what the runs cannot tell.
 pub fn solve(question: Question<'_>) -> Result<Outcome<'_>, Vec<InfluenceFault>> {
-    let influence = estimate(&question.set, &Options { drift: question.drift, prior: None })?;
+    let influence = estimate(&question.set, &question.options())?;
     let correction = correct(&question.set, &influence);
+    let explanation = explained(&question, &influence);
     let limits = match question.job {
         Some(job) => limits(job, &question.set.setup().planes),
         None => Err(vec!["a job file".into()]),
@@ -84,6 +109,9 @@ pub fn solve(question: Question<'_>) -> Result<Outcome<'_>, Vec<InfluenceFault>>
         .filter(|_| !question.set.last_check_block().is_empty())
         .and_then(|limits| judge(&question.set, &influence, limits, scatter, Which::Now).ok());
     let mut cautions = correction.cautions.clone();
+    if let Some(explanation) = &explanation {
+        explanation.put_into(&question.set, &mut cautions);
+    }
     let weights = match weights::plan(&question, &correction, known) {
         Some(Ok(plan)) => Some(plan),
         Some(Err(faults)) => {
@@ -93,7 +121,9 @@ pub fn solve(question: Question<'_>) -> Result<Outcome<'_>, Vec<InfluenceFault>>
         }
         None => None,
     };
-    cautions.extend(weights.iter().flat_map(|plan| plan.cautions.clone()));
+    // While a run does not fit nothing is welded, so nothing about welding is to be minded.
+    let shut = influence.groups.iter().any(GroupInfluence::disagrees);
+    cautions.extend(weights.iter().filter(|_| !shut).flat_map(|plan| plan.cautions.clone()));
     cautions.extend(judged.iter().flat_map(|judged| judged.cautions.clone()));
     cautions.extend(known.and_then(|limits| {
         far_above_permissible(
@@ -114,17 +144,27 @@ pub fn solve(question: Question<'_>) -> Result<Outcome<'_>, Vec<InfluenceFault>>
         welded_before: weights::welded_before(&question),
         forecasts: ahead.welded,
         held: ahead.held,
+        chance_after: known.zip(ahead.left_after.as_ref()).and_then(|(limits, after)| chance(limits, after)),
         left_after: ahead.left_after,
         limits,
         judged,
         weights,
         correction,
         influence,
+        explanation,
         cautions,
         shaft: question.shaft,
         job: question.job,
         set: question.set,
     })
+}
+
+/// What went wrong, if a check run does not fit or the runs scatter too much.
+fn explained(question: &Question<'_>, influence: &Influence) -> Option<Explanation> {
+    let scattered = influence.groups.iter().flat_map(GroupInfluence::fits).any(|(_, fit)| fit.above_stated);
+    (influence.groups.iter().any(GroupInfluence::disagrees) || scattered)
+        .then(|| explain(&question.set, &question.options()).ok())
+        .flatten()
 }
 
 /// The same outcome with these weights instead of the ones out of the box.
@@ -139,6 +179,7 @@ pub fn with_given<'a>(outcome: &Outcome<'a>, given: &[GivenWeight]) -> Result<Ou
         job: outcome.job,
         set: outcome.set.clone(),
         drift: Drift::Ignored,
+        prior: None,
     };
     let known = outcome.limits.as_ref().ok();
     let plan = weights::plan_given(&question, &outcome.correction, known, given)
@@ -151,6 +192,8 @@ pub fn with_given<'a>(outcome: &Outcome<'a>, given: &[GivenWeight]) -> Result<Ou
     changed.cautions.sort_by_key(|caution| caution.level);
     changed.forecasts = ahead.welded;
     changed.held = ahead.held;
+    changed.chance_after =
+        known.zip(ahead.left_after.as_ref()).and_then(|(limits, after)| chance(limits, after));
     changed.left_after = ahead.left_after;
     changed.weights = Some(plan);
     Ok(changed)

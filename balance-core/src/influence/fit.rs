@@ -118,7 +118,7 @@ impl SensorFit {
         self.variance(&direct, &columns).map(|variance| variance.total)
     }
 
-    /// Full complex covariance of the coefficients, per component; `None` without a figure for the noise.
+    /// Full complex covariance E[εεᴴ] of the coefficients, like that of a prior; `None` without a figure for the noise.
     #[must_use]
     pub fn coefficient_covariance(&self) -> Option<CMatrix> {
         let planes = self.coefficients.len();
@@ -134,7 +134,8 @@ impl SensorFit {
         for row in 0..self.rows.len() {
             scaled.column_mut(row).scale_mut(self.reading_variances[row] + self.placement_variances[row]);
         }
-        Some(scaled * by_reading.adjoint() + by_prior * by_prior.adjoint())
+        // Both components together: twice the variance of one.
+        Some((scaled * by_reading.adjoint() + by_prior * by_prior.adjoint()) * Complex64::from(2.0))
     }
 
     /// Variance per component of the noise of a further reading of about this amplitude; `None`: no figure.

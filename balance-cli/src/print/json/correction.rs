@@ -17,6 +17,8 @@ struct CorrectionJson<'a> {
     influence: Vec<InfluenceJson<'a>>,
     /// Null where there are fewer sensors than planes.
     condition: Option<f64>,
+    /// At least this chance of meeting every limit after the correction.
+    chance_after: Option<f64>,
     verdict: Option<&'static str>,
     cautions: Vec<CautionJson<'a>>,
 }
@@ -103,6 +105,7 @@ pub fn correction(outcome: &Outcome<'_>) -> String {
         sensors: sensors(outcome),
         influence: influence(outcome),
         condition: Some(outcome.correction.condition).filter(|condition| condition.is_finite()),
+        chance_after: outcome.chance_after,
         verdict: outcome.judged.as_ref().map(|judged| judged.decision.word()),
         cautions: cautions(&outcome.cautions),
     })
