@@ -7,7 +7,7 @@ use crate::args::JobArguments;
 use crate::exit::Exit;
 use crate::files::runs::{RunsReader, ShaftRuns};
 use crate::files::{Place, Problem, render_all};
-use crate::outcome::{Outcome, solve};
+use crate::outcome::{CheckMemory, Outcome, solve_remembering};
 use crate::streams::Streams;
 
 /// What a command does with one solved shaft.
@@ -57,10 +57,13 @@ pub fn each_shaft_of(
         Ok(reader) => reader,
         Err(problems) => return refuse(&problems, streams),
     };
-    let mut exit = None;
+    let (mut exit, mut memory) = (None, CheckMemory::default());
     while let Some(shaft) = reader.next() {
         let own = match shaft {
-            Ok(runs) => one_shaft(target, &runs, &reader.cautions(), command, streams)?,
+            Ok(runs) => {
+                let mut solved = Solving { target, memory: &mut memory, cautions: &reader.cautions() };
+                solved.one_shaft(&runs, command, streams)?
+            }
             Err(faults) => refuse(&faults.problems, streams)?,
         };
         exit = Some(exit.map_or(own, |before: Exit| before.worse(own)));
@@ -68,34 +71,42 @@ pub fn each_shaft_of(
     Ok(exit.unwrap_or(Exit::CouldNot))
 }
 
-fn one_shaft(
-    target: &Target,
-    runs: &ShaftRuns,
-    cautions: &[Caution],
-    command: &mut dyn EachShaft,
-    streams: &mut Streams<'_>,
-) -> std::io::Result<Exit> {
-    let set = match runs.run_set() {
-        Ok(set) => set,
-        Err(problems) => return refuse(&problems, streams),
-    };
-    let question = match target.question(runs.shaft.clone(), set) {
-        Ok(question) => question,
-        Err(problem) => return refuse(&[problem], streams),
-    };
-    match solve(question) {
-        Ok(mut outcome) => {
-            outcome.cautions.extend_from_slice(cautions);
-            outcome.cautions.sort_by_key(|caution| caution.level);
-            command.answer(target, &outcome, runs.shaft.is_some(), streams)
-        }
-        Err(faults) => {
-            let line = runs.lines.first().copied().unwrap_or(1);
-            let problem = |fault: &balance_core::influence::InfluenceFault| {
-                let place = Place::Cell { file: runs.file.to_string(), line, column: None };
-                Problem::at("runs-do-not-tell", place, fault.to_string()).hinting(fault.hint())
-            };
-            refuse(&faults.iter().map(problem).collect::<Vec<Problem>>(), streams)
+/// What shafts of one file share.
+struct Solving<'a> {
+    target: &'a Target,
+    memory: &'a mut CheckMemory,
+    cautions: &'a [Caution],
+}
+
+impl Solving<'_> {
+    fn one_shaft(
+        &mut self,
+        runs: &ShaftRuns,
+        command: &mut dyn EachShaft,
+        streams: &mut Streams<'_>,
+    ) -> std::io::Result<Exit> {
+        let set = match runs.run_set() {
+            Ok(set) => set,
+            Err(problems) => return refuse(&problems, streams),
+        };
+        let question = match self.target.question(runs.shaft.clone(), set) {
+            Ok(question) => question,
+            Err(problem) => return refuse(&[problem], streams),
+        };
+        match solve_remembering(question, self.memory) {
+            Ok(mut outcome) => {
+                outcome.cautions.extend_from_slice(self.cautions);
+                outcome.cautions.sort_by_key(|caution| caution.level);
+                command.answer(self.target, &outcome, runs.shaft.is_some(), streams)
+            }
+            Err(faults) => {
+                let line = runs.lines.first().copied().unwrap_or(1);
+                let problem = |fault: &balance_core::influence::InfluenceFault| {
+                    let place = Place::Cell { file: runs.file.to_string(), line, column: None };
+                    Problem::at("runs-do-not-tell", place, fault.to_string()).hinting(fault.hint())
+                };
+                refuse(&faults.iter().map(problem).collect::<Vec<Problem>>(), streams)
+            }
         }
     }
 }

@@ -5,12 +5,14 @@ mod correct;
 mod demo;
 mod each;
 mod explain;
+mod gate;
 mod keep;
 mod limits;
 mod manual;
 mod new;
 mod plot;
 mod record;
+mod shaft;
 mod target;
 mod verify;
 
@@ -29,6 +31,7 @@ pub fn run(arguments: &Arguments, streams: &mut Streams<'_>) -> std::io::Result<
         Command::Correct(correct) => correct::run(correct, quiet, streams),
         Command::Verify(verify) => verify::run(verify, streams),
         Command::Limits(limits) => limits::run(limits, streams),
+        Command::Shaft(shaft) => shaft::run(shaft, streams),
         Command::Plot(plot) => plot::run(plot, quiet, streams),
         Command::New(new) => new::run(new, streams),
         Command::Explain(explain) => explain::run(explain, streams),

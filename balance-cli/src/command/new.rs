@@ -7,7 +7,7 @@ use crate::args::NewArguments;
 use crate::exit::Exit;
 use crate::files::new_job::{new_job, new_job_from};
 use crate::files::shown_path;
-use crate::help::BEFORE_FIRST_SPIN;
+use crate::print::text::before_first_spin;
 use crate::streams::Streams;
 
 pub fn run(arguments: &NewArguments, streams: &mut Streams<'_>) -> std::io::Result<Exit> {
@@ -24,7 +24,7 @@ pub fn run(arguments: &NewArguments, streams: &mut Streams<'_>) -> std::io::Resu
             for file in files {
                 writeln!(streams.answer, "{}", shown_path(&file))?;
             }
-            writeln!(streams.answer, "\n{BEFORE_FIRST_SPIN}")?;
+            writeln!(streams.answer, "\n{}", before_first_spin().trim_end())?;
             Ok(Exit::Done)
         }
         Err(problems) => refuse(&problems, streams),

@@ -66,14 +66,16 @@ impl Job {
 
     /// The job as far as it can be read; its faults are noted in the document.
     fn from_document(document: &Document<'_>, file: &str) -> Self {
-        let measures = Measures::read(document);
+        let mut measures = Measures::read(document);
+        let shaft = ShaftDetails::read(document, measures.tube.as_ref());
+        measures.service_speed = measures.service_speed.or(shaft.reached.map(|reached| reached.speed));
         let weights = super::weights::read_box(document);
         let places = Places::read(document, measures.tube.as_ref(), &weights);
         let stand = stand::read(document);
         let mut convention = convention::read(document);
         convention.proved.clone_from(&stand.proved);
         Self {
-            shaft: ShaftDetails::read(document, measures.tube.as_ref()),
+            shaft,
             file: file.into(),
             heading: heading::read_heading(document),
             shop: heading::read_shop(document),
