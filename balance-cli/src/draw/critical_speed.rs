@@ -84,10 +84,10 @@ pub fn critical_speed(input: &CriticalSpeed) -> Scene {
         input.curve.iter().map(|at| (at.length, speed(*at))).collect()
     };
     scene.begin("formula", Vec::new());
-    polyline(&mut scene, scales, &curve(|at| at.formula), Stroke::solid(0.7).dash(Dash::Dashed));
+    scene.path(clipped(scales, &curve(|at| at.formula)), Stroke::solid(0.7).dash(Dash::Dashed));
     scene.end();
     scene.begin("model", Vec::new());
-    polyline(&mut scene, scales, &curve(|at| at.model), Stroke::solid(1.3));
+    scene.path(clipped(scales, &curve(|at| at.model)), Stroke::solid(1.3));
     scene.end();
     let mut labels = Labels::within(PANEL);
     spare_curves(&mut labels, input, scales);
@@ -109,43 +109,53 @@ fn describe(input: &CriticalSpeed) -> String {
     )
 }
 
-/// Above the margin nothing may run: tinted, with the limit line at its edge.
+/// Above the margin nothing may run: hatched, with the limit line at its edge.
 fn draw_forbidden(scene: &mut Scene, input: &CriticalSpeed, scales: Scales) {
-    let limit: Vec<(f64, f64)> =
-        input.curve.iter().map(|at| (at.length, input.margin_ratio * at.lowest())).collect();
-    if limit.len() < 2 {
-        return;
-    }
-    let mut area: Vec<Point> = limit.iter().map(|&(length, speed)| scales.point(length, speed)).collect();
-    area.extend(limit.iter().rev().map(|&(length, _)| scales.point(length, scales.fastest)));
+    let limit = limit_line(input);
     scene.begin("limit", vec![("ratio", input.margin_ratio.to_string())]);
-    scene.area(area, Ink::Pale);
-    polyline(scene, scales, &limit, Stroke::solid(0.9).dash(Dash::DashDot));
+    let line = clipped(scales, &limit);
+    let from = |x: f64| {
+        let pair = line.windows(2).find(|pair| pair[0].x <= x && x < pair[1].x)?;
+        let share = (x - pair[0].x) / (pair[1].x - pair[0].x);
+        Some(pair[0].towards(pair[1], share))
+    };
+    for step in 1..(PANEL.width / HATCH) as u32 {
+        let x = PANEL.left + HATCH * f64::from(step);
+        if let Some(edge) = from(x) {
+            scene.line(edge, Point::new(x, PANEL.top), Stroke::solid(0.5).ink(Ink::Pale));
+        }
+    }
+    scene.path(line, Stroke::solid(0.9).dash(Dash::DashDot));
     scene.end();
 }
 
-/// A line through the points, cut off where it leaves the top of the panel.
-fn polyline(scene: &mut Scene, scales: Scales, points: &[(f64, f64)], stroke: Stroke) {
-    for pair in points.windows(2) {
-        let [(length, speed), (next_length, next_speed)] = [pair[0], pair[1]];
-        if speed <= scales.fastest || next_speed <= scales.fastest {
-            let cut = |from: (f64, f64), to: (f64, f64)| {
-                let share =
-                    if from.1 > scales.fastest { (from.1 - scales.fastest) / (from.1 - to.1) } else { 0.0 };
-                (from.0 + share * (to.0 - from.0), from.1 + share * (to.1 - from.1))
-            };
-            let (from, to) = ((length, speed), (next_length, next_speed));
-            let (one, other) = (cut(from, to), cut(to, from));
-            scene.line(scales.point(one.0, one.1), scales.point(other.0, other.1), stroke);
+/// Points between the lines of the hatch.
+const HATCH: f64 = 3.2;
+
+fn limit_line(input: &CriticalSpeed) -> Vec<(f64, f64)> {
+    input.curve.iter().map(|at| (at.length, input.margin_ratio * at.lowest())).collect()
+}
+
+/// The points of a falling line on the sheet, cut off where it leaves the top of the panel.
+fn clipped(scales: Scales, points: &[(f64, f64)]) -> Vec<Point> {
+    let mut line = Vec::new();
+    for (at, &(length, speed)) in points.iter().enumerate() {
+        if speed > scales.fastest {
+            continue;
         }
+        if let Some(&(before, above)) = at.checked_sub(1).and_then(|at| points.get(at))
+            && above > scales.fastest
+        {
+            let share = (above - scales.fastest) / (above - speed);
+            line.push(scales.point(before + share * (length - before), scales.fastest));
+        }
+        line.push(scales.point(length, speed));
     }
+    line
 }
 
 fn draw_axes(scene: &mut Scene, scales: Scales) {
-    let frame = PANEL.corners();
-    let mut closed = frame.clone();
-    closed.extend(frame.first().copied());
-    scene.push(Mark::Line { points: closed, stroke: Stroke::solid(0.6) });
+    scene.outline(&PANEL.corners(), Stroke::solid(0.6));
     let mut speed = 0.0;
     let speeds = step(scales.fastest, 6.0);
     while speed <= scales.fastest {
@@ -168,28 +178,32 @@ fn draw_axes(scene: &mut Scene, scales: Scales) {
 }
 
 fn spare_curves(labels: &mut Labels, input: &CriticalSpeed, scales: Scales) {
-    for pair in input.curve.windows(2) {
-        for speed in [|at: SpeedAtLength| at.model, |at: SpeedAtLength| at.formula] {
-            labels.spare(
-                scales.point(pair[0].length, speed(pair[0])),
-                scales.point(pair[1].length, speed(pair[1])),
-            );
-        }
+    let line = |speed: fn(&SpeedAtLength) -> f64| -> Vec<(f64, f64)> {
+        input.curve.iter().map(|at| (at.length, speed(at))).collect()
+    };
+    for points in [line(|at| at.model), line(|at| at.formula), limit_line(input)] {
+        clipped(scales, &points).windows(2).for_each(|pair| labels.spare(pair[0], pair[1]));
     }
 }
 
+/// The speeds as level lines: the upper one's words above it, the lower one's below.
 fn draw_speeds(scene: &mut Scene, labels: &mut Labels, input: &CriticalSpeed, scales: Scales) {
-    let rows = [("service", input.service, Dash::Solid), ("stand", input.stand, Dash::Dotted)];
-    for (name, speed, dash) in rows {
+    let upper_is_service = input.service.unwrap_or(0.0) >= input.stand.unwrap_or(0.0);
+    let rows = [
+        ("service", input.service, Dash::Solid, upper_is_service),
+        ("stand", input.stand, Dash::Dotted, !upper_is_service),
+    ];
+    for (name, speed, dash, above) in rows {
         let Some(speed) = speed else { continue };
         let (from, to) = (scales.point(scales.shortest, speed), scales.point(scales.longest, speed));
         scene.begin(name, vec![("rpm", whole(speed))]);
         scene.line(from, to, Stroke::solid(0.8).dash(dash));
-        labels.spare(from, to);
         let words = format!("{name} {} rpm", whole(speed));
-        let near = from.shifted(4.0 + letters::width(&words, SMALL, Weight::Plain) / 2.0, 0.0);
-        let label = Label { lines: vec![words], size: SMALL, weight: Weight::Plain, near, clear: 1.5 };
-        labels.write_all(scene, &[label]);
+        let width = letters::width(&words, SMALL, Weight::Plain);
+        let base = from.shifted(4.0, if above { -2.4 } else { SMALL });
+        scene.push(Mark::Text(Text::new(&words, base, SMALL)));
+        labels.block(Frame { left: base.x, top: base.y - SMALL, width, height: SMALL * 1.2 });
+        labels.spare(from, to);
         scene.end();
     }
 }
@@ -231,7 +245,7 @@ fn draw_here(scene: &mut Scene, labels: &mut Labels, input: &CriticalSpeed, scal
 
 fn draw_legend(scene: &mut Scene, input: &CriticalSpeed) {
     let top = PANEL.top + PANEL.height + 28.0;
-    let limit = format!("{:.2} of the lower one: not beyond it (tinted)", input.margin_ratio);
+    let limit = format!("{:.2} of the lower one: not beyond it (hatched)", input.margin_ratio);
     let rows = [
         (Stroke::solid(1.3), "critical speed, model of the whole build"),
         (Stroke::solid(0.7).dash(Dash::Dashed), "critical speed, formula for the plain tube"),

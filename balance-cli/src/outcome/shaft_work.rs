@@ -95,21 +95,23 @@ fn tooth_out(job: &Job, before: &BeforeSpin) -> Vec<ToothOut> {
     splines.filter_map(one).collect()
 }
 
-/// The critical speeds of this build from half to one and a half times its length, for a plot.
+/// The critical speeds of this build from half to one and a half times its length, and on to where it keeps the margin
+/// no longer: for a plot.
 #[must_use]
 pub fn critical_curve(before: &BeforeSpin) -> Vec<CriticalAtLength> {
-    let Some(tube) = before.description.tube.as_ref().filter(|_| before.check.critical.is_some()) else {
-        return Vec::new();
-    };
-    let share = |step: u32| 0.5 + f64::from(step) / f64::from(CURVE_STEPS);
-    let lengths: Vec<Length> = (0..=CURVE_STEPS)
-        .filter_map(|step| Length::from_millimetres(tube.length.millimetres() * share(step)).ok())
-        .collect();
+    let tube = before.description.tube.as_ref();
+    let Some((tube, found)) = tube.zip(before.check.critical.as_ref()) else { return Vec::new() };
+    let now = tube.length.millimetres();
+    let longest = found.longest_safe_length.map_or(now, Length::millimetres);
+    let (short, long) = ((0.5 * now).min(0.9 * longest), (1.5 * now).max(1.1 * longest));
+    let at = |step: u32| short + (long - short) * f64::from(step) / f64::from(CURVE_STEPS);
+    let lengths: Vec<Length> =
+        (0..=CURVE_STEPS).filter_map(|step| Length::from_millimetres(at(step)).ok()).collect();
     critical_over_length(&before.description, &lengths)
 }
 
-/// Steps of a fortieth of the length.
-const CURVE_STEPS: u32 = 40;
+/// Enough for a smooth line.
+const CURVE_STEPS: u32 = 48;
 
 /// All that `shaft` answers.
 #[derive(Debug, Clone, Copy)]
