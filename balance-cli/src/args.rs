@@ -39,6 +39,8 @@ pub enum Command {
     Report(ReportArguments),
     /// Say how much may be left, and what that means at this shaft
     Limits(JobArguments),
+    /// Check the shaft before it spins: critical speed, runout, joints, inspection
+    Shaft(JobArguments),
     /// Draw the readings, what is left, and the tube with its weights
     Plot(PlotArguments),
     /// Say what went wrong when a run does not fit the others

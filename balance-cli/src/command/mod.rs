@@ -6,6 +6,7 @@ mod correct;
 mod demo;
 mod each;
 mod explain;
+mod gate;
 mod keep;
 mod limits;
 mod manual;
@@ -13,6 +14,7 @@ mod new;
 mod plot;
 mod record;
 mod report;
+mod shaft;
 mod target;
 mod verify;
 
@@ -31,6 +33,7 @@ pub fn run(arguments: &Arguments, streams: &mut Streams<'_>) -> std::io::Result<
         Command::Correct(correct) => correct::run(correct, quiet, streams),
         Command::Verify(verify) => verify::run(verify, streams),
         Command::Limits(limits) => limits::run(limits, streams),
+        Command::Shaft(shaft) => shaft::run(shaft, streams),
         Command::Plot(plot) => plot::run(plot, quiet, streams),
         Command::Report(report) => report::run(report, quiet, streams),
         Command::New(new) => new::run(new, streams),

@@ -8,7 +8,7 @@ use crate::args::NewArguments;
 use crate::exit::Exit;
 use crate::files::new_job::{new_job, new_job_from};
 use crate::files::shown_path;
-use crate::help::BEFORE_FIRST_SPIN;
+use crate::print::text::before_first_spin;
 use crate::streams::Streams;
 
 pub fn run(arguments: &NewArguments, streams: &mut Streams<'_>) -> std::io::Result<Exit> {
@@ -31,7 +31,7 @@ pub fn run(arguments: &NewArguments, streams: &mut Streams<'_>) -> std::io::Resu
             for line in written.left_with {
                 writeln!(streams.answer, "{line}")?;
             }
-            writeln!(streams.answer, "\n{BEFORE_FIRST_SPIN}")?;
+            writeln!(streams.answer, "\n{}", before_first_spin().trim_end())?;
             Ok(Exit::Done)
         }
         Err(problems) => refuse(&problems, streams),

@@ -7,6 +7,7 @@ pub mod job;
 pub mod nearest;
 pub mod new_job;
 pub mod problem;
+pub mod runout;
 pub mod runs;
 pub mod toml_reader;
 pub mod write;

@@ -9,6 +9,7 @@ use super::measures::Measures;
 use super::people::People;
 use super::photo::PhotoFile;
 use super::places::Places;
+use super::shaft::ShaftDetails;
 use super::stand::Stand;
 use super::weights::WeldPlan;
 use super::{convention, heading, people, photo, stand};
@@ -51,6 +52,8 @@ pub struct Job {
     pub people: People,
     /// `[[photo]]`: pictures for the report.
     pub photos: Vec<PhotoFile>,
+    /// What is checked of the shaft before it spins.
+    pub shaft: ShaftDetails,
     /// The job's text with the shop's values merged in, for the record.
     pub merged_text: String,
 }
@@ -73,7 +76,9 @@ impl Job {
     /// The job as far as it can be read; its faults are noted in the document.
     fn from_document(document: &Document<'_>, file: &str) -> Self {
         let heading = heading::read_heading(document);
-        let measures = Measures::read(document);
+        let mut measures = Measures::read(document);
+        let shaft = ShaftDetails::read(document, measures.tube.as_ref());
+        measures.service_speed = measures.service_speed.or(shaft.reached.map(|reached| reached.speed));
         let weights = super::weights::read_box(document);
         let places = Places::read(document, measures.tube.as_ref(), &weights);
         let stand = stand::read(document);
@@ -81,6 +86,7 @@ impl Job {
         convention.proved.clone_from(&stand.proved);
         Self {
             came_back: came_back::read(document),
+            shaft,
             file: file.into(),
             people: people::read(document, heading.by.as_deref()),
             photos: photo::read(document),

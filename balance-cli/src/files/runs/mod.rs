@@ -16,6 +16,9 @@ mod shaft_runs;
 #[cfg(test)]
 mod tests;
 
+pub(in crate::files) use cells::NumberStyle;
+pub(in crate::files) use lines::Lines;
+
 pub use append::{NewRun, append_run, with_run};
 pub use cells::Decimal;
 pub use columns::{Columns, MassColumns, SensorColumns};

@@ -9,6 +9,7 @@ use balance_core::run::RunKind;
 
 use super::explanation::explanation;
 use super::heading::{came_back, counting, on_the_shaft, plane_place, shaft, tape, units_of};
+use super::shaft::before_spin_line;
 use super::shortfall::shortfalls;
 use super::units;
 use super::verdict::{basis, headline, planes};
@@ -22,6 +23,7 @@ pub fn correction(outcome: &Outcome<'_>) -> String {
     text.push_str(&came_back(outcome));
     text.push_str(&on_the_shaft(outcome));
     text.push_str(&counting(outcome));
+    text.push_str(&before_spin_line(outcome.before_spin.as_deref()));
     text.push('\n');
     text.push_str(&status(outcome));
     text.push('\n');

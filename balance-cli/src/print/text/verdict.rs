@@ -2,8 +2,10 @@
 
 use balance_core::grade::{Decision, Reason};
 use balance_core::quantity::Speed;
+use balance_core::shaft::MassBasis;
 
 use super::heading;
+use super::shaft::before_spin_line;
 use super::units;
 use super::wrap::{cautions, wrapped};
 use crate::files::job::ShowUnits;
@@ -21,7 +23,9 @@ pub fn headline(decision: Decision) -> &'static str {
 /// What the limit rests on: "G16, 14.2 kg, up to 2600 rpm".
 pub fn basis(limits: &Limits) -> String {
     let grade = limits.grade.map_or_else(|| "the shop's own limit".to_owned(), |grade| grade.to_string());
-    let mass = limits.mass.map(|mass| format!("{} kg", mass.kilograms()));
+    let estimated = if limits.mass_basis == Some(MassBasis::Estimated) { " ESTIMATED" } else { "" };
+    let mass =
+        limits.mass.map(|mass| format!("{} kg{estimated}", (mass.kilograms() * 1000.0).round() / 1000.0));
     let speed = limits.service_speed.map(|speed| format!("up to {:.0} rpm", speed.rpm()));
     std::iter::once(grade).chain(mass).chain(speed).collect::<Vec<String>>().join(", ")
 }
@@ -31,6 +35,7 @@ pub fn basis(limits: &Limits) -> String {
 pub fn verdict(outcome: &Outcome<'_>, limits: &Limits, judged: &Judged, budget: bool) -> String {
     let units = heading::units_of(outcome);
     let mut text = heading::shaft(outcome);
+    text.push_str(&before_spin_line(outcome.before_spin.as_deref()));
     text.push('\n');
     text.push_str(&wrapped(
         "",
