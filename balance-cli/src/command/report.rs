@@ -147,10 +147,11 @@ fn page(files: &Files, runs: &ShaftRuns, outcome: &Outcome<'_>) -> String {
         .as_ref()
         .ok()
         .and_then(|limits| judge(&outcome.set, &outcome.influence, limits, scatter, Which::AsFound).ok());
+    let check = outcome.before_spin.as_ref().map(|before| before.check.clone());
     html(&ReportInput {
         outcome,
         as_found,
-        shaft: ShaftRecord { photos: files.photos.clone(), ..ShaftRecord::of(outcome.job, None) },
+        shaft: ShaftRecord { photos: files.photos.clone(), ..ShaftRecord::of(outcome.job, check) },
         runs: as_typed(runs),
         logo: files.logo.clone(),
         made_at: files.made_at.clone(),

@@ -51,7 +51,18 @@ impl ShaftRecord {
     /// filled in here.
     #[must_use]
     pub fn of(job: Option<&Job>, check: Option<ShaftCheck>) -> Self {
-        let people = job.map(|job| job.people.clone()).unwrap_or_default();
-        Self { check, people, ..Self::default() }
+        let Some(job) = job else { return Self { check, ..Self::default() } };
+        let shaft = &job.shaft;
+        let mark = |mark: &MatchMark| Mark { mark: mark.clone(), position: None };
+        Self {
+            check,
+            received: shaft.received.clone(),
+            built: shaft.built.clone(),
+            marks: shaft.match_marks.iter().map(mark).collect(),
+            inspection: shaft.inspection.clone(),
+            overrides: shaft.overruling.iter().cloned().collect(),
+            people: job.people.clone(),
+            photos: Vec::new(),
+        }
     }
 }
