@@ -9,6 +9,7 @@ pub mod help;
 pub mod outcome;
 pub mod picture;
 pub mod print;
+pub mod stand;
 pub mod streams;
 
 use std::ffi::OsString;

@@ -9,6 +9,7 @@ mod manual;
 mod new;
 
 mod plot;
+mod stand;
 mod target;
 mod verify;
 
@@ -24,6 +25,7 @@ use crate::streams::Streams;
 pub fn run(arguments: &Arguments, streams: &mut Streams<'_>) -> std::io::Result<Exit> {
     let quiet = arguments.quiet;
     match &arguments.command {
+        Command::Stand(stand) => stand::run(stand, streams),
         Command::Correct(correct) => correct::run(correct, quiet, streams),
         Command::Verify(verify) => verify::run(verify, streams),
         Command::Limits(limits) => limits::run(limits, streams),

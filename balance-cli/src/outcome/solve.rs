@@ -25,6 +25,8 @@ pub struct Outcome<'a> {
     pub job: Option<&'a Job>,
     /// The runs.
     pub set: RunSet,
+    /// Whether a drift is reckoned with.
+    pub drift: Drift,
     /// How the shaft answers.
     pub influence: Influence,
     /// The ideal correction from here.
@@ -124,6 +126,7 @@ pub fn solve(question: Question<'_>) -> Result<Outcome<'_>, Vec<InfluenceFault>>
         shaft: question.shaft,
         job: question.job,
         set: question.set,
+        drift: question.drift,
     })
 }
 
@@ -138,7 +141,7 @@ pub fn with_given<'a>(outcome: &Outcome<'a>, given: &[GivenWeight]) -> Result<Ou
         shaft: outcome.shaft.clone(),
         job: outcome.job,
         set: outcome.set.clone(),
-        drift: Drift::Ignored,
+        drift: outcome.drift,
     };
     let known = outcome.limits.as_ref().ok();
     let plan = weights::plan_given(&question, &outcome.correction, known, given)

@@ -1,10 +1,12 @@
 //! The head of every answer: which shaft, how angles are counted, what is on it.
 
 use balance_core::quantity::Angle;
-use balance_core::run::{MassAngle, PlacedMass, RunKind};
+use balance_core::run::{Convention, MassAngle, PlacedMass, RunKind};
+use balance_core::shaft::CorrectionPlane;
 
 use super::units;
 use super::wrap::wrapped;
+use crate::files::Job;
 use crate::files::job::ShowUnits;
 use crate::outcome::Outcome;
 
@@ -23,7 +25,11 @@ pub fn shaft(outcome: &Outcome<'_>) -> String {
 
 /// How angles and tape are counted.
 pub fn counting(outcome: &Outcome<'_>) -> String {
-    let convention = &outcome.set.setup().convention;
+    counting_of(&outcome.set.setup().convention, outcome.job)
+}
+
+/// The same before there is an outcome.
+pub fn counting_of(convention: &Convention, job: Option<&Job>) -> String {
     if !convention.stated {
         return String::new();
     }
@@ -35,9 +41,10 @@ pub fn counting(outcome: &Outcome<'_>) -> String {
         .zero_mark
         .as_deref()
         .map_or_else(|| "the zero mark".to_owned(), |mark| format!("the {mark}"));
-    let round = outcome.job.and_then(|job| job.measures.tube.as_ref()).map(|tube| {
-        format!("; once round is {}", units::length(units_of(outcome), tube.circumference_millimetres()))
-    });
+    let shop = job.map_or(ShowUnits::Metric, |job| job.units);
+    let round = job
+        .and_then(|job| job.measures.tube.as_ref())
+        .map(|tube| format!("; once round is {}", units::length(shop, tube.circumference_millimetres())));
     wrapped("", "  ", &format!("Angles and tape run {way} from {mark}{}.", round.unwrap_or_default()))
 }
 
@@ -78,10 +85,14 @@ fn placed(outcome: &Outcome<'_>, mass: &PlacedMass) -> String {
 
 /// What a plane is called at the stand, and where it is.
 pub fn plane_place(outcome: &Outcome<'_>, plane: usize) -> String {
-    let own = &outcome.set.setup().planes[plane];
-    let position = own.position.map(|position| {
-        format!(" {} from the front joint", units::length(units_of(outcome), position.millimetres()))
-    });
+    plane_place_of(&outcome.set.setup().planes[plane], units_of(outcome))
+}
+
+/// The same before there is an outcome.
+pub fn plane_place_of(own: &CorrectionPlane, shop: ShowUnits) -> String {
+    let position = own
+        .position
+        .map(|position| format!(" {} from the front joint", units::length(shop, position.millimetres())));
     format!("{}{}", own.name.to_uppercase(), position.unwrap_or_default())
 }
 

@@ -3,10 +3,12 @@
 mod correction;
 mod heading;
 mod limits;
-mod units;
+pub(crate) mod units;
 mod verdict;
 mod wrap;
 
 pub use correction::correction;
+pub(crate) use heading::{counting_of, plane_place_of};
 pub use limits::limits;
 pub use verdict::verdict;
+pub(crate) use wrap::wrapped;
