@@ -5,6 +5,7 @@ use balance_core::correction::{CIRCLE_95, correct};
 use balance_core::influence::{Drift, Options, estimate};
 use balance_core::run::{Noise, Run, RunKind};
 use balance_tests::random::Random;
+use balance_tests::record::record;
 use balance_tests::shaft::{LinearShaft, Needles, run, set};
 
 const ZERO: [Complex64; 2] = [Complex64::ZERO, Complex64::ZERO];
@@ -94,6 +95,7 @@ fn left_after(plan: fn(&mut Random) -> Plan, stand: &Stand, drift: Drift, shafts
 #[test]
 fn what_one_correction_leaves() {
     let steady = Stand { needles: Needles { fraction: 0.02, floor: 0.0 }, drift: 0.0 };
+    let mut worst = 0.0_f64;
     let drifting = Stand { needles: Needles { fraction: 0.01, floor: 0.0 }, drift: 0.05 };
     for (name, plan, stand, drift, numpy) in [
         ("three runs", three_runs as fn(&mut Random) -> Plan, &steady, Drift::Ignored, 0.0611),
@@ -106,7 +108,9 @@ fn what_one_correction_leaves() {
         let left = left_after(plan, stand, drift, 4000);
         println!("{name}: {left:.4} left, NumPy {numpy}");
         assert!((left / numpy - 1.0).abs() < 0.05, "{name}: {left} against {numpy}");
+        worst = worst.max((left / numpy - 1.0).abs());
     }
+    record("what one correction leaves", &format!("{:.1} % off", worst * 100.0));
 }
 
 /// Shares of true values inside the 95 % circles of readings and of masses.
@@ -135,24 +139,30 @@ fn coverage(plan: fn(&mut Random) -> Plan, noise: &Noise, needles: Needles, shaf
 
 #[test]
 fn circles_keep_their_word_with_noise_known() {
+    let mut told = Vec::new();
     let (needles, known) = (Needles { fraction: 0.05, floor: 0.0 }, Noise::known(0.05, 0.0));
     for plan in [three_runs as fn(&mut Random) -> Plan, initial_repeated, symmetric_five, every_run_twice] {
         let [readings, masses] = coverage(plan, &known, needles, 10_000);
         println!("noise known: readings {readings:.4}, masses {masses:.4}");
         assert!((0.94..=0.96).contains(&readings), "{readings}");
         assert!((0.93..=0.96).contains(&masses), "{masses}");
+        told.push(format!("{:.1} and {:.1}", readings * 100.0, masses * 100.0));
     }
+    record("coverage, noise known", &format!("readings and masses {} %", told.join("; ")));
 }
 
 #[test]
 fn circles_keep_their_word_with_noise_estimated() {
+    let mut told = Vec::new();
     // An estimate from repeats speaks of one scatter for all readings: here a floor.
     let needles = Needles { fraction: 0.0, floor: 0.05 };
     for plan in [initial_repeated as fn(&mut Random) -> Plan, symmetric_five, every_run_twice] {
         let [readings, masses] = coverage(plan, &Noise::not_stated(), needles, 10_000);
         println!("noise estimated: readings {readings:.4}, masses {masses:.4}");
         assert!(readings >= 0.94 && masses >= 0.94, "{readings} {masses}");
+        told.push(format!("{:.1} and {:.1}", readings * 100.0, masses * 100.0));
     }
+    record("coverage, noise estimated", &format!("readings and masses {} %", told.join("; ")));
 }
 
 #[test]
@@ -167,17 +177,21 @@ fn without_any_noise_figure_nothing_is_claimed() {
     assert!(correction.planes.iter().all(|plane| plane.give_or_take.is_none()));
     assert!(correction.forecasts.iter().all(|forecast| forecast.circle.is_none()));
     assert!((CIRCLE_95 - 2.448).abs() < 0.001);
+    record("nothing claimed", "holds");
 }
 
 /// Two planes, four sensors, and a share of the readings that no mass on the planes can take away (a bent yoke, a dial
 /// that runs out): the circle of a mass must know that wrong coefficients then turn the least squares.
 #[test]
 fn mass_circles_keep_their_word_where_readings_are_partly_no_unbalance() {
+    let mut told = Vec::new();
     for (alike, share) in [(1.0, 0.3), (0.3, 0.3), (0.3, 1.0)] {
         let inside = unexplained_coverage(alike, share, 5000);
         println!("unexplained share {share}, planes apart by {alike}: {inside:.4}");
         assert!((0.94..=0.97).contains(&inside), "{alike} {share}: {inside}");
+        told.push(format!("{:.1}", inside * 100.0));
     }
+    record("coverage, readings partly unexplained", &format!("{} %", told.join("; ")));
 }
 
 /// Share of true masses inside their circles; planes differ by `apart`, `share` of the readings is unexplained.

@@ -5,250 +5,16 @@
 //! correction from the first three as two weights in each plane, 10 to 40 degrees to either side of where it should go.
 
 use balance_core::Complex64;
-use balance_core::correction::explain::{Amount, Hypothesis, Outcome, Suspects, Turned, Who, explain};
-use balance_core::correction::{ExtraRun, PlanQuestion, correct, run_plan};
+use balance_core::correction::correct;
+use balance_core::correction::explain::{Hypothesis, Outcome, Suspects, Who, explain};
 use balance_core::influence::{Options, System, Which, estimate};
-use balance_core::quantity::UnbalanceAmount;
-use balance_core::run::{Noise, PlacedMass, Run, RunKind, RunSet};
+use balance_core::quantity::Angle;
+use balance_core::run::{Noise, PlaceError, RunKind, RunSet};
+use balance_tests::mistake::{CHECK, Job, Mistake, NEEDLES, listed, says};
 use balance_tests::random::Random;
-use balance_tests::shaft::{LinearShaft, Needles, mass, run, set, shown};
+use balance_tests::shaft::{LinearShaft, run, set};
 
 const ZERO: [Complex64; 2] = [Complex64::ZERO, Complex64::ZERO];
-const NEEDLES: Needles = Needles { fraction: 0.02, floor: 0.0 };
-const CHECK: usize = 3;
-
-/// What is done wrong.
-#[derive(Debug, Clone, Copy, PartialEq)]
-enum Mistake {
-    Nothing,
-    OtherWayRound {
-        all: bool,
-    },
-    OppositeSide {
-        plane: Option<usize>,
-    },
-    PlanesSwapped,
-    TrialLeftOnInCheck {
-        plane: usize,
-    },
-    FirstTrialLeftOnInSecond,
-    WeightForgotten,
-    TrialWas {
-        times: f64,
-        plane: Option<usize>,
-    },
-    WeightsWere {
-        times: f64,
-        plane: Option<usize>,
-    },
-    /// Before a run (1 and 2: the trials, 3: the check), for good.
-    MarkMoved {
-        before: usize,
-        degrees: i32,
-        turned: Turned,
-    },
-    /// Before a run, for good.
-    SensorsSwapped {
-        before: usize,
-    },
-    /// In one trial run.
-    PhaseOpposite {
-        run: usize,
-    },
-    /// The weights of one plane at any other angle.
-    WeightMisplaced,
-    /// Not on the list: the weights of one plane anywhere, at any amount.
-    WeightAnywhere,
-    /// Not on the list: all weights anywhere.
-    WeightsAnywhere,
-    /// Not on the list: one sensor shows anything in the check run.
-    ReadingAnything,
-}
-
-/// A job as it is entered, with what was really done.
-struct Job {
-    shaft: LinearShaft,
-    random: Random,
-    mistake: Mistake,
-    /// What was really on, run by run.
-    on: Vec<[Complex64; 2]>,
-}
-
-impl Job {
-    fn new(seed: u64, mistake: Mistake) -> Self {
-        let mut random = Random::seeded(seed);
-        Self { shaft: LinearShaft::two_planes(&mut random), random, mistake, on: Vec::new() }
-    }
-
-    /// What is written down in a run with these masses really on.
-    fn read(&mut self, run: usize, loads: [Complex64; 2]) -> Vec<Complex64> {
-        self.on.push(loads);
-        let mut readings = NEEDLES.read(&self.shaft.readings(&loads), &mut self.random);
-        match self.mistake {
-            Mistake::MarkMoved { before, degrees, turned: Turned::Readings | Turned::Both }
-                if run >= before =>
-            {
-                let turn = Complex64::cis(-f64::from(degrees).to_radians());
-                readings.iter_mut().for_each(|reading| *reading *= turn);
-            }
-            Mistake::SensorsSwapped { before } if run >= before => readings.swap(0, 1),
-            Mistake::PhaseOpposite { run: own } if run == own => readings[0] *= -1.0,
-            Mistake::ReadingAnything if run == CHECK => {
-                let sensor = self.random.below(2);
-                readings[sensor] = self.random.direction() * self.random.between(0.3, 3.0);
-            }
-            _ => {}
-        }
-        readings
-    }
-
-    /// The first three runs as entered, and the trial masses as they really were.
-    fn first_runs(&mut self) -> (Vec<Run>, [Complex64; 2]) {
-        let entered = [self.random.direction(), self.random.direction()];
-        let real = [0, 1].map(|plane| match self.mistake {
-            Mistake::OtherWayRound { all: true } => entered[plane].conj(),
-            Mistake::TrialWas { times, plane: own } if own.is_none_or(|own| own == plane) => {
-                entered[plane] * times
-            }
-            Mistake::MarkMoved { before, degrees, turned: Turned::Both } if before <= plane + 1 => {
-                entered[plane] * Complex64::cis(f64::from(degrees).to_radians())
-            }
-            _ => entered[plane],
-        });
-        let left_on =
-            if self.mistake == Mistake::FirstTrialLeftOnInSecond { real[0] } else { Complex64::ZERO };
-        let (first, second) = ([entered[0], Complex64::ZERO], [Complex64::ZERO, entered[1]]);
-        let runs = vec![
-            run("1", RunKind::Initial, &ZERO, &self.read(0, ZERO)),
-            run("2", RunKind::Trial, &first, &self.read(1, [real[0], Complex64::ZERO])),
-            run("3", RunKind::Trial, &second, &self.read(2, [left_on, real[1]])),
-        ];
-        (runs, real)
-    }
-
-    /// Two weights for a plane.
-    fn weights(&mut self, plane: usize, wanted: Complex64) -> Vec<PlacedMass> {
-        let [left, right] = [(); 2].map(|()| self.random.between(10.0, 40.0).to_radians());
-        // Two vectors at these angles to either side that add up to what is wanted.
-        let whole = (left + right).sin();
-        let one = wanted * Complex64::cis(-left) * (right.sin() / whole);
-        let other = wanted * Complex64::cis(right) * (left.sin() / whole);
-        vec![mass(plane, one), mass(plane, other)]
-    }
-
-    /// What was really on in the check run.
-    fn really_on(&mut self, weights: &[PlacedMass], trials: [Complex64; 2]) -> [Complex64; 2] {
-        let mut loads = [0, 1]
-            .map(|plane| weights.iter().filter(|mass| mass.plane == plane).map(vector).sum::<Complex64>());
-        let concerns = |own: Option<usize>, plane| own.is_none_or(|own| own == plane);
-        match self.mistake {
-            Mistake::OtherWayRound { .. } => loads = loads.map(|load| load.conj()),
-            Mistake::OppositeSide { plane: own } => {
-                (0..2).filter(|&plane| concerns(own, plane)).for_each(|plane| loads[plane] *= -1.0);
-            }
-            Mistake::WeightsWere { times, plane: own } => {
-                (0..2).filter(|&plane| concerns(own, plane)).for_each(|plane| loads[plane] *= times);
-            }
-            Mistake::PlanesSwapped => loads.swap(0, 1),
-            Mistake::TrialLeftOnInCheck { plane } => loads[plane] += trials[plane],
-            Mistake::WeightForgotten => {
-                let lost = &weights[self.random.below(weights.len())];
-                loads[lost.plane] -= vector(lost);
-            }
-            Mistake::WeightMisplaced => {
-                let plane = self.random.below(2);
-                loads[plane] *= self.random.direction();
-            }
-            Mistake::MarkMoved { degrees, before: _, turned: Turned::Weights | Turned::Both } => {
-                loads = loads.map(|load| load * Complex64::cis(f64::from(degrees).to_radians()));
-            }
-            Mistake::WeightAnywhere => {
-                let plane = self.random.below(2);
-                loads[plane] = self.random.direction() * self.random.between(0.3, 3.0);
-            }
-            Mistake::WeightsAnywhere => {
-                loads = loads.map(|_| self.random.direction() * self.random.between(0.3, 3.0));
-            }
-            _ => {}
-        }
-        loads
-    }
-
-    /// Every run read twice.
-    fn runs_twice(mut self) -> (LinearShaft, Vec<Run>) {
-        let once = self.all_runs();
-        let on = std::mem::take(&mut self.on);
-        let mut runs = Vec::new();
-        for (at, (first, loads)) in once.into_iter().zip(on).enumerate() {
-            let readings = self.read(at, loads).into_iter().map(shown).collect();
-            let again = Run { label: format!("{} again", first.label), readings, ..first.clone() };
-            runs.extend([first, again]);
-        }
-        (self.shaft, runs)
-    }
-
-    fn runs(mut self) -> (LinearShaft, Vec<Run>) {
-        let runs = self.all_runs();
-        (self.shaft, runs)
-    }
-
-    fn all_runs(&mut self) -> Vec<Run> {
-        let (mut runs, trials) = self.first_runs();
-        let before = set(self.shaft.setup(Noise::known(0.02, 0.0)), runs.clone());
-        let influence = estimate(&before, &Options::default()).expect("three runs tell both planes");
-        let correction = correct(&before, &influence);
-        let mut weights = Vec::new();
-        for (plane, wanted) in correction.planes.iter().enumerate() {
-            weights.extend(self.weights(plane, wanted.add.vector()));
-        }
-        let on = self.really_on(&weights, trials);
-        let readings = self.read(CHECK, on);
-        let check = Run { masses: weights, ..run("4", RunKind::Check, &ZERO, &readings) };
-        runs.push(check);
-        runs
-    }
-}
-
-fn vector(mass: &PlacedMass) -> Complex64 {
-    mass.angle.unit_vector() * mass.mass.grams()
-}
-
-/// Whether a hypothesis says what was done.
-fn says(hypothesis: &Hypothesis, mistake: Mistake) -> bool {
-    let came_on = Who::CameOn { from: CHECK };
-    let amount = |times: f64| if times > 1.0 { Amount::Double } else { Amount::Half };
-    match (mistake, hypothesis) {
-        (Mistake::OtherWayRound { all }, Hypothesis::OtherWayRound(Suspects { who, plane: None })) => {
-            *who == if all { Who::All } else { came_on }
-        }
-        (Mistake::OppositeSide { plane }, Hypothesis::OppositeSide(suspects)) => {
-            *suspects == Suspects { who: came_on, plane }
-        }
-        (Mistake::PlanesSwapped, Hypothesis::PlanesSwapped { who, .. }) => *who == came_on,
-        (Mistake::TrialLeftOnInCheck { plane }, Hypothesis::TrialLeftOn { trial, from: CHECK, .. }) => {
-            *trial == plane + 1
-        }
-        (Mistake::FirstTrialLeftOnInSecond, Hypothesis::TrialLeftOn { trial: 1, from: 2, to: 2 })
-        | (Mistake::WeightForgotten, Hypothesis::WeightForgotten { .. }) => true,
-        (Mistake::SensorsSwapped { before }, Hypothesis::SensorsSwapped { rows, .. }) => {
-            *rows == [before, CHECK]
-        }
-        (Mistake::PhaseOpposite { run }, Hypothesis::PhaseOpposite { rows, sensor: 0 }) => {
-            *rows == [run, run]
-        }
-        (Mistake::TrialWas { times, plane }, Hypothesis::WrongAmount(suspects, found)) => {
-            *suspects == Suspects { who: Who::Trials, plane } && *found == amount(times)
-        }
-        (Mistake::WeightsWere { times, plane }, Hypothesis::WrongAmount(suspects, found)) => {
-            *suspects == Suspects { who: came_on, plane } && *found == amount(times)
-        }
-        (
-            Mistake::MarkMoved { before, degrees, turned },
-            Hypothesis::MarkMoved { from, degrees: own, turned: what, .. },
-        ) => before == *from && degrees == *own && turned == *what,
-        _ => false,
-    }
-}
 
 /// Shares of jobs.
 #[derive(Debug, Default)]
@@ -257,6 +23,30 @@ struct Tally {
     named: f64,
     nothing_wrong: f64,
     none_of_these: f64,
+}
+
+/// A job done right by a hand that misses the angle of every mass by this many degrees (one sigma).
+fn right_job_placed_by_hand(seed: u64, degrees: f64) -> RunSet {
+    let mut random = Random::seeded(seed);
+    let shaft = LinearShaft::two_planes(&mut random);
+    let mut noise = Noise::known(0.02, 0.0);
+    noise.place_error = Some(PlaceError::Angle(Angle::from_degrees(degrees).expect("an angle")));
+    let misses = |random: &mut Random| Complex64::cis((degrees * random.normal()).to_radians());
+    let zero = Complex64::ZERO;
+    let trials = [random.direction(), random.direction()];
+    let mut runs = Vec::new();
+    let mut read = |at: usize, kind, entered: [Complex64; 2], random: &mut Random| {
+        let real = entered.map(|load| load * misses(random));
+        runs.push(run(&at.to_string(), kind, &entered, &NEEDLES.read(&shaft.readings(&real), random)));
+        set(shaft.setup(noise.clone()), runs.clone())
+    };
+    read(0, RunKind::Initial, ZERO, &mut random);
+    read(1, RunKind::Trial, [trials[0], zero], &mut random);
+    let before = read(2, RunKind::Trial, [zero, trials[1]], &mut random);
+    let influence = estimate(&before, &Options::default()).expect("three runs tell both planes");
+    let correction = correct(&before, &influence);
+    let weights = [0, 1].map(|plane| correction.planes[plane].add.vector());
+    read(3, RunKind::Check, weights, &mut random)
 }
 
 fn tally(mistake: Mistake, seeds: std::ops::Range<u64>) -> Tally {
@@ -274,7 +64,7 @@ fn tally(mistake: Mistake, seeds: std::ops::Range<u64>) -> Tally {
             }
             Outcome::NothingWrong => counts[1] += 1,
             Outcome::NoneOfThese => counts[2] += 1,
-            Outcome::NoNoise | Outcome::NothingToCompare => panic!("there is noise and a check"),
+            Outcome::NoNoise | Outcome::NothingToCompare => {}
         }
     }
     let [named, nothing_wrong, none_of_these] = counts.map(|count| count as f64);
@@ -283,41 +73,6 @@ fn tally(mistake: Mistake, seeds: std::ops::Range<u64>) -> Tally {
         nothing_wrong: nothing_wrong / jobs as f64,
         none_of_these: none_of_these / jobs as f64,
     }
-}
-
-fn listed() -> Vec<Mistake> {
-    let mut list = vec![
-        Mistake::OtherWayRound { all: false },
-        Mistake::OtherWayRound { all: true },
-        Mistake::OppositeSide { plane: None },
-        Mistake::OppositeSide { plane: Some(0) },
-        Mistake::PlanesSwapped,
-        Mistake::TrialLeftOnInCheck { plane: 0 },
-        Mistake::TrialLeftOnInCheck { plane: 1 },
-        Mistake::FirstTrialLeftOnInSecond,
-        Mistake::WeightForgotten,
-        Mistake::SensorsSwapped { before: 1 },
-        Mistake::SensorsSwapped { before: 2 },
-        Mistake::PhaseOpposite { run: 1 },
-        Mistake::PhaseOpposite { run: 2 },
-    ];
-    for plane in [None, Some(0), Some(1)] {
-        for times in [2.0, 0.5] {
-            list.push(Mistake::TrialWas { times, plane });
-            list.push(Mistake::WeightsWere { times, plane });
-        }
-    }
-    for (before, turned) in [
-        (1, Turned::Readings),
-        (2, Turned::Readings),
-        (1, Turned::Both),
-        (2, Turned::Both),
-        (3, Turned::Both),
-        (3, Turned::Weights),
-    ] {
-        list.extend([45, -45, 90, -90].map(|degrees| Mistake::MarkMoved { before, degrees, turned }));
-    }
-    list
 }
 
 /// Goals of our own, stated before the list was written: each mistake named in 95 of 100 jobs, 98 on average. Jobs in
@@ -344,6 +99,14 @@ fn right_jobs_are_not_accused() {
     let found = tally(Mistake::Nothing, 0..1000);
     println!("nothing wrong: {found:?}");
     assert!(found.nothing_wrong >= 0.99, "{found:?}");
+    let accused = |seed: &u64| {
+        let set = right_job_placed_by_hand(*seed, 2.0);
+        let found = explain(&set, &Options::default()).expect("both planes are told");
+        !matches!(found.outcome, Outcome::NothingWrong)
+    };
+    let accused = (0..1000).filter(accused).count();
+    println!("placed by hand, 2 degrees: {accused} of 1000 accused");
+    assert!(accused <= 10, "{accused}");
 }
 
 #[test]
@@ -475,32 +238,6 @@ fn a_mirrored_convention_is_said_to_be_unproved_wherever_it_cannot_be_seen() {
     }
     assert!(wrongly_open <= 3, "right and proved, but said to be open: {wrongly_open} of 300");
     assert!(not_named <= 3, "mirrored and visible, but not named: {not_named} of 300");
-}
-
-/// Recomputed independently with NumPy 2.4 (4000 draws, 2026-11; see `estimator_statistics`): what one correction
-/// leaves after three runs is 0.0611, with the initial run repeated 0.0536. The planner says so without a simulation.
-#[test]
-fn the_planner_foretells_what_one_correction_leaves() {
-    let [mut now, mut again] = [0.0; 2];
-    let shafts = 600;
-    for seed in 0..shafts {
-        let mut random = Random::seeded(seed);
-        let [three, ..] = plans_that_cannot_tell(&mut random);
-        let set = job_of(&three, false, &mut random);
-        let influence = estimate(&set, &Options::default()).expect("both planes are told");
-        let limit = UnbalanceAmount::from_gram_millimetres(0.1).expect("an amount");
-        let question = PlanQuestion { set: &set, influence: &influence, limits: Some(&[limit, limit]) };
-        let plan = run_plan(&question).expect("noise is known");
-        let initial =
-            plan.gains.iter().find(|gain| gain.run == ExtraRun::InitialAgain).expect("it is possible");
-        let square = |left: &[f64]| left.iter().map(|left| left * left).sum::<f64>() / 2.0;
-        now += square(&plan.now.left) / shafts as f64;
-        again += square(&initial.outlook.left) / shafts as f64;
-        assert!(initial.outlook.chance > plan.now.chance);
-    }
-    println!("foretold: three runs {:.4}, initial again {:.4}", now.sqrt(), again.sqrt());
-    assert!((now.sqrt() / 0.0611 - 1.0).abs() < 0.06, "{}", now.sqrt());
-    assert!((again.sqrt() / 0.0536 - 1.0).abs() < 0.06, "{}", again.sqrt());
 }
 
 #[test]

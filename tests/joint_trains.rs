@@ -1,5 +1,6 @@
 //! Universal joints over random drivelines: exact chained kinematics against the equivalent-angle rule, against the
 //! closed formula of one joint, and against numerical differentiation.
+#![expect(clippy::unwrap_used, reason = "a test stops at what it cannot unwrap")]
 
 use balance_core::quantity::Angle;
 use balance_core::shaft::{

@@ -8,13 +8,13 @@ fn jobs() -> u64 {
     std::env::var("BALANCE_JOBS").ok().and_then(|text| text.parse().ok()).unwrap_or(1000)
 }
 
-/// Recomputed here in 60 digits by normal equations: no error is larger than 30 times the uncertainty that the
+/// Recomputed here in 60 digits by normal equations: no error is larger than 30 times the give or take that the
 /// program itself states for reading noise of 2⁻⁵³.
 #[test]
 fn rounding_stays_below_thirty_times_what_one_rounding_of_the_readings_does() {
     let found = run(0, jobs());
     assert!(found.len() >= 1000, "only {} jobs", found.len());
-    let mut told = format!("{} jobs, multiples of the stated uncertainty, median and worst:", found.len());
+    let mut told = format!("{} jobs, multiples of the stated give or take, median and worst:", found.len());
     for (name, of) in [
         ("masses", (|errors| errors.masses) as fn(&Errors) -> f64),
         ("coefficients", |errors| errors.coefficients),

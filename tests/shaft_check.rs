@@ -1,4 +1,5 @@
 //! The shaft before it spins, from description to answer: margins, gate, overrides, two-piece shafts, runout, bad input.
+#![expect(clippy::unwrap_used, reason = "a test stops at what it cannot unwrap")]
 
 use balance_core::caution::{Caution, Level};
 use balance_core::quantity::{Angle, Length, Quantity, Speed, Stiffness, parse};

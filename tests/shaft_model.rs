@@ -1,4 +1,5 @@
 //! The beam model converges to the closed formulas, refuses what is not held, and follows laws of its own.
+#![expect(clippy::unwrap_used, reason = "a test stops at what it cannot unwrap")]
 
 use balance_core::quantity::{Length, Mass, Stiffness, parse};
 use balance_core::shaft::{
@@ -63,7 +64,7 @@ fn the_shear_flexible_element_converges_too() {
     let section = RoundSection::new(parse("4 in").unwrap(), parse("3.732 in").unwrap()).unwrap();
     let properties = BeamProperties::timoshenko(section, &Material::named("steel").unwrap());
     let beam = Beam::pinned(parse("60 in").unwrap(), properties);
-    let errors = [4, 8, 16, 32, 64].map(|elements| first_rpm(&beam, elements) / 7132.784_352_1 - 1.0);
+    let errors = [4, 8, 16, 32, 64].map(|elements| first_rpm(&beam, elements) / 7_132.784_352_1 - 1.0);
     println!("{errors:?}");
     for pair in errors.windows(2) {
         assert!(pair[1] > 0.0 && pair[0] / pair[1] > 3.5, "{errors:?}");

@@ -40,6 +40,8 @@ pub enum Command {
     Limits(JobArguments),
     /// Draw the readings, what is left, and the tube with its weights
     Plot(PlotArguments),
+    /// Say what went wrong when a run does not fit the others
+    Explain(JobArguments),
     /// Work through an invented shaft of the demo workshop, files and all
     Demo(DemoArguments),
     /// Write a completion script for a shell

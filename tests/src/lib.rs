@@ -1,13 +1,15 @@
 //! Shared pieces of the whole-program checks: shafts made of numbers, and stands that read them with seeded noise.
 
-pub mod case_file;
 pub mod cases;
 pub mod correction_answers;
 pub mod job;
 pub mod law;
 pub mod manufactured;
+pub mod mistake;
+pub mod program;
 pub mod random;
 pub mod record;
 pub mod shaft;
 pub mod shaft_answers;
 pub mod sixty;
+pub mod verification;

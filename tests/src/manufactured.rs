@@ -11,8 +11,7 @@ use crate::sixty::{Reference, reference};
 /// Reading noise of one rounding.
 const ROUNDING: f64 = 1.0 / (1_u64 << 53) as f64;
 
-/// Errors of one job as multiples of the uncertainty (per component) the program itself states for reading noise of
-/// one rounding.
+/// Errors of one job as multiples of the give or take the program itself states for reading noise of one rounding.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Errors {
     /// The worst of the correction's planes.
@@ -51,7 +50,7 @@ fn compare(shape: &Shape, job: &Job) -> Errors {
     let reference = reference(job, &enters(job, &influence));
     // Everything stated is proportional to the stated noise.
     let scale = ROUNDING / shape.stated.expect("noise is stated");
-    let circle = |radius: Option<f64>| radius.expect("noise is stated") / CIRCLE_95 * scale;
+    let circle = |radius: Option<f64>| radius.expect("noise is stated") * scale;
     let planes = correction.planes.iter().zip(&reference.correction);
     let add: Vec<Complex64> = correction.planes.iter().map(|plane| plane.add.vector()).collect();
     let expected = reference.expected_after(&add);
@@ -70,7 +69,7 @@ fn compare(shape: &Shape, job: &Job) -> Errors {
 fn coefficients(influence: &Influence, reference: &Reference, scale: f64) -> f64 {
     worst(influence.groups[0].fits().flat_map(|(sensor, fit)| {
         reference.coefficients[sensor].iter().enumerate().map(move |(plane, wanted)| {
-            let spread = fit.coefficient_variance(plane).expect("noise is stated").sqrt();
+            let spread = fit.coefficient_variance(plane).expect("noise is stated").sqrt() * CIRCLE_95;
             wanted.distance(fit.coefficients[plane]) / (spread * scale)
         })
     }))

@@ -1,8 +1,9 @@
 //! What the library answers to the cases about the shaft itself.
+#![expect(clippy::panic, reason = "a case file that cannot be read stops the test run")]
 
 use std::collections::BTreeMap;
 
-use balance_core::quantity::{Angle, Length, Mass, Speed, Stiffness};
+use balance_core::quantity::{Angle, Length, Mass, Quantity, Speed, Stiffness, parse};
 use balance_core::shaft::{
     Beam, BeamPiece, BeamProperties, BowBetweenSpeeds, JointTrain, Material, Mesh, PointMass, Restraint,
     RoundSection, RunoutReading, Support, TrainJoint, Tube, TubeCut, angle_for_irregularity, bending_modes,
@@ -11,15 +12,23 @@ use balance_core::shaft::{
 };
 use serde_json::Value;
 
-use crate::case_file::{list, number, optional, quantity};
+use crate::cases::Case;
 
 /// Name of each answer and its value.
 pub type Answers = BTreeMap<String, f64>;
 
-/// The answers to a check of this name; `None` if there is no such check.
-#[must_use]
-pub fn answer(check: &str, inputs: &Value) -> Option<Answers> {
-    let answers: Vec<(String, f64)> = match check {
+/// The answers to a case of the room `shaft`.
+///
+/// # Errors
+///
+/// That there is no such check.
+///
+/// # Panics
+///
+/// If the inputs are not those of the check.
+pub fn answer(case: &Case) -> Result<Answers, String> {
+    let inputs = &case.inputs;
+    let answers: Vec<(String, f64)> = match case.check.as_str() {
         "pinned closed form" => closed_form(inputs),
         "beam model" => beam_model(inputs),
         "shear lowers" => shear_lowers(inputs),
@@ -43,9 +52,26 @@ pub fn answer(check: &str, inputs: &Value) -> Option<Answers> {
         }
         "runout" => runout(inputs),
         "tube cut" => tube_cut(inputs),
-        _ => return None,
+        other => return Err(format!("{}: no check `{other}`", case.name)),
     };
-    Some(answers.into_iter().collect())
+    Ok(answers.into_iter().collect())
+}
+
+fn optional<Q: Quantity>(inputs: &Value, name: &str) -> Option<Q> {
+    let text = inputs.get(name)?.as_str().unwrap_or_else(|| panic!("`{name}` is no text in {inputs}"));
+    Some(parse(text).unwrap_or_else(|fault| panic!("`{name}`: {fault}")))
+}
+
+fn quantity<Q: Quantity>(inputs: &Value, name: &str) -> Q {
+    optional(inputs, name).unwrap_or_else(|| panic!("no `{name}` in {inputs}"))
+}
+
+fn number(inputs: &Value, name: &str) -> f64 {
+    inputs.get(name).and_then(Value::as_f64).unwrap_or_else(|| panic!("no number `{name}` in {inputs}"))
+}
+
+fn list<'a>(inputs: &'a Value, name: &str) -> &'a [Value] {
+    inputs.get(name).and_then(Value::as_array).map_or(&[], Vec::as_slice)
 }
 
 fn material(inputs: &Value) -> Material {

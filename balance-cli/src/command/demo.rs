@@ -76,7 +76,8 @@ fn before_check(text: &str) -> String {
 fn write_runs(job: &Path, shorten: impl Fn(&str) -> String) -> Result<(), Vec<Problem>> {
     let runs = FILES.iter().find(|(name, _)| *name == format!("{}/runs.csv", WORKED.0));
     let text = runs.map_or("", |(_, text)| text);
-    write_file(&job.join("runs.csv"), shorten(text).as_bytes(), Existing::Replace)
+    write_file(&job.join("runs.csv"), shorten(text).as_bytes(), Existing::Replace)?;
+    Ok(())
 }
 
 /// Shows a command as it would be typed, and runs it.

@@ -5,9 +5,11 @@ use super::target::{Target, target};
 use super::verify::missing_limits;
 use crate::args::JobArguments;
 use crate::exit::Exit;
-use crate::files::Problem;
-use crate::files::runs::RunsReader;
-use crate::outcome::{Question, SureReading, limits, solve};
+use balance_core::run::Setup;
+
+use crate::files::runs::{RunsReader, ShaftRuns};
+use crate::files::{Job, Problem};
+use crate::outcome::{LimitsAnswer as Found, Outcome, Question, limits, solve, trials};
 use crate::print::{json, text};
 use crate::streams::Streams;
 
@@ -26,24 +28,40 @@ pub fn run(arguments: &JobArguments, streams: &mut Streams<'_>) -> std::io::Resu
         Ok(limits) => limits,
         Err(missing) => return refuse(&[missing_limits(&target, &missing)], streams),
     };
-    let sure = sure_readings(&target);
+    let runs =
+        RunsReader::open(&target.runs, target.job.as_ref()).ok().and_then(|mut reader| reader.next()?.ok());
+    let solved = runs.as_ref().and_then(|runs| solved(&target, runs));
+    let known = solved.as_ref().map(|outcome| (&outcome.set, &outcome.influence));
+    let speed = runs.as_ref().and_then(|runs| runs.runs.first()?.speed).or(job.measures.service_speed);
+    let setup = runs.as_ref().map_or_else(|| setup_of(job), |runs| (*runs.setup).clone());
+    let trials = trials(job, Some(&limits), &setup, speed, known);
+    let found = Found {
+        limits: &limits,
+        sure: solved.as_ref().and_then(|o| o.sure_readings.as_deref()),
+        trials: &trials,
+        setup: &setup,
+    };
     let answer = if arguments.json {
-        json::limits(&target.name(), &limits, sure.as_deref())
+        json::limits(&target.name(), &found)
     } else {
-        text::limits(&target.name(), job, &limits, sure.as_deref())
+        text::limits(&target.name(), job, &found)
     };
     writeln!(streams.answer, "{}", answer.trim_end())?;
     Ok(Exit::Done)
 }
 
-/// The readings that would surely do, if the runs already tell how the shaft answers.
-fn sure_readings(target: &Target) -> Option<Vec<SureReading>> {
-    let runs = RunsReader::open(&target.runs, target.job.as_ref()).ok()?.next()?.ok()?;
-    let question = Question {
-        shaft: target.name(),
-        job: target.job.as_ref(),
-        set: runs.run_set().ok()?,
-        drift: target.drift,
-    };
-    solve(question).ok()?.sure_readings
+/// Everything the runs tell, if they already tell how the shaft answers.
+fn solved<'a>(target: &'a Target, runs: &ShaftRuns) -> Option<Outcome<'a>> {
+    let set = runs.run_set().ok()?;
+    solve(Question { shaft: target.name(), job: target.job.as_ref(), set, drift: target.drift }).ok()
+}
+
+/// Planes and sensors of a job without a runs file.
+fn setup_of(job: &Job) -> Setup {
+    Setup {
+        planes: job.planes.clone(),
+        sensors: job.sensors.clone(),
+        convention: job.convention.clone(),
+        noise: job.stand.noise.clone(),
+    }
 }

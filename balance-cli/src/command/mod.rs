@@ -4,6 +4,7 @@ mod correct;
 mod demo;
 
 mod each;
+mod explain;
 mod limits;
 mod manual;
 mod new;
@@ -31,6 +32,7 @@ pub fn run(arguments: &Arguments, streams: &mut Streams<'_>) -> std::io::Result<
         Command::Limits(limits) => limits::run(limits, streams),
         Command::Plot(plot) => plot::run(plot, quiet, streams),
         Command::New(new) => new::run(new, streams),
+        Command::Explain(explain) => explain::run(explain, streams),
         Command::Demo(demo) => demo::run(demo, streams),
         Command::Completions { shell } => manual::completions(*shell, streams),
         Command::Manual => manual::page(streams),

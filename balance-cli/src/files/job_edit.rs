@@ -47,7 +47,7 @@ pub fn put_into_job(job_file: &Path, values: &[NewValue]) -> Result<(), Vec<Prob
     let folder = job_file.parent().unwrap_or(Path::new(""));
     let shop = super::job::shop_file_above(folder).map(|file| disk::read_text(&file)).transpose()?;
     Job::read(&super::problem::Source::new(source.file, &*text), shop.as_ref())?;
-    write_file(job_file, text.as_bytes(), Existing::Replace)
+    write_file(job_file, text.as_bytes(), Existing::Replace).map_err(|problem| vec![problem])
 }
 
 /// The text with one value more: under its section's head, or in a new section at the end.

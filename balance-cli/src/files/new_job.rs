@@ -19,7 +19,7 @@ const SHOP: &str = include_str!("templates/shop.toml");
 ///
 /// The folder is there already or cannot be written.
 pub fn new_job(folder: &Path, number: &str) -> Result<Vec<PathBuf>, Vec<Problem>> {
-    write_folder(folder, &job_text(number), RUNS)
+    Ok(write_folder(folder, &job_text(number), RUNS)?)
 }
 
 /// The same for a shaft that comes back or has a sister: its earlier job file with another number, and the header of
@@ -34,10 +34,10 @@ pub fn new_job_from(folder: &Path, number: &str, earlier: &Path) -> Result<Vec<P
     let text = renumbered(&job, number)?;
     let runs =
         disk::read_bytes(&earlier.join(RUNS_FILE)).ok().and_then(|bytes| super::runs::header_of(&bytes));
-    write_folder(folder, &text, runs.as_deref().unwrap_or(RUNS))
+    Ok(write_folder(folder, &text, runs.as_deref().unwrap_or(RUNS))?)
 }
 
-fn write_folder(folder: &Path, job: &str, runs: &str) -> Result<Vec<PathBuf>, Vec<Problem>> {
+fn write_folder(folder: &Path, job: &str, runs: &str) -> Result<Vec<PathBuf>, Problem> {
     make_folder(folder)?;
     let mut written = vec![folder.join(JOB_FILE), folder.join(RUNS_FILE)];
     write_file(&written[0], job.as_bytes(), Existing::Keep)?;

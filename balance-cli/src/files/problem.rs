@@ -39,13 +39,8 @@ pub enum Place {
         /// Its name.
         file: String,
     },
-    /// A stretch of a text, in bytes.
-    Span {
-        /// The text it is in.
-        source: Source,
-        /// Where it begins and ends.
-        bytes: Range<usize>,
-    },
+    /// A stretch of a text.
+    Span(Box<Stretch>),
     /// A line of a table, or one cell of it.
     Cell {
         /// The file's name.
@@ -53,17 +48,38 @@ pub enum Place {
         /// From 1, as an editor counts them.
         line: u64,
         /// The column's header, if the fault is in one cell.
-        column: Option<String>,
+        column: Option<Box<str>>,
     },
 }
 
+/// A stretch of a text, in bytes.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Stretch {
+    /// The text it is in.
+    pub source: Source,
+    /// Where it begins and ends.
+    pub bytes: Range<usize>,
+}
+
 impl Place {
+    /// A stretch of a text, in bytes.
+    #[must_use]
+    pub fn span(source: Source, bytes: Range<usize>) -> Self {
+        Self::Span(Box::new(Stretch { source, bytes }))
+    }
+
+    /// A cell of a table, by its column's header; without one the whole line.
+    #[must_use]
+    pub fn cell(file: &str, line: u64, column: Option<&str>) -> Self {
+        Self::Cell { file: file.into(), line, column: column.map(Into::into) }
+    }
+
     /// The file's name.
     #[must_use]
     pub fn file(&self) -> &str {
         match self {
             Self::WholeFile { file } | Self::Cell { file, .. } => file,
-            Self::Span { source, .. } => &source.file,
+            Self::Span(stretch) => &stretch.source.file,
         }
     }
 
@@ -72,7 +88,7 @@ impl Place {
     pub fn line(&self) -> Option<u64> {
         match self {
             Self::WholeFile { .. } => None,
-            Self::Span { source, bytes } => Some(source.line_and_column(bytes.start).0),
+            Self::Span(stretch) => Some(stretch.source.line_and_column(stretch.bytes.start).0),
             Self::Cell { line, .. } => Some(*line),
         }
     }
@@ -109,8 +125,8 @@ impl Fault {
         Problem {
             code: self.code,
             place,
-            found: self.found,
-            allowed: Some(self.allowed),
+            found: self.found.into(),
+            allowed: Some(self.allowed.into()),
             hint: Some(self.hint),
         }
     }
@@ -124,9 +140,9 @@ pub struct Problem {
     /// Where it is.
     pub place: Place,
     /// What was found: a lower-case fragment that names the value.
-    pub found: String,
+    pub found: Box<str>,
     /// What is allowed there.
-    pub allowed: Option<String>,
+    pub allowed: Option<Box<str>>,
     /// What to do about it.
     pub hint: Option<String>,
 }
@@ -141,13 +157,13 @@ impl Problem {
     /// A fault at a place.
     #[must_use]
     pub fn at(code: &'static str, place: Place, found: impl Into<String>) -> Self {
-        Self { code, place, found: found.into(), allowed: None, hint: None }
+        Self { code, place, found: found.into().into(), allowed: None, hint: None }
     }
 
     /// With what is allowed there.
     #[must_use]
     pub fn allowing(mut self, allowed: impl Into<String>) -> Self {
-        self.allowed = Some(allowed.into());
+        self.allowed = Some(allowed.into().into());
         self
     }
 
@@ -162,7 +178,7 @@ impl Problem {
     #[must_use]
     pub fn render(&self) -> String {
         match &self.place {
-            Place::Span { source, bytes } => self.render_span(source, bytes, &Renderer::plain()),
+            Place::Span(stretch) => self.render_span(stretch, &Renderer::plain()),
             Place::WholeFile { .. } | Place::Cell { .. } => self.render_line(),
         }
     }
@@ -171,12 +187,12 @@ impl Problem {
     #[must_use]
     pub fn render_styled(&self) -> String {
         match &self.place {
-            Place::Span { source, bytes } => self.render_span(source, bytes, &Renderer::styled()),
+            Place::Span(stretch) => self.render_span(stretch, &Renderer::styled()),
             Place::WholeFile { .. } | Place::Cell { .. } => self.render_line(),
         }
     }
 
-    fn render_span(&self, source: &Source, bytes: &Range<usize>, renderer: &Renderer) -> String {
+    fn render_span(&self, Stretch { source, bytes }: &Stretch, renderer: &Renderer) -> String {
         let snippet = Snippet::source(&*source.text)
             .path(source.file.as_str())
             .annotation(AnnotationKind::Primary.span(bytes.clone()));
@@ -197,9 +213,7 @@ impl Problem {
                 format!("{file}:{line}, column \"{column}\": ")
             }
             Place::Cell { file, line, column: None } => format!("{file}:{line}: "),
-            Place::WholeFile { file } | Place::Span { source: Source { file, .. }, .. } => {
-                format!("{file}: ")
-            }
+            Place::WholeFile { .. } | Place::Span(_) => format!("{}: ", self.place.file()),
         };
         text.push_str(&self.found);
         if let Some(allowed) = &self.allowed {
@@ -212,6 +226,12 @@ impl Problem {
             text.push_str(&printable(hint));
         }
         text
+    }
+}
+
+impl From<Problem> for Vec<Problem> {
+    fn from(problem: Problem) -> Self {
+        vec![problem]
     }
 }
 
@@ -242,7 +262,7 @@ pub fn sort_by_place(problems: &mut [Problem], files: &[&str]) {
     problems.sort_by_key(|problem| {
         let file = files.iter().position(|file| *file == problem.place.file());
         let start = match &problem.place {
-            Place::Span { bytes, .. } => bytes.start as u64,
+            Place::Span(stretch) => stretch.bytes.start as u64,
             Place::Cell { line, .. } => *line,
             Place::WholeFile { .. } => 0,
         };
@@ -259,7 +279,7 @@ mod tests {
         let source = Source::new("job.toml", "[job]\nunit = \"größer\" # ä\nmass = 14.2\n");
         let start = source.text.find("14.2").unwrap();
         assert_eq!(source.line_and_column(start), (3, 8));
-        let place = Place::Span { source, bytes: start..start + 4 };
+        let place = Place::span(source, start..start + 4);
         let problem = Problem::at("no-unit", place, "`14.2` has no unit")
             .allowing("g, kg, oz, lb")
             .hinting("write \"14.2 kg\"".to_owned());
@@ -272,8 +292,7 @@ mod tests {
 
     #[test]
     fn a_cell_is_told_in_one_line_and_its_hint_below() {
-        let place =
-            Place::Cell { file: "runs.csv".into(), line: 7, column: Some("front phase [deg]".into()) };
+        let place = Place::cell("runs.csv", 7, Some("front phase [deg]"));
         let problem = Problem::at("not-a-number", place, "found `ab\u{1b}[31mc`").allowing("a number");
         assert_eq!(
             problem.render(),

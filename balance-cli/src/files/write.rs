@@ -22,7 +22,7 @@ pub enum Existing {
 /// # Errors
 ///
 /// A problem of code `file-exists` or `cannot-write`; the old file, if any, is then as it was.
-pub fn write_file(path: &Path, bytes: &[u8], existing: Existing) -> Result<(), Vec<Problem>> {
+pub fn write_file(path: &Path, bytes: &[u8], existing: Existing) -> Result<(), Problem> {
     let folder = match path.parent() {
         Some(folder) if !folder.as_os_str().is_empty() => folder,
         _ => Path::new("."),
@@ -50,7 +50,7 @@ pub fn write_file(path: &Path, bytes: &[u8], existing: Existing) -> Result<(), V
 /// # Errors
 ///
 /// A problem of code `file-exists` or `cannot-write`.
-pub fn make_folder(path: &Path) -> Result<(), Vec<Problem>> {
+pub fn make_folder(path: &Path) -> Result<(), Problem> {
     if let Some(above) = path.parent() {
         std::fs::create_dir_all(above).map_err(|error| cannot_write(path, &error))?;
     }
@@ -83,17 +83,17 @@ fn sync_folder(folder: &Path) {
     }
 }
 
-fn file_exists(path: &Path) -> Vec<Problem> {
+fn file_exists(path: &Path) -> Problem {
     let hint = "nothing was written; choose another name or move it away".to_owned();
-    vec![Problem::of_file("file-exists", shown_path(path), "is there already").hinting(hint)]
+    Problem::of_file("file-exists", shown_path(path), "is there already").hinting(hint)
 }
 
-fn cannot_write(path: &Path, error: &std::io::Error) -> Vec<Problem> {
+fn cannot_write(path: &Path, error: &std::io::Error) -> Problem {
     if error.kind() == ErrorKind::AlreadyExists {
         return file_exists(path);
     }
     let found = format!("cannot be written: {error}");
-    vec![Problem::of_file("cannot-write", shown_path(path), found).hinting("nothing was changed".to_owned())]
+    Problem::of_file("cannot-write", shown_path(path), found).hinting("nothing was changed".to_owned())
 }
 
 #[cfg(test)]
@@ -105,7 +105,7 @@ mod tests {
         let folder = tempfile::tempdir().unwrap();
         let path = folder.path().join("runs.csv");
         write_file(&path, b"one", Existing::Keep).unwrap();
-        assert_eq!(write_file(&path, b"two", Existing::Keep).unwrap_err()[0].code, "file-exists");
+        assert_eq!(write_file(&path, b"two", Existing::Keep).unwrap_err().code, "file-exists");
         assert_eq!(std::fs::read(&path).unwrap(), b"one");
         write_file(&path, b"three", Existing::Replace).unwrap();
         assert_eq!(std::fs::read(&path).unwrap(), b"three");
@@ -116,9 +116,9 @@ mod tests {
     fn a_folder_that_is_not_there_is_a_problem() {
         let folder = tempfile::tempdir().unwrap();
         let path = folder.path().join("nowhere").join("runs.csv");
-        assert_eq!(write_file(&path, b"one", Existing::Keep).unwrap_err()[0].code, "cannot-write");
+        assert_eq!(write_file(&path, b"one", Existing::Keep).unwrap_err().code, "cannot-write");
         let made = folder.path().join("a").join("b");
         make_folder(&made).unwrap();
-        assert_eq!(make_folder(&made).unwrap_err()[0].code, "file-exists");
+        assert_eq!(make_folder(&made).unwrap_err().code, "file-exists");
     }
 }

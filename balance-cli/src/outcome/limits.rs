@@ -1,11 +1,14 @@
 //! How much may be left, where.
 
+use balance_core::correction::TrialAdvice;
 use balance_core::grade::{
     CorrectionPlaneLimit, Criterion, Grade, PlaneLimit, Rated, Transfer, limits_at_correction_planes,
 };
 use balance_core::quantity::{Length, Mass, Speed};
+use balance_core::run::Setup;
 use balance_core::shaft::CorrectionPlane;
 
+use super::ahead::SureReading;
 use crate::files::Job;
 use crate::files::job::Limit;
 
@@ -24,6 +27,19 @@ pub struct Limits {
     pub at_correction: Vec<CorrectionPlaneLimit>,
     /// From correction planes to tolerance planes.
     pub transfer: Transfer,
+}
+
+/// All that `limits` answers.
+#[derive(Debug, Clone, Copy)]
+pub struct LimitsAnswer<'a> {
+    /// How much may be left.
+    pub limits: &'a Limits,
+    /// The readings that surely do, once the runs tell how the shaft answers.
+    pub sure: Option<&'a [SureReading]>,
+    /// Advice on a trial at every place.
+    pub trials: &'a [TrialAdvice],
+    /// Planes and sensors.
+    pub setup: &'a Setup,
 }
 
 /// The limits of a job, or everything that is missing for them.

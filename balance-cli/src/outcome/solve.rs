@@ -2,10 +2,14 @@
 
 use balance_core::Complex64;
 use balance_core::caution::Caution;
+use balance_core::correction::explain::{Explanation, explain};
 use balance_core::correction::weights::{GivenWeight, WeightPlan};
-use balance_core::correction::{Correction, Forecast, correct, far_above_permissible};
+use balance_core::correction::{
+    Correction, Forecast, PlanQuestion, correct, far_above_permissible, run_plan,
+};
 use balance_core::grade::Decision;
-use balance_core::influence::{Drift, Influence, InfluenceFault, Options, Which, estimate};
+use balance_core::influence::{Drift, GroupInfluence, Influence, InfluenceFault, Options, Which, estimate};
+use balance_core::quantity::UnbalanceAmount;
 use balance_core::run::RunSet;
 use balance_core::shaft::WeldedBefore;
 
@@ -29,6 +33,8 @@ pub struct Outcome<'a> {
     pub drift: Drift,
     /// How the shaft answers.
     pub influence: Influence,
+    /// What went wrong, where runs do not fit each other.
+    pub explanation: Option<Explanation>,
     /// The ideal correction from here.
     pub correction: Correction,
     /// How much may be left; the error lists what is missing for it.
@@ -60,6 +66,22 @@ impl Outcome<'_> {
         self.judged.as_ref().is_some_and(|judged| judged.decision == Decision::Meets)
     }
 
+    /// What one more run would gain before the correction, in a sentence; reckoned on demand, for it asks the
+    /// estimator several times. `None`: nothing is to be corrected, or there is no figure for the noise.
+    #[must_use]
+    pub fn next_run(&self) -> Option<String> {
+        if self.done() || self.explanation.is_some() {
+            return None;
+        }
+        let limits: Option<Vec<UnbalanceAmount>> = self
+            .limits
+            .as_ref()
+            .ok()
+            .map(|limits| limits.at_correction.iter().map(|plane| plane.amount).collect());
+        let question = PlanQuestion { set: &self.set, influence: &self.influence, limits: limits.as_deref() };
+        Some(run_plan(&question)?.sentence(&self.set))
+    }
+
     /// Whether there is a check run.
     #[must_use]
     pub fn checked(&self) -> bool {
@@ -75,6 +97,7 @@ impl Outcome<'_> {
 pub fn solve(question: Question<'_>) -> Result<Outcome<'_>, Vec<InfluenceFault>> {
     let influence = estimate(&question.set, &Options { drift: question.drift, prior: None })?;
     let correction = correct(&question.set, &influence);
+    let explanation = explained(&question.set, &influence, question.drift);
     let limits = match question.job {
         Some(job) => limits(job, &question.set.setup().planes),
         None => Err(vec!["a job file".into()]),
@@ -86,6 +109,9 @@ pub fn solve(question: Question<'_>) -> Result<Outcome<'_>, Vec<InfluenceFault>>
         .filter(|_| !question.set.last_check_block().is_empty())
         .and_then(|limits| judge(&question.set, &influence, limits, scatter, Which::Now).ok());
     let mut cautions = correction.cautions.clone();
+    if let Some(explanation) = &explanation {
+        explanation.put_into(&question.set, &mut cautions);
+    }
     let weights = match weights::plan(&question, &correction, known) {
         Some(Ok(plan)) => Some(plan),
         Some(Err(faults)) => {
@@ -95,7 +121,9 @@ pub fn solve(question: Question<'_>) -> Result<Outcome<'_>, Vec<InfluenceFault>>
         }
         None => None,
     };
-    cautions.extend(weights.iter().flat_map(|plan| plan.cautions.clone()));
+    // While a run does not fit nothing is welded, so nothing about welding is to be minded.
+    let shut = influence.groups.iter().any(GroupInfluence::disagrees);
+    cautions.extend(weights.iter().filter(|_| !shut).flat_map(|plan| plan.cautions.clone()));
     cautions.extend(judged.iter().flat_map(|judged| judged.cautions.clone()));
     cautions.extend(known.and_then(|limits| {
         far_above_permissible(
@@ -122,12 +150,21 @@ pub fn solve(question: Question<'_>) -> Result<Outcome<'_>, Vec<InfluenceFault>>
         weights,
         correction,
         influence,
+        explanation,
         cautions,
         shaft: question.shaft,
         job: question.job,
         set: question.set,
         drift: question.drift,
     })
+}
+
+/// What went wrong, if a check run does not fit or the runs scatter too much.
+fn explained(set: &RunSet, influence: &Influence, drift: Drift) -> Option<Explanation> {
+    let scattered = influence.groups.iter().flat_map(GroupInfluence::fits).any(|(_, fit)| fit.above_stated);
+    (influence.groups.iter().any(GroupInfluence::disagrees) || scattered)
+        .then(|| explain(set, &Options { drift, prior: None }).ok())
+        .flatten()
 }
 
 /// The same outcome with these weights instead of the ones out of the box.

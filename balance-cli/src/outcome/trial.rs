@@ -1,26 +1,33 @@
-//! Which trial mass to put where, from what the job and its runs say.
+//! Which trial mass next, for every place.
 
 use balance_core::correction::{TrialAdvice, TrialQuestion, trial_advice};
-use balance_core::influence::{Options, estimate};
+use balance_core::influence::Influence;
+use balance_core::quantity::Speed;
 use balance_core::run::{RunSet, Setup};
 
-use super::limits::limits;
+use super::limits::Limits;
 use crate::files::Job;
 
-/// The adviser's answer for a place.
+/// Advice on a trial at every place; with runs that tell how the shaft answers, sized and placed by them.
 #[must_use]
-pub fn trial_for(job: &Job, set: Option<&RunSet>, setup: &Setup, plane: usize) -> TrialAdvice {
-    let known = set
-        .and_then(|set| Some((set, estimate(set, &Options { drift: job.stand.drift, prior: None }).ok()?)));
-    let at_plane = limits(job, &setup.planes).ok();
-    let permissible = at_plane.and_then(|limits| limits.at_correction.get(plane).map(|limit| limit.amount));
-    let most = vec![job.stand.most_reading; setup.sensors.len()];
-    trial_advice(&TrialQuestion {
-        setup,
-        plane,
-        permissible,
-        speed: set.and_then(|set| set.groups().first()?.speed),
-        known: known.as_ref().map(|(set, influence)| (*set, influence)),
-        most_reading: &most,
-    })
+pub fn trials(
+    job: &Job,
+    limits: Option<&Limits>,
+    setup: &Setup,
+    speed: Option<Speed>,
+    known: Option<(&RunSet, &Influence)>,
+) -> Vec<TrialAdvice> {
+    let most_reading = vec![job.stand.most_reading; setup.sensors.len()];
+    let permissible = |plane: usize| limits?.at_correction.get(plane).map(|limit| limit.amount);
+    let advice = |plane: usize| {
+        trial_advice(&TrialQuestion {
+            setup,
+            plane,
+            permissible: permissible(plane),
+            speed,
+            known,
+            most_reading: &most_reading,
+        })
+    };
+    (0..setup.planes.len()).map(advice).collect()
 }

@@ -8,14 +8,14 @@ use super::state::State;
 use super::step::Told;
 use super::words;
 use crate::help::BEFORE_FIRST_SPIN;
-use crate::outcome::trial_for;
+use crate::outcome::{limits, trials};
 use crate::print::text::plane_place_of;
 
 impl Session<'_, '_> {
     pub(super) fn initial(&mut self, state: &State) -> Turn {
         self.talk.gap()?;
         if self.memory.first_time("first spin") {
-            self.talk.show(BEFORE_FIRST_SPIN)?;
+            self.talk.say(BEFORE_FIRST_SPIN)?;
             self.talk.gap()?;
         }
         self.talk.show(&words::counting(state))?;
@@ -63,7 +63,12 @@ impl Session<'_, '_> {
 
     /// Which trial mass is advised.
     fn say_advice(&mut self, state: &State, plane: usize) -> Turn {
-        let advice = trial_for(&state.job, state.set.as_ref(), &state.shaft.setup, plane);
+        let setup = &state.shaft.setup;
+        let known = limits(&state.job, &setup.planes).ok();
+        let outcome = state.outcome().ok();
+        let known_shaft = outcome.as_ref().map(|outcome| (&outcome.set, &outcome.influence));
+        let all = trials(&state.job, known.as_ref(), setup, words::group_speed(state, 0), known_shaft);
+        let Some(advice) = all.into_iter().find(|advice| advice.plane == plane) else { return Ok(()) };
         self.talk.say(&words::trial_advice(state, &advice))?;
         for caution in advice.cautions.iter().filter(|caution| caution.code != "trial-unknown-effect") {
             self.talk.item(&caution.text)?;

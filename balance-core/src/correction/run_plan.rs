@@ -69,8 +69,8 @@ pub struct PlanQuestion<'a> {
 /// The uncertainty of a correction depends on which runs were made and how far readings scatter, not on what they
 /// show: the run is added with the reading expected of it, and the estimator asked again. What is left after a
 /// correction is a circular normal vector about zero (coefficients, reading and placing), so the chance within a limit
-/// T is 1 − exp(−T²/2s²) for each plane; all planes together at least 1 − Σ(1 − P). Where the check was made in several
-/// mountings their scatter, divided by their number, is part of s².
+/// T is 1 − exp(−T²/2s²) for each plane; for all planes the product of these, their correlation left aside. Where the
+/// check was made in several mountings their scatter, divided by their number, is part of s².
 #[must_use]
 pub fn run_plan(question: &PlanQuestion<'_>) -> Option<RunPlan> {
     let now = outlook(question, question.set, question.influence, 0)?;
@@ -224,15 +224,15 @@ fn outlook(
         covariance[(plane, plane)].re.max(0.0) + placing + scatter[plane]
     };
     let variances: Vec<f64> = (0..add.len()).map(variance).collect();
-    let misses = |limits: &[UnbalanceAmount]| {
+    let all_within = |limits: &[UnbalanceAmount]| {
         let of_one = |(limit, variance): (&UnbalanceAmount, &f64)| {
-            Rice::new(0.0, variance.sqrt()).map_or(1.0, |law| law.beyond(limit.gram_millimetres()))
+            Rice::new(0.0, variance.sqrt()).map_or(0.0, |law| law.within(limit.gram_millimetres()))
         };
-        limits.iter().zip(&variances).map(of_one).sum::<f64>()
+        limits.iter().zip(&variances).map(of_one).product::<f64>()
     };
     Some(Outlook {
         left: variances.iter().map(|variance| (2.0 * variance).sqrt()).collect(),
-        chance: question.limits.map(|limits| (1.0 - misses(limits)).max(0.0)),
+        chance: question.limits.map(all_within),
     })
 }
 

@@ -88,6 +88,65 @@ pub struct TrialAdvice {
     pub cautions: Vec<Caution>,
 }
 
+impl TrialAdvice {
+    /// The advice in plain words, one sentence for each line; the cautions are not repeated.
+    #[must_use]
+    pub fn sentences(&self, setup: &Setup) -> Vec<String> {
+        let place = setup.planes.get(self.plane).map_or("", |plane| plane.name.as_str());
+        let Some(amount) = self.amount else {
+            return vec![format!(
+                "Nothing is known to size a trial at {place} by: say how much may be left, or the shaft's mass and speed."
+            )];
+        };
+        let size = match self.mass {
+            Some(mass) => format!("{} g", rounded(mass.grams())),
+            None => format!("{} g at the usual radius", rounded(amount.gram_millimetres())),
+        };
+        let at = self.angle.map_or("anywhere".into(), |angle| {
+            format!("at {:.0} deg, where the correction will go", angle.degrees_in_turn().round() % 360.0)
+        });
+        let mut lines = vec![format!("Trial at {place}: about {size}, {at}.")];
+        lines.extend(self.decided_by.map(|why| why.sentence().to_string()));
+        lines.extend(
+            self.force_newtons.map(|force| format!("It pulls with {force:.0} N at the stand's speed.")),
+        );
+        for reading in &self.readings {
+            let sensor = setup.sensors.get(reading.sensor);
+            let (name, unit) = sensor.map_or(("", ""), |own| (own.name.as_str(), own.unit.as_str()));
+            lines.push(format!(
+                "Dial {name}: {:.2} {unit} now, about {:.2} expected, at most {:.2} if it sits elsewhere.",
+                reading.now, reading.expected, reading.worst
+            ));
+        }
+        if let Some(quarter) = self.quarter_turn.filter(|_| setup.convention.proved.is_none()) {
+            lines.push(format!(
+                "Once for each stand: a second trial of the same mass at {:.0} deg, a quarter turn further, proves how \
+                 angles are counted.",
+                quarter.degrees_in_turn().round() % 360.0
+            ));
+        }
+        lines
+    }
+}
+
+impl TrialSize {
+    /// Why the trial is this large.
+    #[must_use]
+    pub fn sentence(self) -> &'static str {
+        match self {
+            Self::Tolerance => "It makes 5 to 10 times what may be left.",
+            Self::Effect => "It changes a reading by about a third.",
+            Self::Noise => "It stands clear of the reading noise for a correction of this size.",
+            Self::MostReading => "It is as large as the reading at which to stop allows.",
+        }
+    }
+}
+
+/// Half grams as people write them; small amounts keep two digits.
+fn rounded(grams: f64) -> String {
+    if grams < 2.0 { format!("{grams:.2}") } else { format!("{}", (grams * 2.0).round() / 2.0) }
+}
+
 /// What may be left in each of two planes of a shaft of this mass, if nobody said: half of G16.
 #[must_use]
 pub fn usual_permissible(mass: Mass, speed: Speed) -> Option<UnbalanceAmount> {

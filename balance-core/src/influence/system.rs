@@ -36,6 +36,10 @@ pub struct System<'a> {
     /// Every sensor with a fit at every speed, in order.
     pub lines: Vec<Line<'a>>,
     planes: usize,
+    /// Lines × planes: the influence coefficients as they count.
+    weighted: CMatrix,
+    /// Planes × lines: its least-squares inverse.
+    gain: CMatrix,
     /// Planes × lines: what turns readings into unbalances.
     inverse: CMatrix,
     parts: SingularValues,
@@ -66,11 +70,12 @@ impl<'a> System<'a> {
         let weighted = CMatrix::from_fn(lines.len(), planes, |line, plane| {
             lines[line].fit.coefficients[plane] * lines[line].weight
         });
-        let mut inverse = inverse_gain(&weighted);
+        let gain = inverse_gain(&weighted);
+        let mut inverse = gain.clone();
         for (at, line) in lines.iter().enumerate() {
             inverse.column_mut(at).scale_mut(line.weight);
         }
-        Self { lines, planes, inverse, parts: singular_values(&weighted) }
+        Self { lines, planes, parts: singular_values(&weighted), weighted, gain, inverse }
     }
 
     /// What turns readings into unbalances: planes × lines.
@@ -111,10 +116,9 @@ impl<'a> System<'a> {
     /// The same from readings of one's own, one for each line.
     #[must_use]
     pub fn unbalance_of(&self, readings: &[Complex64]) -> Vec<Complex64> {
-        let answers = CMatrix::from_fn(self.lines.len(), self.planes, |line, plane| {
-            self.lines[line].fit.coefficients[plane]
-        });
-        refined(&self.inverse, &answers, &CVector::from_column_slice(readings)).iter().copied().collect()
+        let counted = self.lines.iter().zip(readings).map(|(line, reading)| reading * line.weight);
+        let right = CVector::from_iterator(self.lines.len(), counted);
+        refined(&self.gain, &self.weighted, &right).iter().copied().collect()
     }
 
     /// Each line's reading after adding these loads.

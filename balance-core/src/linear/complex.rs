@@ -39,14 +39,21 @@ pub fn gain(design: &CMatrix) -> Option<CMatrix> {
 
 /// The solution `gain · right` of `matrix · x ≈ right`, with one step of refinement.
 ///
-/// A product with an inverse alone leaves residuals that grow with the condition of the matrix (seen 2026-11: readings
-/// expected after a correction were thousands of roundings off for planes that act alike); fitting the residual once
-/// more takes that away.
+/// # Method
+///
+/// What is left of the right-hand side is fitted once more by corrected semi-normal equations: x + G·Gᴴ·Aᴴ·(b − A·x)
+/// with the gain G. A product with an inverse alone leaves errors that grow with the condition of the matrix (seen
+/// 2026-11: readings expected after a correction were thousands of roundings off for planes that act alike).
+///
+/// # Source
+///
+/// Å. Björck, Stability analysis of the method of seminormal equations, Linear Algebra Appl. 88/89 (1987) 31 \[from
+/// memory\].
 #[must_use]
 pub fn refined(gain: &CMatrix, matrix: &CMatrix, right: &CVector) -> CVector {
     let first = gain * right;
-    let left = right - matrix * &first;
-    first + gain * left
+    let slope = matrix.adjoint() * (right - matrix * &first);
+    first + gain * (gain.adjoint() * slope)
 }
 
 /// Like [`gain`], and the minimum-norm pseudo-inverse where the matrix is wide or has dependent columns.

@@ -109,14 +109,15 @@ pub fn solve(mut matrix: Vec<Vec<Big>>, mut right: Vec<Vec<Big>>) -> Vec<Vec<Big
     let size = matrix.len();
     for pivot in 0..size {
         let inverse = matrix[pivot][pivot].inverse();
+        let (pivot_row, pivot_side) = (matrix[pivot].clone(), right[pivot].clone());
         for row in pivot + 1..size {
             let factor = &matrix[row][pivot] * &inverse;
-            for column in pivot..size {
-                matrix[row][column] = &matrix[row][column] - &(&factor * &matrix[pivot][column]);
-            }
-            for side in 0..right[row].len() {
-                right[row][side] = &right[row][side] - &(&factor * &right[pivot][side]);
-            }
+            let take_away = |own: &mut Big, above: &Big| *own = &*own - &(&factor * above);
+            matrix[row][pivot..]
+                .iter_mut()
+                .zip(&pivot_row[pivot..])
+                .for_each(|(own, above)| take_away(own, above));
+            right[row].iter_mut().zip(&pivot_side).for_each(|(own, above)| take_away(own, above));
         }
     }
     for row in (0..size).rev() {

@@ -71,9 +71,8 @@ fn fit(job: &Job, enters: &[bool], loads: &[Vec<Big>], readings: &[(f64, Big)]) 
         .iter()
         .map(|name| rows.iter().map(|&row| Big::real(f64::from(job.runs[row].mounting == **name))).collect())
         .collect();
-    for plane in 0..job.setup.planes.len() {
-        columns.push(rows.iter().map(|&row| loads[row][plane].clone()).collect());
-    }
+    let of_plane = |plane: usize| rows.iter().map(|&row| loads[row][plane].clone()).collect();
+    columns.extend((0..job.setup.planes.len()).map(of_plane));
     // One over the variance, but for a common factor: rows scatter in proportion to the amplitude, none less than a
     // hundredth of the largest.
     let weight = |&row: &usize| {

@@ -20,7 +20,7 @@ impl Job {
     ///
     /// Every fault of both files.
     pub fn load(job_file: &Path) -> Result<Self, Vec<Problem>> {
-        let job = read_text(job_file).map_err(|problems| without_job_file(problems, job_file))?;
+        let job = read_text(job_file).map_err(|problem| without_job_file(problem, job_file))?;
         let folder = job_file.parent().unwrap_or(Path::new(""));
         let shop = match shop_file_above(folder) {
             Some(file) => Some(read_text(&seen_from_here(&file))?),
@@ -74,11 +74,11 @@ fn seen_from_here(path: &Path) -> PathBuf {
 }
 
 /// Where a job file was looked for and is not, a new one is what helps.
-fn without_job_file(mut problems: Vec<Problem>, job_file: &Path) -> Vec<Problem> {
+fn without_job_file(problem: Problem, job_file: &Path) -> Problem {
+    if problem.code != "no-file" {
+        return problem;
+    }
     let folder = job_file.parent().and_then(Path::file_name);
     let folder = folder.map_or("NUMBER".into(), |name| name.to_string_lossy());
-    for problem in problems.iter_mut().filter(|problem| problem.code == "no-file") {
-        problem.hint = Some(format!("`balance new {folder}` writes one"));
-    }
-    problems
+    problem.hinting(format!("`balance new {folder}` writes one"))
 }

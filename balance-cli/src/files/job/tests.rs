@@ -1,8 +1,7 @@
+use balance_core::influence::Drift;
 use balance_core::quantity::{Length, Mass, Quantity, parse};
 use balance_core::run::{MassAngle, Phase, PlaceError, ReadingNoise, Turns};
 use balance_core::shaft::{Hold, Shows, WeldOn};
-
-use balance_core::influence::Drift;
 
 use super::{Job, Limit, ShowUnits};
 use crate::files::problem::{Problem, Source, render_all};

@@ -37,7 +37,7 @@ pub fn append_run(path: &Path, job: Option<&Job>, new: &NewRun) -> Result<(), Ve
     let name = disk::shown_path(path);
     let bytes = disk::read_bytes(path)?;
     let text = with_run(&bytes, &name, job, new)?;
-    write_file(path, &text, Existing::Replace)
+    Ok(write_file(path, &text, Existing::Replace)?)
 }
 
 /// The bytes of a runs file with a row more.

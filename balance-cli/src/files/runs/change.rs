@@ -21,7 +21,7 @@ pub fn remove_last_run(path: &Path, job: Option<&Job>) -> Result<(), Vec<Problem
     let records = Records::of(&bytes, &name, job)?;
     let last = records.runs.last().ok_or_else(|| no_run(&name, "the last one"))?;
     let (without, _) = cut(&bytes, records.layout, last.1);
-    write_file(path, &without, Existing::Replace)
+    write_file(path, &without, Existing::Replace).map_err(|problem| vec![problem])
 }
 
 /// Puts a run in the place of the one with this label; the other rows stay where they are.
@@ -32,7 +32,7 @@ pub fn remove_last_run(path: &Path, job: Option<&Job>) -> Result<(), Vec<Problem
 pub fn replace_run(path: &Path, job: Option<&Job>, label: &str, new: &NewRun) -> Result<(), Vec<Problem>> {
     let name = disk::shown_path(path);
     let text = with_replaced(&disk::read_bytes(path)?, &name, job, label, new)?;
-    write_file(path, &text, Existing::Replace)
+    write_file(path, &text, Existing::Replace).map_err(|problem| vec![problem])
 }
 
 fn with_replaced(

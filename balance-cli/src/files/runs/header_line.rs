@@ -266,8 +266,8 @@ impl<'j> Builder<'j> {
     }
 
     fn note(&mut self, at: Option<usize>, fault: Fault) {
-        let column = at.map(|at| self.columns.title(at).to_owned());
-        self.problems.push(fault.at(Place::Cell { file: self.file.into(), line: self.columns.line, column }));
+        let place = Place::cell(self.file, self.columns.line, at.map(|at| self.columns.title(at)));
+        self.problems.push(fault.at(place));
     }
 }
 

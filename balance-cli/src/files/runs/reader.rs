@@ -72,7 +72,7 @@ impl<R: Read> RunsReader<R> {
     ///
     /// The header line has faults; then all faults of the rows are told as well.
     pub fn new(source: R, name: &str, job: Option<&Job>) -> Result<Self, Vec<Problem>> {
-        let lines = Lines::new(source).map_err(|error| vec![cannot_read(name, &error)])?;
+        let lines = Lines::new(source).map_err(|error| cannot_read(name, &error))?;
         let separator = lines.layout().separator;
         let mut csv = csv::ReaderBuilder::new()
             .delimiter(separator)
@@ -81,9 +81,9 @@ impl<R: Read> RunsReader<R> {
             .buffer_capacity(1 << 16)
             .from_reader(lines);
         let mut record = StringRecord::new();
-        let some = csv.read_record(&mut record).map_err(|error| vec![cannot_read(name, &error)])?;
+        let some = csv.read_record(&mut record).map_err(|error| cannot_read(name, &error))?;
         if let Some(problem) = line_fault(name, csv.get_ref()).filter(|_| !some) {
-            return Err(vec![problem]);
+            return Err(problem.into());
         }
         if !some {
             let hint = "the first line names the columns: run,kind,speed [rpm],front mass [g],…".to_owned();
@@ -187,8 +187,7 @@ impl<R: Read> RunsReader<R> {
     /// Notes where a shaft begins; a shaft without a label, or one that began before, is a fault.
     fn begin(&mut self, label: &str, problems: &mut Vec<Problem>) {
         let Some(at) = self.columns.plain(Plain::Shaft) else { return };
-        let column = Some(self.columns.title(at).to_owned());
-        let place = Place::Cell { file: self.file.to_string(), line: self.line, column };
+        let place = Place::cell(&self.file, self.line, Some(self.columns.title(at)));
         if label.is_empty() {
             let hint = "repeat the shaft's label in each of its rows";
             problems.push(Fault::new("no-shaft", "no shaft", "a label in every row", hint).at(place));
@@ -305,6 +304,6 @@ fn cannot_read(name: &str, error: &dyn std::error::Error) -> Problem {
 
 fn line_fault<R: Read>(name: &str, lines: &Lines<R>) -> Option<Problem> {
     let fault = lines.fault()?;
-    let place = Place::Cell { file: name.into(), line: fault.line, column: None };
+    let place = Place::cell(name, fault.line, None);
     Some(Problem::at(fault.code, place, &*fault.found).hinting(fault.hint.to_owned()))
 }

@@ -179,8 +179,7 @@ impl RowReader<'_> {
     }
 
     pub(super) fn note(&mut self, line: u64, at: Option<usize>, fault: Fault) {
-        let column = at.map(|at| self.columns.title(at).to_owned());
-        let place = Place::Cell { file: self.file.into(), line, column };
+        let place = Place::cell(self.file, line, at.map(|at| self.columns.title(at)));
         self.problems
             .push(Problem::at(fault.code, place, fault.found).allowing(fault.allowed).hinting(fault.hint));
     }

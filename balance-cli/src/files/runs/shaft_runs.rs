@@ -42,11 +42,8 @@ impl ShaftRuns {
     #[must_use]
     pub fn problem(&self, fault: &RunFault) -> Problem {
         let line = fault.row.and_then(|row| self.lines.get(row)).or_else(|| self.lines.first());
-        let place = Place::Cell {
-            file: self.file.to_string(),
-            line: line.copied().unwrap_or(self.columns.line),
-            column: self.columns.title_of(fault.cell).map(str::to_owned),
-        };
+        let line = line.copied().unwrap_or(self.columns.line);
+        let place = Place::cell(&self.file, line, self.columns.title_of(fault.cell));
         Problem::at(code(fault), place, &*fault.found)
             .allowing(&*fault.allowed)
             .hinting(fault.hint.clone().or_else(|| usual_hint(fault.cell)))

@@ -128,7 +128,7 @@ impl<'s> Document<'s> {
 
     /// A place in one of the texts.
     pub(super) fn place(&self, layer: usize, bytes: Range<usize>) -> Place {
-        Place::Span { source: self.layers[layer].source.clone(), bytes }
+        Place::span(self.layers[layer].source.clone(), bytes)
     }
 
     pub(super) fn add(&self, problem: Problem) {
@@ -230,7 +230,7 @@ fn syntax_faults(source: &Source, errors: &[toml::de::Error]) -> Vec<Problem> {
             let found = format!("not in the form of a job file: {}", error.message());
             Fault::new("toml-syntax", found, "TOML: sections in brackets, `key = value` below them", MEND)
         });
-        faults.push(fault.at(Place::Span { source: source.clone(), bytes }));
+        faults.push(fault.at(Place::span(source.clone(), bytes)));
     }
     faults
 }

@@ -1,11 +1,12 @@
 //! `balance-limits/1`.
 
+use balance_core::correction::TrialAdvice;
 use balance_core::grade::centrifugal_newtons;
-use balance_core::quantity::{Length, Mass, Speed};
+use balance_core::quantity::{Angle, Length, Mass, Speed, UnbalanceAmount};
 use serde::Serialize;
 
 use super::line;
-use crate::outcome::{Limits, SureReading};
+use crate::outcome::{LimitsAnswer, SureReading};
 
 #[derive(Serialize)]
 struct LimitsJson<'a> {
@@ -17,6 +18,7 @@ struct LimitsJson<'a> {
     planes: Vec<PlaneJson<'a>>,
     correction_planes: Vec<CorrectionPlaneJson<'a>>,
     sure_readings: Option<Vec<SureJson<'a>>>,
+    trials: Vec<TrialJson<'a>>,
 }
 
 #[derive(Serialize)]
@@ -45,7 +47,8 @@ struct SureJson<'a> {
 
 /// The limits of one shaft on one line.
 #[must_use]
-pub fn limits(shaft: &str, limits: &Limits, sure: Option<&[SureReading]>) -> String {
+pub fn limits(shaft: &str, answer: &LimitsAnswer<'_>) -> String {
+    let limits = answer.limits;
     line(&LimitsJson {
         format: "balance-limits/1",
         shaft,
@@ -72,7 +75,8 @@ pub fn limits(shaft: &str, limits: &Limits, sure: Option<&[SureReading]>) -> Str
                 mass_g: plane.mass.map(Mass::grams),
             })
             .collect(),
-        sure_readings: sure.map(|sure| sure.iter().map(sure_json).collect()),
+        sure_readings: answer.sure.map(|sure| sure.iter().map(sure_json).collect()),
+        trials: answer.trials.iter().map(|trial| trial_json(answer, trial)).collect(),
     })
 }
 
@@ -82,5 +86,26 @@ fn sure_json(reading: &SureReading) -> SureJson<'_> {
         unit: &reading.unit,
         speed_rpm: reading.speed.map(Speed::rpm),
         amplitude: reading.amplitude,
+    }
+}
+
+#[derive(Serialize)]
+struct TrialJson<'a> {
+    plane: &'a str,
+    amount_g_mm: Option<f64>,
+    mass_g: Option<f64>,
+    angle_deg: Option<f64>,
+    quarter_turn_deg: Option<f64>,
+    force_n: Option<f64>,
+}
+
+fn trial_json<'a>(answer: &LimitsAnswer<'a>, trial: &TrialAdvice) -> TrialJson<'a> {
+    TrialJson {
+        plane: answer.setup.planes.get(trial.plane).map_or("", |plane| plane.name.as_str()),
+        amount_g_mm: trial.amount.map(UnbalanceAmount::gram_millimetres),
+        mass_g: trial.mass.map(Mass::grams),
+        angle_deg: trial.angle.map(Angle::degrees_in_turn),
+        quarter_turn_deg: trial.quarter_turn.map(Angle::degrees_in_turn),
+        force_n: trial.force_newtons,
     }
 }

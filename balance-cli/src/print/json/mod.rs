@@ -1,10 +1,12 @@
 //! Answers as JSON: one object on one line.
 
 mod correction;
+mod explanation;
 mod limits;
 mod verdict;
 
 pub use correction::correction;
+pub use explanation::explanation;
 pub use limits::limits;
 pub use verdict::verdict;
 

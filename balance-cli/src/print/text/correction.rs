@@ -7,6 +7,7 @@ use balance_core::grade::Decision;
 use balance_core::quantity::Speed;
 use balance_core::run::RunKind;
 
+use super::explanation::explanation;
 use super::heading::{counting, on_the_shaft, plane_place, shaft, tape, units_of};
 use super::units;
 use super::verdict::{basis, headline, planes};
@@ -25,7 +26,8 @@ pub fn correction(outcome: &Outcome<'_>) -> String {
     if outcome.done() {
         text.push_str("Done. Leave it.\n");
     } else if stopped(outcome) {
-        text.push_str("Weld nothing now: settle what is written under STOP first.\n");
+        text.push_str("Weld nothing now.\n");
+        text.push_str(&explanation(outcome));
     } else {
         text.push_str(&steps(outcome));
     }
@@ -39,13 +41,13 @@ pub fn correction(outcome: &Outcome<'_>) -> String {
 
 /// A check run that does not fit the runs before it: no advice until the cause is found.
 fn stopped(outcome: &Outcome<'_>) -> bool {
-    outcome.cautions.iter().any(|caution| caution.code == "check-disagrees")
+    outcome.influence.groups.iter().any(balance_core::influence::GroupInfluence::disagrees)
 }
 
 /// What is left now, beside what is allowed.
 fn status(outcome: &Outcome<'_>) -> String {
     if let (Some(judged), Ok(limits)) = (&outcome.judged, &outcome.limits) {
-        let head = wrapped("", "  ", &format!("{}   {}", headline(judged.decision), basis(limits)));
+        let head = wrapped("", "  ", &format!("{}\u{a0}\u{a0} {}", headline(judged.decision), basis(limits)));
         return head + &planes(units_of(outcome), judged.deciding());
     }
     let (Ok(limits), Some(left)) = (&outcome.limits, &outcome.left_now) else {
@@ -72,7 +74,12 @@ fn status(outcome: &Outcome<'_>) -> String {
     wrapped(
         "",
         "  ",
-        &format!("{head}   {} {}; {}", parts.join(", "), units::unbalance_unit(units), basis(limits)),
+        &format!(
+            "{head}\u{a0}\u{a0} {} {}; {}",
+            parts.join(", "),
+            units::unbalance_unit(units),
+            basis(limits)
+        ),
     )
 }
 
@@ -366,6 +373,10 @@ fn forecast(outcome: &Outcome<'_>) -> String {
             })
             .collect();
         text.push_str(&format!(" Readings of {} would be good enough.", parts.join(" and ")));
+    }
+    if let Some(next) = outcome.next_run() {
+        text.push(' ');
+        text.push_str(&next);
     }
     wrapped("", "  ", &text)
 }

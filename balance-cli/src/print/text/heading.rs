@@ -20,7 +20,7 @@ pub fn shaft(outcome: &Outcome<'_>) -> String {
     let heading = outcome.job.map(|job| &job.heading);
     let words: Vec<&str> =
         heading.iter().flat_map(|h| [h.unit.as_deref(), h.customer.as_deref()]).flatten().collect();
-    wrapped("", "  ", &format!("{}  {}", outcome.shaft, words.join(", ")))
+    wrapped("", "  ", &format!("{}\u{a0} {}", outcome.shaft, words.join(", ")))
 }
 
 /// How angles and tape are counted.

@@ -7,11 +7,12 @@ use super::units;
 use super::verdict::basis;
 use super::wrap::wrapped;
 use crate::files::Job;
-use crate::outcome::{Limits, SureReading};
+use crate::outcome::LimitsAnswer;
 
 /// The limits of one shaft.
 #[must_use]
-pub fn limits(shaft: &str, job: &Job, limits: &Limits, sure: Option<&[SureReading]>) -> String {
+pub fn limits(shaft: &str, job: &Job, answer: &LimitsAnswer<'_>) -> String {
+    let limits = answer.limits;
     let units = job.units;
     let mut text = format!("{shaft}  {}\n\n", basis(limits));
     text.push_str("Where the limit holds (tolerance planes):\n");
@@ -41,7 +42,7 @@ pub fn limits(shaft: &str, job: &Job, limits: &Limits, sure: Option<&[SureReadin
             grams.unwrap_or_default()
         ));
     }
-    match sure {
+    match answer.sure {
         Some(sure) => {
             text.push_str("Readings that surely meet it, whatever their phase (all at once):\n");
             for reading in sure {
@@ -58,6 +59,11 @@ pub fn limits(shaft: &str, job: &Job, limits: &Limits, sure: Option<&[SureReadin
             "  ",
             "The readings that surely meet it can be told once the trial runs are in.",
         )),
+    }
+    text.push_str("The next trial, if one is to be made:\n");
+    for trial in answer.trials {
+        let sentences = trial.sentences(answer.setup).join(" ");
+        text.push_str(&wrapped("  ", "    ", &sentences));
     }
     text
 }

@@ -1,6 +1,7 @@
 //! Answers for people: what to do at the stand, in order, in the words of the shop.
 
 mod correction;
+mod explanation;
 mod heading;
 mod limits;
 pub(crate) mod units;
@@ -9,6 +10,7 @@ mod wrap;
 
 pub use correction::correction;
 pub(crate) use heading::{counting_of, plane_place_of};
+pub use explanation::explain;
 pub use limits::limits;
 pub use verdict::verdict;
 pub(crate) use wrap::wrapped;

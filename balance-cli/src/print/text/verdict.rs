@@ -35,7 +35,7 @@ pub fn verdict(outcome: &Outcome<'_>, limits: &Limits, judged: &Judged, budget: 
     text.push_str(&wrapped(
         "",
         "  ",
-        &format!("{}   {}, {}.", headline(judged.decision), basis(limits), judged.state_word()),
+        &format!("{}\u{a0}\u{a0} {}, {}.", headline(judged.decision), basis(limits), judged.state_word()),
     ));
     let deciding = judged.deciding();
     text.push_str(&planes(units, deciding));

@@ -51,62 +51,62 @@ impl Explanation {
             lines.push(format!("Fits less well: {}.", next.hypothesis.sentence(set)));
         }
         lines.push(best.hypothesis.look_at(set));
-        lines.push(best.corrected(set));
+        lines.push(format!("Entered that way, the next correction would be: {}.", best.corrected(set)));
+        if let Some(second) = others.first().filter(|second| second.named_with_the_best()) {
+            lines.push(format!("If it was the second instead: {}.", second.corrected(set)));
+        }
         lines
     }
 
-    /// The caution that takes the place of the estimator's own `check-disagrees`: the same with what fits best.
+    /// The caution that takes the place of the estimator's own: the same with what fits best.
     #[must_use]
     pub fn caution(&self, set: &RunSet) -> Option<Caution> {
-        let text = match &self.outcome {
+        let cause = match &self.outcome {
             Outcome::Fits(findings) => {
                 let best = findings.first()?;
                 let together = findings.get(1).filter(|second| second.named_with_the_best());
                 let also = together
                     .map_or(String::new(), |second| format!(", or {}", second.hypothesis.sentence(set)));
-                format!(
-                    "{} What fits best: {}{also}. It was left out of how the shaft answers. Look before you weld \
-                     (balance explain says more).",
-                    self.which_run(set),
-                    best.hypothesis.sentence(set)
-                )
+                format!("What fits best: {}{also}.", best.hypothesis.sentence(set))
             }
-            Outcome::NoneOfThese => format!(
-                "{} None of the usual mistakes explains it. It was left out of how the shaft answers: find the cause \
-                 first.",
-                self.which_run(set)
-            ),
+            Outcome::NoneOfThese => "None of the usual mistakes explains it: find the cause first.".into(),
             Outcome::NoNoise | Outcome::NothingToCompare | Outcome::NothingWrong => return None,
         };
-        Some(Caution::stop(DISAGREES, text))
+        let (code, kept) = match self.accused {
+            Some(_) => (CHECK_DISAGREES, "It was left out of how the shaft answers."),
+            None => (SCATTER, "Their own scatter counts instead of the stated one."),
+        };
+        let text = format!(
+            "{} {cause} {kept} Look before you weld (balance explain says more).",
+            self.which_run(set)
+        );
+        Some(Caution::stop(code, text))
     }
 
     /// Puts this explanation's caution in the place of the estimator's, so that there is one and not two.
     pub fn put_into(&self, set: &RunSet, cautions: &mut Vec<Caution>) {
         if let Some(own) = self.caution(set) {
-            cautions.retain(|caution| caution.code != DISAGREES);
+            cautions.retain(|caution| caution.code != own.code);
             cautions.insert(0, own);
         }
     }
 }
 
-const DISAGREES: &str = "check-disagrees";
+const CHECK_DISAGREES: &str = "check-disagrees";
+const SCATTER: &str = "scatter-above-stated";
 
 impl Finding {
-    /// What the correction would be if the file were entered the way this finding has it.
+    /// The correction if the file were entered the way this finding has it: "front 12 g at 210 deg, rear ...".
     #[must_use]
     pub fn corrected(&self, set: &RunSet) -> String {
         let planes = self.correction.planes.iter().zip(&set.setup().planes);
         let of_one =
             |(correction, plane): (&crate::correction::PlaneCorrection, &crate::shaft::CorrectionPlane)| {
                 let grams = correction.add.gram_millimetres() / plane.lever();
-                let angle = Angle::of(correction.add.vector() * self.hypothesis.from_old_mark());
+                let angle = Angle::of(correction.add.vector() * self.hypothesis.turn_to_own_mark());
                 format!("{} {} g at {:.0} deg", plane.name, half_grams(grams), whole_degrees(angle))
             };
-        format!(
-            "Entered that way, the next correction would be: {}.",
-            planes.map(of_one).collect::<Vec<_>>().join(", ")
-        )
+        planes.map(of_one).collect::<Vec<_>>().join(", ")
     }
 }
 
@@ -135,7 +135,7 @@ impl Hypothesis {
                 )
             }
             Self::WeightForgotten { from, mass } => format!(
-                "the {} g at {:.0} deg {} was not on in run {}",
+                "the weight of {} g at {:.0} deg, {}, was not on in run {}",
                 half_grams(mass.mass.grams()),
                 whole_degrees(mass.angle),
                 plane(set, mass.plane),
@@ -200,7 +200,7 @@ impl Hypothesis {
     }
 
     /// What turns an angle from the mark as it was into one from the mark that the tape starts from now.
-    fn from_old_mark(&self) -> num_complex::Complex64 {
+    fn turn_to_own_mark(&self) -> num_complex::Complex64 {
         match self {
             Self::MarkMoved { degrees, turned: Turned::Weights | Turned::Both, .. } => {
                 num_complex::Complex64::cis(-f64::from(*degrees).to_radians())

@@ -1,0 +1,140 @@
+//! What is checked against what: `tests/VERIFICATION.md`, written from the case files and the figures the checks kept.
+
+use std::collections::BTreeMap;
+use std::fmt::Write;
+
+use crate::cases::{Case, all_cases};
+use crate::law::LAWS;
+use crate::record::recorded;
+
+/// One claim that is no case file.
+struct Claim {
+    claim: &'static str,
+    source: &'static str,
+    evidence: &'static str,
+    test: &'static str,
+    /// Under which name its figure is kept.
+    figure: &'static str,
+}
+
+const CLAIMS: [Claim; 7] = [
+    Claim {
+        claim: "Rounding costs masses, coefficients and forecasts at most 30 times what one rounding of the readings does, by the program's own uncertainty",
+        source: "60-digit arithmetic, normal equations and elimination instead of QR",
+        evidence: "recomputed",
+        test: "manufactured_jobs",
+        figure: "rounding",
+    },
+    Claim {
+        claim: "Corrections, coefficients, forecasts, give or take, circles, condition and weak direction of random jobs within 1e-9; the gate decides the same",
+        source: "NumPy and SciPy: lstsq, pinv, cond, svd, chi2, f",
+        evidence: "independent code",
+        test: "reference/check_corrections.py",
+        figure: "numpy",
+    },
+    Claim {
+        claim: "What one correction leaves under six run plans, within 5 %",
+        source: "NumPy simulation of 4000 shafts each",
+        evidence: "independent code",
+        test: "estimator_statistics",
+        figure: "what one correction leaves",
+    },
+    Claim {
+        claim: "95 % circles of readings hold 94 to 96 of 100, of masses 93 to 96, noise known",
+        source: "10 000 simulated shafts for each plan",
+        evidence: "recomputed",
+        test: "estimator_statistics",
+        figure: "coverage, noise known",
+    },
+    Claim {
+        claim: "95 % circles hold at least 94 of 100, noise estimated",
+        source: "10 000 simulated shafts for each plan",
+        evidence: "recomputed",
+        test: "estimator_statistics",
+        figure: "coverage, noise estimated",
+    },
+    Claim {
+        claim: "Circles of masses hold 94 to 97 of 100 where part of the readings is no unbalance",
+        source: "5000 simulated shafts for each setting; a NumPy simulation gives 95",
+        evidence: "independent code",
+        test: "estimator_statistics",
+        figure: "coverage, readings partly unexplained",
+    },
+    Claim {
+        claim: "Without any figure for the noise nothing is claimed",
+        source: "by definition",
+        evidence: "recomputed",
+        test: "estimator_statistics",
+        figure: "nothing claimed",
+    },
+];
+
+const HEAD: &str = "# What is checked against what\n\n\
+Written by `cargo run -p balance-tests --bin verification` after the tests and `tests/reference/check_corrections.py`; a\n\
+test holds every column but the last. Standards, textbooks, papers and open data were seen in the source; \"from memory\"\n\
+means remembered and recomputed here. Left out: balancing without phase, which this program does not do.\n";
+
+/// The test target that runs the cases of a room.
+fn target(room: &str) -> &'static str {
+    match room {
+        "correction" => "published_cases",
+        "grade" => "grade_cases",
+        "shaft" => "shaft_cases",
+        "weights" => "weight_cases",
+        _ => "-",
+    }
+}
+
+/// The whole text.
+///
+/// # Errors
+///
+/// Files under `tests/cases` that are no cases.
+pub fn text() -> Result<String, Vec<String>> {
+    let cases = all_cases()?;
+    let mut text = String::from(HEAD);
+    text += &counts(&cases);
+    text += "\n## Claims and laws\n\n| claim | source | evidence | test | worst |\n|---|---|---|---|---|\n";
+    for own in &CLAIMS {
+        text += &row([own.claim, own.source, own.evidence, own.test], &figure(own.figure));
+    }
+    for law in &LAWS {
+        let columns = [law.claim, "proptest, random jobs", "recomputed", "laws"];
+        text += &row(columns, &figure(&format!("law {}", law.name)));
+    }
+    text += "\n## Cases\n\n| case | source | evidence | test | worst |\n|---|---|---|---|---|\n";
+    for case in &cases {
+        let name = format!("{}: {}", case.name, case.check);
+        let columns = [name.as_str(), &case.source, case.evidence.word(), target(&case.room)];
+        text += &row(columns, &figure(&format!("case {}", case.name)));
+    }
+    Ok(text)
+}
+
+fn counts(cases: &[Case]) -> String {
+    let mut counts: BTreeMap<_, usize> = BTreeMap::new();
+    for case in cases {
+        *counts.entry(case.evidence).or_default() += 1;
+    }
+    let each: Vec<String> = counts.iter().map(|(kind, count)| format!("{} {count}", kind.word())).collect();
+    let mut text = String::new();
+    let _ = writeln!(text, "\n{} cases: {}.", cases.len(), each.join(", "));
+    text
+}
+
+fn figure(name: &str) -> String {
+    recorded(name).unwrap_or_else(|| "not run".into())
+}
+
+fn row(columns: [&str; 4], worst: &str) -> String {
+    let cell = |text: &str| text.replace('|', "/").replace('\n', " ");
+    let [claim, source, evidence, test] = columns.map(cell);
+    format!("| {claim} | {source} | {evidence} | {test} | {} |\n", cell(worst))
+}
+
+/// The text without the last column of its tables: what does not change from machine to machine.
+#[must_use]
+pub fn stable(text: &str) -> Vec<&str> {
+    let without_last = |line: &'_ str| line.trim_end_matches('|').rfind('|').unwrap_or(line.len());
+    text.lines().map(|line| if line.starts_with('|') { &line[..without_last(line)] } else { line }).collect()
+}

@@ -1,0 +1,29 @@
+//! `tests/VERIFICATION.md` speaks of the checks there are.
+
+use std::path::Path;
+
+use balance_tests::verification::{stable, text};
+
+#[test]
+fn the_list_of_checks_is_up_to_date() {
+    let file = Path::new(env!("CARGO_MANIFEST_DIR")).join("VERIFICATION.md");
+    let kept = std::fs::read_to_string(file).unwrap();
+    let wanted = text().unwrap();
+    assert_eq!(
+        stable(&kept),
+        stable(&wanted),
+        "write it afresh: cargo run -p balance-tests --bin verification"
+    );
+}
+
+#[test]
+fn every_check_named_is_there() {
+    let folder = Path::new(env!("CARGO_MANIFEST_DIR"));
+    for line in
+        text().unwrap().lines().filter(|line| line.starts_with("| ") && !line.contains("| evidence |"))
+    {
+        let test = line.split('|').nth(4).unwrap().trim().to_string();
+        let there = folder.join(&test).is_file() || folder.join(format!("{test}.rs")).is_file();
+        assert!(there, "no check `{test}`: {line}");
+    }
+}
