@@ -9,8 +9,8 @@ mod verdict;
 mod wrap;
 
 pub use correction::correction;
-pub(crate) use heading::{counting_of, plane_place_of};
 pub use explanation::explain;
+pub(crate) use heading::{counting_of, plane_place_of};
 pub use limits::limits;
 pub use verdict::verdict;
 pub(crate) use wrap::wrapped;
