@@ -90,19 +90,18 @@ fn nonsense() -> Vec<(Vec<u8>, bool)> {
     let mut all: Vec<(Vec<u8>, bool)> = [
         "5.29 400 \u{b0}",
         "12,3,4 5",
-        "1e308 1e308",
         "99999999999999999999 99999999999999999999",
         "-7 -7 -7 -7 -7 -7 -7",
         "1,800.5 3",
         "1 2 3 4 5 6 7 8 9 10 11 12",
-        "5.29 @ @ 230 @",
+        "5.29 @ @ 230 x @",
         "- - - - - -",
     ]
     .map(|text| (text.as_bytes().to_vec(), false))
     .to_vec();
     all.extend(["", "\u{1b}\u{7}\u{0}\t\r"].map(|text| (text.as_bytes().to_vec(), true)));
     all.extend(
-        ["abc", "nan inf", "\u{663}\u{664}", "; DROP", "\u{1b}[A\u{1b}[31mred"]
+        ["abc", "nan inf", "1e308 1e308", "\u{663}\u{664}", "; DROP", "\u{1b}[A\u{1b}[31mred"]
             .map(|t| (t.as_bytes().to_vec(), true)),
     );
     all.push((b"\xff\xfe\x80 5".to_vec(), true));
@@ -293,7 +292,10 @@ fn a_job_begins_with_its_number_and_what_is_known() {
         ("How far do the readings", "2"),
         ("Speed and reading", "q"),
     ];
+    let mut asked = 0;
     let (code, log) = run(&folder, |log| {
+        asked += 1;
+        assert!(asked < 30, "{log}");
         let question = last_line(log);
         line(answers.iter().find(|(words, _)| question.starts_with(words))?.1)
     });

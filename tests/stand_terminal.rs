@@ -13,7 +13,7 @@ const PROGRAM: &str = env!("CARGO_BIN_EXE_balance-under-test");
 fn start(folder: &std::path::Path) -> PtySession {
     let mut command = Command::new(PROGRAM);
     command.arg("stand").arg(folder).env_remove("NO_COLOR");
-    spawn_command(command, Some(60_000)).unwrap()
+    spawn_command(command, Some(20_000)).unwrap()
 }
 
 /// Goes on until the job is done or `stop` says so; returns what was on the terminal.
@@ -48,7 +48,7 @@ fn a_whole_job_in_a_terminal_gives_the_file_that_a_careful_hand_writes() {
     let folder = empty_job(above.path()).unwrap();
     let mut session = start(&folder);
     let log = drive(&mut session, |_| false);
-    let status = session.process.wait().unwrap();
+    let status = session.process().wait().unwrap();
     assert!(format!("{status:?}").contains("Exited"), "{status:?}");
     assert!(log.contains("Saved: 1 initial, 2 trial, 1 tried, 1 check."), "{log}");
     assert!(log.contains('\u{7}'), "a bell on a terminal");
@@ -85,7 +85,7 @@ fn an_interrupt_keeps_everything_that_was_taken() {
     assert!(log.contains("Taken: run 2"), "{log}");
     session.send("5.3").unwrap();
     session.send_control('c').unwrap();
-    let status = session.process.wait().unwrap();
+    let status = session.process().wait().unwrap();
     assert!(format!("{status:?}").contains("SIGINT"), "{status:?}");
     let runs = std::fs::read_to_string(folder.join("runs.csv")).unwrap();
     assert_eq!(runs.lines().count(), 3, "{runs}");

@@ -50,25 +50,36 @@ pub fn put_into_job(job_file: &Path, values: &[NewValue]) -> Result<(), Vec<Prob
     write_file(job_file, text.as_bytes(), Existing::Replace).map_err(|problem| vec![problem])
 }
 
-/// The text with one value more: under its section's head, or in a new section at the end.
+/// The text with the value: in the place of the one that is there, else under its section's head, else in a new section
+/// at the end.
 fn with_value(text: &str, new: &NewValue) -> String {
     let Spot { section, number, key } = new.spot;
     let head = if number.is_some() { format!("[[{section}]]") } else { format!("[{section}]") };
     let line = format!("{key} = {}\n", new.value);
-    let mut at = 0;
-    let mut before = number.unwrap_or(0);
-    for own in text.split_inclusive('\n') {
-        at += own.len();
-        let name = own.split('#').next().unwrap_or_default().trim();
-        if name == head && before > 0 {
-            before -= 1;
-        } else if name == head {
-            let gap = if own.ends_with('\n') { "" } else { "\n" };
-            return format!("{}{gap}{line}{}", &text[..at], &text[at..]);
+    let Some(body) = body_of(text, &head, number.unwrap_or(0)) else {
+        let gap = if text.is_empty() || text.ends_with('\n') { "" } else { "\n" };
+        return format!("{text}{gap}\n{head}\n{line}");
+    };
+    let mut at = body;
+    for own in text[body..].split_inclusive('\n').take_while(|own| !own.trim_start().starts_with('[')) {
+        let after = at + own.len();
+        if own.split_once('=').is_some_and(|(name, _)| name.trim() == key) {
+            return format!("{}{line}{}", &text[..at], &text[after..]);
         }
+        at = after;
     }
-    let gap = if text.is_empty() || text.ends_with('\n') { "" } else { "\n" };
-    format!("{text}{gap}\n{head}\n{line}")
+    let gap = if text[..body].ends_with('\n') { "" } else { "\n" };
+    format!("{}{gap}{line}{}", &text[..body], &text[body..])
+}
+
+/// Where the lines under a section's head begin.
+fn body_of(text: &str, head: &str, number: usize) -> Option<usize> {
+    let mut at = 0;
+    let ends = text.split_inclusive('\n').filter_map(|own| {
+        at += own.len();
+        (own.split('#').next().unwrap_or_default().trim() == head).then_some(at)
+    });
+    ends.skip(number).take(1).last()
 }
 
 #[cfg(test)]
@@ -87,6 +98,8 @@ mod tests {
         let three = with_value(&two, &put(spot("job", None, "unit"), "a \"b\""));
         assert!(three.starts_with("[job] # mine\nunit = "), "{three}");
         assert!(toml::from_str::<toml::Table>(&three).is_ok(), "{three}");
+        let four = with_value(&three, &put(spot("shaft", None, "mass"), "15 kg"));
+        assert_eq!(four, three.replace("14.2 kg", "15 kg"));
     }
 
     #[test]

@@ -108,17 +108,30 @@ impl Sheet {
         }
     }
 
-    /// Puts a word beside a point.
+    /// Puts a word beside a point: at the first place round it that is free and not against another word.
     fn word(&mut self, word: &str, right: f64, up: f64) {
-        let column = ((middle()[0] + right) / DOTS[0] as f64).round().max(0.0) as usize;
-        let row = ((middle()[1] - up) / DOTS[1] as f64).floor().max(0.0) as usize;
-        let row = row.min(DOWN - 1);
         let length = word.chars().count();
-        let column = column.min(ACROSS.saturating_sub(length));
-        for (at, letter) in word.chars().enumerate() {
-            if let Some(cell) = self.letters[row].get_mut(column + at) {
-                *cell = Some(letter);
-            }
+        let column = ((middle()[0] + right) / DOTS[0] as f64).round() as i64;
+        let row = ((middle()[1] - up) / DOTS[1] as f64).floor() as i64;
+        let wide = length as i64;
+        let outward = if right < 0.0 { [-wide, 1] } else { [1, -wide] };
+        let around = outward.into_iter().flat_map(|over| [0, -1, 1].map(|down| (over, down)));
+        let above = [(0, -1), (0, 1), (0, 0)];
+        let place = |(over, down): (i64, i64)| {
+            let left = (column + over).clamp(0, (ACROSS.saturating_sub(length)) as i64) as usize;
+            (left, (row + down).clamp(0, DOWN as i64 - 1) as usize)
+        };
+        let free = |&(left, line): &(usize, usize)| {
+            let near = left.saturating_sub(1)..(left + length + 1).min(ACROSS);
+            self.letters[line][near].iter().all(Option::is_none)
+        };
+        let found = around.chain(above).map(place).find(free).unwrap_or(place((1, 0)));
+        self.put(word, found);
+    }
+
+    fn put(&mut self, word: &str, (left, line): (usize, usize)) {
+        for (cell, letter) in self.letters[line].iter_mut().skip(left).zip(word.chars()) {
+            *cell = Some(letter);
         }
     }
 
@@ -151,14 +164,16 @@ fn draw(readings: &Readings) -> Sheet {
     };
     let speed = readings.speed_rpm.map(|speed| format!(", {speed:.0} rpm")).unwrap_or_default();
     let head = format!("{} {}{speed}", readings.sensor.to_uppercase(), readings.unit);
-    let mut sheet =
-        Sheet::new(head, format!("rim {} {}; dotted: expected", units::amplitude(full), readings.unit));
+    let mut sheet = Sheet::new(head, format!("rim {} {}; dotted: expected", full, readings.unit));
     sheet.circle([0.0, 0.0], RIM, 1.0);
     sheet.line([-RIM, 0.0], [RIM, 0.0], 4.0);
     sheet.line([0.0, -RIM], [0.0, RIM], 4.0);
     for quarter in [0.0, 90.0, 180.0, 270.0] {
         let at = place(full * 1.12, quarter);
-        sheet.word(&format!("{quarter:.0}"), at[0] - 2.0, at[1]);
+        let word = format!("{quarter:.0}");
+        let left = (middle()[0] + at[0]) / DOTS[0] as f64 - word.len() as f64 / 2.0 + 0.5;
+        let line = ((middle()[1] - at[1]) / DOTS[1] as f64).max(0.0) as usize;
+        sheet.put(&word, (left.max(0.0) as usize, line.min(DOWN - 1)));
     }
     if let Some(expected) = readings.expected {
         let at = place(expected.reading.amplitude, expected.reading.degrees);
@@ -181,8 +196,7 @@ fn draw_run(sheet: &mut Sheet, readings: &Readings, run: &RunPoint, place: impl 
         _ => [0.0, 0.0],
     };
     sheet.line(base, tip, if run.kind == RunKind::Trial { 3.0 } else { 1.0 });
-    let beside = if tip[0] < 0.0 { -2.0 * run.label.chars().count() as f64 - 1.0 } else { 3.0 };
-    sheet.word(&run.label, tip[0] + beside, tip[1]);
+    sheet.word(&run.label, tip[0], tip[1]);
 }
 
 /// The rim stands for the largest reading and a little more.

@@ -210,6 +210,7 @@ impl Session<'_, '_> {
                             let said: Vec<&str> =
                                 found.iter().map(|value| value.value.trim_matches('"')).collect();
                             self.talk.taken(&format!("Taken: {}.", said.join(", ")))?;
+                            self.memory.left_out.insert(question.name);
                             return Ok(());
                         }
                         Err(problems) => {

@@ -95,9 +95,10 @@ impl<'t, 's> Session<'t, 's> {
         let step = next_step(&state.situation(&self.memory));
         let done = self.step(&state, step);
         match done {
-            Err(Break::Undo) => self.undo(&state),
-            Err(Break::Repeat) => self.repeat(&state),
-            Err(Break::Mistake(label)) => self.mistake(&state, &label),
+            // A note may have been written meanwhile: the files are read again.
+            Err(Break::Undo) => self.undo(&State::load(&self.folder)?),
+            Err(Break::Repeat) => self.repeat(&State::load(&self.folder)?),
+            Err(Break::Mistake(label)) => self.mistake(&State::load(&self.folder)?, &label),
             other => other,
         }
     }
