@@ -103,7 +103,7 @@ impl<'a, 's> Talk<'a, 's> {
                 Heard::End => return Ok(None),
                 Heard::Line(typed) => return Ok(Some(line(&typed))),
                 Heard::TooLong => {
-                    self.refused("That line is too long to be an answer; nothing was taken.")?
+                    self.refused("That line is too long to be an answer; nothing was taken.")?;
                 }
             }
         }

@@ -110,7 +110,7 @@ impl Session<'_, '_> {
                 Answer::Text(text) if text == "1" => return Ok("screwed on".into()),
                 Answer::Text(text) if text.chars().any(char::is_alphabetic) => return Ok(text),
                 Answer::Text(_) => {
-                    self.talk.refused("Enter, 1, or a few words such as: bolted to the flange")?
+                    self.talk.refused("Enter, 1, or a few words such as: bolted to the flange")?;
                 }
             }
         }
@@ -168,7 +168,7 @@ impl Session<'_, '_> {
                 }
                 Answer::Zero => return Err(Break::Undo),
                 _ => {
-                    self.talk.refused("A trial, or: mistake 2 = run 2 was entered wrongly, 0 = take back.")?
+                    self.talk.refused("A trial, or: mistake 2 = run 2 was entered wrongly, 0 = take back.")?;
                 }
             }
         }

@@ -64,7 +64,7 @@ impl Session<'_, '_> {
                 Answer::Skip if may_be_left_out == Told::Yes => return Ok(None),
                 Answer::Zero => return Err(Break::Undo),
                 Answer::Proposed | Answer::Skip => {
-                    self.talk.refused("1 when they are on; q = leave and go on later.")?
+                    self.talk.refused("1 when they are on; q = leave and go on later.")?;
                 }
                 Answer::Text(text) => match masses::several(&text, planes, state.job.units) {
                     Ok(own) => {
