@@ -178,3 +178,45 @@ fn the_ready_row_is_appended_and_asks_for_its_readings() {
     assert_eq!(said.code, 2);
     assert!(said.talk.contains("no reading"), "{}", said.talk);
 }
+
+#[test]
+fn every_bad_file_ends_in_exit_2_with_place_and_hint_and_nothing_written() {
+    let bad = Path::new(env!("CARGO_MANIFEST_DIR")).join("bad_files");
+    let mut tried = 0;
+    for entry in std::fs::read_dir(&bad).expect("there are bad files") {
+        let folder = entry.expect("a folder can be listed").path();
+        if !folder.is_dir() {
+            continue;
+        }
+        let files = |folder: &Path| {
+            let mut names: Vec<_> = std::fs::read_dir(folder)
+                .expect("a folder can be listed")
+                .map(|file| file.expect("a file can be listed").path())
+                .map(|path| (path.clone(), std::fs::read(&path).expect("a file can be read")))
+                .collect();
+            names.sort();
+            names
+        };
+        let before = files(&folder);
+        let job = folder.join("job.toml");
+        let said =
+            if job.exists() { on(&["correct"], &folder) } else { on(&["correct"], &folder.join("runs.csv")) };
+        assert_eq!(said.code, 2, "{}: {said:?}", folder.display());
+        assert!(
+            said.talk.contains("hint:") || said.talk.contains("hint"),
+            "{}: {}",
+            folder.display(),
+            said.talk
+        );
+        assert!(
+            said.talk.contains("runs.csv") || said.talk.contains(".toml"),
+            "{}: {}",
+            folder.display(),
+            said.talk
+        );
+        assert!(before == files(&folder), "{}: something was written", folder.display());
+        tried += 1;
+    }
+    println!("{tried} bad files: exit 2, place and hint in every message, nothing written");
+    assert!(tried >= 30, "only {tried} bad files");
+}

@@ -2,6 +2,7 @@
 
 use std::path::PathBuf;
 
+use crate::command::archive::ArchiveArguments;
 use clap::{Args, Parser, Subcommand, ValueEnum};
 
 /// Correction masses and an honest verdict for welded-tube drive shafts.
@@ -42,6 +43,8 @@ pub enum Command {
     Plot(PlotArguments),
     /// Say what went wrong when a run does not fit the others
     Explain(JobArguments),
+    /// Keep, find and check records of balanced shafts
+    Archive(ArchiveArguments),
     /// Work through an invented shaft of the demo workshop, files and all
     Demo(DemoArguments),
     /// Write a completion script for a shell
@@ -69,6 +72,12 @@ pub struct JobArguments {
     /// Reckon with readings that drift from run to run
     #[arg(long)]
     pub drift: bool,
+    /// Start from how sister shafts of this type answer (from the archive)
+    #[arg(long = "type", value_name = "NAME")]
+    pub shaft_type: Option<String>,
+    /// The archive's file, if not the usual one
+    #[arg(long, value_name = "FILE")]
+    pub archive: Option<PathBuf>,
 }
 
 /// `balance stand`.

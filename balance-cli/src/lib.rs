@@ -1,5 +1,6 @@
 //! The program `balance`: reads files, talks, draws.
 
+pub mod archive;
 pub mod args;
 pub mod command;
 pub mod draw;

@@ -1,5 +1,6 @@
 //! Shared pieces of the whole-program checks: shafts made of numbers, and stands that read them with seeded noise.
 
+pub mod archive;
 pub mod cases;
 pub mod correction_answers;
 pub mod job;

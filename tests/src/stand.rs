@@ -49,7 +49,7 @@ pub fn answer(log: &str) -> Option<&'static str> {
         ("All on as advised?", "1"),
         ("Welded exactly so?", "1"),
         ("Is the tube the same warmth", "1"),
-        ("Enter = leave, r = ", "q"),
+        ("Enter = leave, or", "q"),
     ];
     answers.into_iter().find(|(words, _)| asks(words)).map(|(_, answer)| answer)
 }

@@ -7,7 +7,7 @@ use crate::args::JobArguments;
 use crate::exit::Exit;
 use crate::files::runs::{RunsReader, ShaftRuns};
 use crate::files::{Place, Problem, render_all};
-use crate::outcome::{Outcome, Question, solve};
+use crate::outcome::{Outcome, solve};
 use crate::streams::Streams;
 
 /// What a command does with one solved shaft.
@@ -79,11 +79,9 @@ fn one_shaft(
         Ok(set) => set,
         Err(problems) => return refuse(&problems, streams),
     };
-    let question = Question {
-        shaft: runs.shaft.clone().unwrap_or_else(|| target.name()),
-        job: target.job.as_ref(),
-        set,
-        drift: target.drift,
+    let question = match target.question(runs.shaft.clone(), set) {
+        Ok(question) => question,
+        Err(problem) => return refuse(&[problem], streams),
     };
     match solve(question) {
         Ok(mut outcome) => {

@@ -9,7 +9,7 @@ use balance_core::run::Setup;
 
 use crate::files::runs::{RunsReader, ShaftRuns};
 use crate::files::{Job, Problem};
-use crate::outcome::{LimitsAnswer as Found, Outcome, Question, limits, solve, trials};
+use crate::outcome::{LimitsAnswer as Found, Outcome, limits, solve, trials};
 use crate::print::{json, text};
 use crate::streams::Streams;
 
@@ -53,7 +53,8 @@ pub fn run(arguments: &JobArguments, streams: &mut Streams<'_>) -> std::io::Resu
 /// Everything the runs tell, if they already tell how the shaft answers.
 fn solved<'a>(target: &'a Target, runs: &ShaftRuns) -> Option<Outcome<'a>> {
     let set = runs.run_set().ok()?;
-    solve(Question { shaft: target.name(), job: target.job.as_ref(), set, drift: target.drift }).ok()
+    let question = target.question(None, set).ok()?;
+    solve(question).ok()
 }
 
 /// Planes and sensors of a job without a runs file.

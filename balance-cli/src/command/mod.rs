@@ -1,15 +1,16 @@
 //! The verbs: lists of steps, no arithmetic.
 
+pub mod archive;
 mod correct;
 mod demo;
-
 mod each;
 mod explain;
+mod keep;
 mod limits;
 mod manual;
 mod new;
-
 mod plot;
+mod record;
 mod stand;
 mod target;
 mod verify;
@@ -33,6 +34,7 @@ pub fn run(arguments: &Arguments, streams: &mut Streams<'_>) -> std::io::Result<
         Command::Plot(plot) => plot::run(plot, quiet, streams),
         Command::New(new) => new::run(new, streams),
         Command::Explain(explain) => explain::run(explain, streams),
+        Command::Archive(archive) => keep::run(archive, streams),
         Command::Demo(demo) => demo::run(demo, streams),
         Command::Completions { shell } => manual::completions(*shell, streams),
         Command::Manual => manual::page(streams),

@@ -1,9 +1,10 @@
 //! What is to be expected: forecasts, never verdicts.
 
 use balance_core::Complex64;
+use balance_core::chance::Rice;
 use balance_core::correction::weights::WeightPlan;
 use balance_core::correction::{CIRCLE_95, Correction, Forecast, forecast};
-use balance_core::grade::sure_reading;
+use balance_core::grade::{PlaneLimit, sure_reading};
 use balance_core::influence::{Influence, System, Which};
 use balance_core::linear::CMatrix;
 use balance_core::quantity::Speed;
@@ -94,6 +95,18 @@ fn left_after(
         .enumerate()
         .map(|(plane, u)| LeftAfter { amount: u.norm(), circle: circle(plane) })
         .collect()
+}
+
+/// At least this chance that what is left after the correction is within every limit; `None`: no figure for the noise.
+///
+/// The amount at each place follows the law of Rice; 1 − Σ(1 − P) holds whatever the places have in common.
+pub(super) fn chance(limits: &Limits, after: &[LeftAfter]) -> Option<f64> {
+    let miss = |(limit, after): (&PlaneLimit, &LeftAfter)| {
+        let law = Rice::new(after.amount, after.circle? / CIRCLE_95)?;
+        Some(law.beyond(limit.amount.gram_millimetres()))
+    };
+    let misses: Option<Vec<f64>> = limits.planes.iter().zip(after).map(miss).collect();
+    Some((1.0 - misses?.iter().sum::<f64>()).max(0.0))
 }
 
 /// The readings under which every limit is surely met, at the highest speed.

@@ -1,6 +1,6 @@
 //! What is asked about: one shaft's runs, and its job if there is one.
 
-use balance_core::influence::Drift;
+use balance_core::influence::{Drift, Options, Prior};
 use balance_core::run::RunSet;
 
 use crate::files::Job;
@@ -16,4 +16,14 @@ pub struct Question<'a> {
     pub set: RunSet,
     /// Whether a drift is reckoned with.
     pub drift: Drift,
+    /// What sister shafts say of how this one answers.
+    pub prior: Option<Prior>,
+}
+
+impl Question<'_> {
+    /// What the estimator is told.
+    #[must_use]
+    pub fn options(&self) -> Options<'_> {
+        Options { drift: self.drift, prior: self.prior.as_ref() }
+    }
 }

@@ -3,17 +3,17 @@
 use balance_core::Complex64;
 use balance_core::caution::Caution;
 use balance_core::correction::explain::{Explanation, explain};
-use balance_core::correction::weights::{GivenWeight, WeightPlan};
+use balance_core::correction::weights::{GivenWeight, WeightAccount, WeightPlan};
 use balance_core::correction::{
     Correction, Forecast, PlanQuestion, correct, far_above_permissible, run_plan,
 };
 use balance_core::grade::Decision;
-use balance_core::influence::{Drift, GroupInfluence, Influence, InfluenceFault, Options, Which, estimate};
+use balance_core::influence::{Drift, GroupInfluence, Influence, InfluenceFault, Which, estimate};
 use balance_core::quantity::UnbalanceAmount;
 use balance_core::run::RunSet;
 use balance_core::shaft::WeldedBefore;
 
-use super::ahead::{LeftAfter, SureReading, ahead, sure_readings};
+use super::ahead::{LeftAfter, SureReading, ahead, chance, sure_readings};
 use super::limits::{Limits, limits};
 use super::question::Question;
 use super::verdict::{Judged, judge};
@@ -47,12 +47,16 @@ pub struct Outcome<'a> {
     pub weights: Option<WeightPlan>,
     /// The weights on the shaft before that.
     pub welded_before: Vec<WeldedBefore>,
+    /// The account of every weight; `None`: the check rows take off what is not there.
+    pub account: Option<WeightAccount>,
     /// What the sensors are expected to show with the weights (without: with the ideal masses).
     pub forecasts: Vec<Forecast>,
     /// The same under clamps, before any bead.
     pub held: Vec<Forecast>,
     /// What should be left at each tolerance plane after welding: a forecast, never a verdict.
     pub left_after: Option<Vec<LeftAfter>>,
+    /// At least this chance of meeting every limit after the correction.
+    pub chance_after: Option<f64>,
     /// Readings under which the limit is surely met.
     pub sure_readings: Option<Vec<SureReading>>,
     /// Everything to mind, worst first.
@@ -95,9 +99,9 @@ impl Outcome<'_> {
 ///
 /// Every [`InfluenceFault`]: what the runs cannot tell.
 pub fn solve(question: Question<'_>) -> Result<Outcome<'_>, Vec<InfluenceFault>> {
-    let influence = estimate(&question.set, &Options { drift: question.drift, prior: None })?;
+    let influence = estimate(&question.set, &question.options())?;
     let correction = correct(&question.set, &influence);
-    let explanation = explained(&question.set, &influence, question.drift);
+    let explanation = explained(&question, &influence);
     let limits = match question.job {
         Some(job) => limits(job, &question.set.setup().planes),
         None => Err(vec!["a job file".into()]),
@@ -142,8 +146,10 @@ pub fn solve(question: Question<'_>) -> Result<Outcome<'_>, Vec<InfluenceFault>>
         left_now: known.map(left),
         sure_readings: known.and_then(|limits| sure_readings(&question.set, &influence, limits)),
         welded_before: weights::welded_before(&question),
+        account: weights::account(&question).ok(),
         forecasts: ahead.welded,
         held: ahead.held,
+        chance_after: known.zip(ahead.left_after.as_ref()).and_then(|(limits, after)| chance(limits, after)),
         left_after: ahead.left_after,
         limits,
         judged,
@@ -160,10 +166,10 @@ pub fn solve(question: Question<'_>) -> Result<Outcome<'_>, Vec<InfluenceFault>>
 }
 
 /// What went wrong, if a check run does not fit or the runs scatter too much.
-fn explained(set: &RunSet, influence: &Influence, drift: Drift) -> Option<Explanation> {
+fn explained(question: &Question<'_>, influence: &Influence) -> Option<Explanation> {
     let scattered = influence.groups.iter().flat_map(GroupInfluence::fits).any(|(_, fit)| fit.above_stated);
     (influence.groups.iter().any(GroupInfluence::disagrees) || scattered)
-        .then(|| explain(set, &Options { drift, prior: None }).ok())
+        .then(|| explain(&question.set, &question.options()).ok())
         .flatten()
 }
 
@@ -179,6 +185,7 @@ pub fn with_given<'a>(outcome: &Outcome<'a>, given: &[GivenWeight]) -> Result<Ou
         job: outcome.job,
         set: outcome.set.clone(),
         drift: outcome.drift,
+        prior: None,
     };
     let known = outcome.limits.as_ref().ok();
     let plan = weights::plan_given(&question, &outcome.correction, known, given)
@@ -191,6 +198,8 @@ pub fn with_given<'a>(outcome: &Outcome<'a>, given: &[GivenWeight]) -> Result<Ou
     changed.cautions.sort_by_key(|caution| caution.level);
     changed.forecasts = ahead.welded;
     changed.held = ahead.held;
+    changed.chance_after =
+        known.zip(ahead.left_after.as_ref()).and_then(|(limits, after)| chance(limits, after));
     changed.left_after = ahead.left_after;
     changed.weights = Some(plan);
     Ok(changed)

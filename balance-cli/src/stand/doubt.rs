@@ -4,7 +4,7 @@ use balance_core::quantity::Speed;
 use balance_core::run::{Row, Run, RunKind, RunSet, SensorReading};
 
 use super::state::State;
-use crate::outcome::{Outcome, Question, Stands, compared, moved, solve, what_went_wrong};
+use crate::outcome::{Outcome, Stands, compared, moved, what_went_wrong};
 use crate::print::text::units;
 
 /// What is to be said about a run before it is taken.
@@ -150,9 +150,7 @@ fn not_expected(state: &State, set: &RunSet, at: usize) -> Vec<String> {
         })
         .collect();
     if !asked.is_empty() {
-        let whole =
-            Question { shaft: state.name(), job: Some(&state.job), set: set.clone(), drift: before.drift };
-        let reasons = solve(whole).map(|outcome| what_went_wrong(&outcome)).unwrap_or_default();
+        let reasons = state.solved(set.clone()).map(|outcome| what_went_wrong(&outcome)).unwrap_or_default();
         let likely = reasons.into_iter().find(|sentence| sentence.starts_with("What fits best"));
         asked.push(likely.unwrap_or_else(|| {
             "Likely reasons: a mass still on, a weight at another place than said, or a slip in typing."
@@ -174,5 +172,5 @@ fn before<'s>(
     let runs: Vec<Run> = set.rows()[..at - again].iter().map(|row| row.run.clone()).collect();
     let earlier = RunSet::new(set.setup().clone(), runs)
         .map_err(|_| vec![balance_core::influence::InfluenceFault::NothingRead { speed: None }])?;
-    solve(Question { shaft: state.name(), job: Some(&state.job), set: earlier, drift: state.job.stand.drift })
+    state.solved(earlier)
 }

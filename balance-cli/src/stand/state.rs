@@ -58,7 +58,17 @@ impl State {
 
     fn outcome_of(&self, set: Option<RunSet>) -> Result<Outcome<'_>, Vec<InfluenceFault>> {
         let set = set.ok_or_else(|| vec![InfluenceFault::NothingRead { speed: None }])?;
-        solve(Question { shaft: self.name(), job: Some(&self.job), set, drift: self.job.stand.drift })
+        self.solved(set)
+    }
+
+    /// Every fact about the shaft with these runs.
+    ///
+    /// # Errors
+    ///
+    /// What the runs cannot tell.
+    pub fn solved(&self, set: RunSet) -> Result<Outcome<'_>, Vec<InfluenceFault>> {
+        let drift = self.job.stand.drift;
+        solve(Question { shaft: self.name(), job: Some(&self.job), set, drift, prior: None })
     }
 
     /// The set with another run at its end, or in the place of the run with the same label.

@@ -1,8 +1,10 @@
 //! Speaking and listening: a log that grows downward, the question on the last line.
 
+use std::ffi::OsString;
 use std::io::{BufRead, Read};
 
 use super::line::{LONGEST, Line, line};
+use crate::exit::Exit;
 use crate::print::text::wrapped;
 use crate::streams::Streams;
 
@@ -87,6 +89,12 @@ impl<'a, 's> Talk<'a, 's> {
             Listener::Terminal => self.streams.answer.write_all(bell.as_bytes()),
             Listener::Pipe => Ok(()),
         }
+    }
+
+    /// Runs another command of the program, which answers here.
+    pub fn command(&mut self, verbs: &[&str], folder: &std::path::Path) -> Exit {
+        let words = std::iter::once("balance").chain(verbs.iter().copied()).map(OsString::from);
+        crate::run(words.chain(std::iter::once(folder.as_os_str().to_owned())), self.streams)
     }
 
     /// Asks, and waits for a line; `None` at the end of input. A line that is too long or no text is told and asked

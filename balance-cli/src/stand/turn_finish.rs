@@ -23,7 +23,8 @@ impl Session<'_, '_> {
         match &outcome.limits {
             Ok(_) => {
                 self.talk.say(words::WHAT_NEXT)?;
-                let question = "Enter = leave, r = read the check run once more, correct = correct further:";
+                self.talk.show(words::CHOICES)?;
+                let question = "Enter = leave, or one of these:";
                 self.after_verdict(state, question, Enter::Leaves)
             }
             Err(missing) => {
@@ -34,7 +35,8 @@ impl Session<'_, '_> {
                 if self.ask_for_missing(state)? {
                     return Ok(());
                 }
-                let question = "Enter = leave, r = read the check run once more, correct = correct further:";
+                self.talk.show(words::CHOICES)?;
+                let question = "Enter = leave, or one of these:";
                 self.after_verdict(state, question, Enter::Leaves)
             }
         }
@@ -46,6 +48,12 @@ impl Session<'_, '_> {
                 (Answer::Proposed, Enter::Repeats) => return Err(Break::Repeat),
                 (Answer::Proposed, Enter::Leaves) => return Err(Break::Leave),
                 (Answer::Zero, _) => return Err(Break::Undo),
+                (Answer::Text(text), Enter::Leaves) if text == "2" => {
+                    self.talk.command(&["plot"], &self.folder);
+                }
+                (Answer::Text(text), Enter::Leaves) if text == "3" => {
+                    self.talk.command(&["archive", "add"], &self.folder);
+                }
                 (Answer::Text(text), _) if text.eq_ignore_ascii_case("correct") => {
                     let checks = state.rows().iter().filter(|row| row.run.kind == RunKind::Check).count();
                     self.memory.go_on(checks);

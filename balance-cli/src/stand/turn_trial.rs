@@ -168,7 +168,8 @@ impl Session<'_, '_> {
                 }
                 Answer::Zero => return Err(Break::Undo),
                 _ => {
-                    self.talk.refused("A trial, or: mistake 2 = run 2 was entered wrongly, 0 = take back.")?;
+                    self.talk
+                        .refused("A trial, or: mistake 2 = run 2 was entered wrongly, 0 = take back.")?;
                 }
             }
         }

@@ -39,14 +39,19 @@ pub const HELP_WORSE: &str = "Enter reads the same once more. mistake 2 enters r
 the file. Nothing is welded before the readings fit.";
 pub const HELP_WARM: &str = "Lay a hand on the tube all the way round, beside the weld and opposite. 1 only if it is \
 the same warmth everywhere.";
-pub const HELP_FINISHED: &str = "Enter or q leaves. r reads the check run once more; correct goes on to a further \
-correction.";
+pub const HELP_FINISHED: &str = "Enter or q leaves. 2 draws the pictures (balance\u{a0}plot), 3 puts the job into the \
+archive (balance\u{a0}archive\u{a0}add), r reads the check run once more, correct goes on to a further correction.";
 pub const HELP_JOB: &str = "Enter or s leaves it out for now; s s leaves all of them out. What is typed goes into \
 job.toml, where it can be changed.";
 
 /// After the verdict.
-pub const WHAT_NEXT: &str = "Everything off the stand that does not belong there; cap the joints, grease, note the \
-mounting. The pictures of the job: balance\u{a0}plot";
+pub const WHAT_NEXT: &str =
+    "Before it goes: indicators and clamps off, joints capped and greased, the marks in phase.";
+
+/// What can be done after the verdict.
+pub const CHOICES: &str = "\
+  2 = draw the pictures             3 = put the job into the archive
+  r = read the check run once more  correct = correct further";
 
 /// Before trial masses spin.
 pub const BEFORE_TRIAL: &str = "Before the trial spins: weigh it; fix it so that it cannot fly or slide (clamp or \

@@ -21,8 +21,10 @@ mod fit;
 mod gate;
 mod joint;
 mod prior;
+mod sister_shafts;
 mod state;
 mod system;
+mod walk;
 
 pub use estimate::{Drift, GroupInfluence, Influence, JudgedBlock, Options, estimate};
 pub use fault::InfluenceFault;
@@ -30,5 +32,7 @@ pub use fit::{SensorFit, Variance};
 pub use gate::Agreement;
 pub use joint::{Joint, SensorJoint, joint};
 pub use prior::{Prior, SensorPrior};
+pub use sister_shafts::{FEWEST_SHAFTS, OwnAnswers, Pool, pool};
 pub use state::{SensorState, State, Which};
 pub use system::{Line, Lines, System};
+pub use walk::Walk;

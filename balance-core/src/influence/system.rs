@@ -162,7 +162,7 @@ impl<'a> System<'a> {
         let by_line = if tall { self.weighted_left(loads) } else { self.inverse.adjoint() * &load };
         let mut errors = CMatrix::zeros(planes, planes);
         for (line, size) in self.lines.iter().zip(by_line.iter()) {
-            errors += line.fit.coefficient_covariance()?.conjugate() * Complex64::from(size.norm_sqr());
+            errors += line.fit.coefficient_covariance()?.conjugate() * Complex64::from(size.norm_sqr() / 2.0);
         }
         let turn = if tall { self.inverse_normal() } else { self.unseen() };
         Some(&turn * errors * turn.adjoint())

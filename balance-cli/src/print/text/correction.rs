@@ -9,6 +9,7 @@ use balance_core::run::RunKind;
 
 use super::explanation::explanation;
 use super::heading::{counting, on_the_shaft, plane_place, shaft, tape, units_of};
+use super::shortfall::shortfalls;
 use super::units;
 use super::verdict::{basis, headline, planes};
 use super::wrap::{cautions, wrapped};
@@ -31,7 +32,10 @@ pub fn correction(outcome: &Outcome<'_>) -> String {
     } else {
         text.push_str(&steps(outcome));
     }
-    let found = cautions(&outcome.cautions);
+    // What falls short stands in the steps, with what would help.
+    let others: Vec<_> =
+        outcome.cautions.iter().filter(|c| c.code != "weights-fall-short").cloned().collect();
+    let found = cautions(&others);
     if !found.is_empty() {
         text.push('\n');
         text.push_str(&found);
@@ -166,6 +170,9 @@ fn hold_weights(outcome: &Outcome<'_>, plan: &WeightPlan) -> String {
         }
     }
     text.push_str(&free_zones(outcome));
+    for shortfall in shortfalls(outcome) {
+        text.push_str(&format!("{shortfall}\n"));
+    }
     let pull = plan.planes.iter().flat_map(|plane| &plane.weights).filter_map(|weight| weight.pull_newtons);
     let pull = pull.fold(0.0, f64::max);
     if let Some(speed) = outcome.job.and_then(|job| job.measures.service_speed)
@@ -362,6 +369,12 @@ fn forecast(outcome: &Outcome<'_>) -> String {
             "Afterwards there should be left: {} {}. ",
             parts.join(", "),
             units::unbalance_unit(units)
+        ));
+    }
+    if let Some(chance) = outcome.chance_after {
+        text.push_str(&format!(
+            "Chance that this meets the limit: at least {}. ",
+            units::chance_below(chance)
         ));
     }
     text.push_str("This is a forecast; only the check run tells.");

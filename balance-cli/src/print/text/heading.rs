@@ -4,6 +4,8 @@ use balance_core::quantity::Angle;
 use balance_core::run::{Convention, MassAngle, PlacedMass, RunKind};
 use balance_core::shaft::CorrectionPlane;
 
+use balance_core::shaft::WeldedBefore;
+
 use super::units;
 use super::wrap::wrapped;
 use crate::files::Job;
@@ -42,20 +44,22 @@ pub fn counting_of(convention: &Convention, job: Option<&Job>) -> String {
         .as_deref()
         .map_or_else(|| "the zero mark".to_owned(), |mark| format!("the {mark}"));
     let shop = job.map_or(ShowUnits::Metric, |job| job.units);
-    let round = job
-        .and_then(|job| job.measures.tube.as_ref())
-        .map(|tube| format!("; once round is {}", units::length(shop, tube.circumference_millimetres())));
+    let round = job.and_then(|job| job.measures.tube.as_ref()).map(|tube| {
+        let around = units::length(shop, tube.circumference_millimetres());
+        format!("; once round must read {around} ({} mm tube)", tube.outer_diameter.millimetres())
+    });
     wrapped("", "  ", &format!("Angles and tape run {way} from {mark}{}.", round.unwrap_or_default()))
 }
 
 /// What is on the shaft after the last run.
 pub fn on_the_shaft(outcome: &Outcome<'_>) -> String {
-    let welded: Vec<String> = outcome
-        .set
-        .last_check_block()
-        .last()
-        .map(|&row| outcome.set.rows()[row].masses.iter().map(|mass| placed(outcome, mass)).collect())
-        .unwrap_or_default();
+    let welded: Vec<String> = if outcome.welded_before.is_empty() {
+        let last = outcome.set.last_check_block().last().copied();
+        let masses = last.map(|row| outcome.set.rows()[row].masses.as_slice()).unwrap_or_default();
+        masses.iter().map(|mass| placed(outcome, mass)).collect()
+    } else {
+        outcome.welded_before.iter().map(|weight| welded_words(outcome, weight)).collect()
+    };
     let last = outcome.set.rows().last();
     let loose: Vec<String> = last
         .filter(|row| matches!(row.run.kind, RunKind::Trial | RunKind::Tried))
@@ -75,6 +79,16 @@ pub fn on_the_shaft(outcome: &Outcome<'_>) -> String {
         format!("for good: {}", welded.join(", "))
     });
     wrapped("", "  ", &format!("On the shaft now: {}.", parts.join("; ")))
+}
+
+fn welded_words(outcome: &Outcome<'_>, weight: &WeldedBefore) -> String {
+    let name = outcome.set.setup().planes.get(weight.plane).map_or("", |plane| plane.name.as_str());
+    format!(
+        "{} at {} {}",
+        units::stamped(units_of(outcome), weight.mass),
+        name.to_uppercase(),
+        units::angle(weight.angle)
+    )
 }
 
 fn placed(outcome: &Outcome<'_>, mass: &PlacedMass) -> String {

@@ -4,6 +4,7 @@ mod correction;
 mod explanation;
 mod heading;
 mod limits;
+mod shortfall;
 pub(crate) mod units;
 mod verdict;
 mod wrap;

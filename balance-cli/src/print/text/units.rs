@@ -103,6 +103,16 @@ pub fn chance(probability: f64) -> String {
     }
 }
 
+/// A lower bound of a chance, rounded down.
+pub fn chance_below(probability: f64) -> String {
+    let permille = (1000.0 * probability).floor().min(999.0);
+    if permille >= 990.0 {
+        format!("{:.1} %", permille / 10.0)
+    } else {
+        format!("{:.0} %", (permille / 10.0).floor())
+    }
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

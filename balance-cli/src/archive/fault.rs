@@ -1,0 +1,121 @@
+//! What can go wrong with an archive.
+
+use std::path::PathBuf;
+
+/// Why the archive could not do it. Nothing half done is left behind.
+#[derive(Debug, thiserror::Error)]
+pub enum ArchiveFault {
+    /// Another program kept it locked for longer than we wait.
+    #[error(
+        "the archive {path} is in use by another program and stayed locked; nothing was stored, try again"
+    )]
+    Locked {
+        /// The archive.
+        path: String,
+    },
+    /// The disk is full or refuses to write.
+    #[error(
+        "the disk with the archive {path} is full or refuses to write ({detail}); this record was not stored: make room and do it again"
+    )]
+    Full {
+        /// The archive.
+        path: String,
+        /// What the database said.
+        detail: String,
+    },
+    /// The file, its folder or the disk cannot be written.
+    #[error("the archive {path} is write-protected: it can be read, but nothing can be added")]
+    ReadOnly {
+        /// The archive.
+        path: String,
+    },
+    /// The file is damaged.
+    #[error(
+        "the archive {path} is damaged ({detail}); leave it as it is, take the last backup and run `archive check` on both"
+    )]
+    Damaged {
+        /// The archive.
+        path: String,
+        /// What was found.
+        detail: String,
+    },
+    /// It was written by a later version of the program.
+    #[error(
+        "the archive {path} was written by a newer program (layout {found}, this one knows up to {known}): use that program"
+    )]
+    NewerVersion {
+        /// The archive.
+        path: String,
+        /// Its layout.
+        found: i64,
+        /// The newest layout known here.
+        known: i64,
+    },
+    /// The file is something else.
+    #[error("{path} is not an archive of this program")]
+    NotAnArchive {
+        /// The file.
+        path: String,
+    },
+    /// There is no such file.
+    #[error("there is no archive at {path} yet: `archive add` makes it")]
+    Missing {
+        /// Where it was looked for.
+        path: String,
+    },
+    /// It could not be opened or created there.
+    #[error("the archive {path} cannot be opened: {detail}")]
+    CannotOpen {
+        /// The file.
+        path: String,
+        /// What the system said.
+        detail: String,
+    },
+    /// No record has this number.
+    #[error("there is no record {id} (the newest is {newest})")]
+    NoSuchRecord {
+        /// As asked for.
+        id: i64,
+        /// The highest number there is.
+        newest: i64,
+    },
+    /// A record can be superseded only once.
+    #[error("record {id} was superseded by record {by} already: supersede that one")]
+    AlreadySuperseded {
+        /// The record to be superseded.
+        id: i64,
+        /// By which it was.
+        by: i64,
+    },
+    /// The time of making is not RFC 3339.
+    #[error("the time `{found}` is not of the form 2026-11-25T14:30:00Z")]
+    Time {
+        /// What was found.
+        found: String,
+    },
+    /// A file or text too large for one record.
+    #[error("a file of this record is too large for the archive (a thousand million bytes at most)")]
+    TooLarge,
+    /// A folder to import cannot be read.
+    #[error("the folder {path} cannot be read: {detail}")]
+    Folder {
+        /// The folder.
+        path: PathBuf,
+        /// What the system said.
+        detail: String,
+    },
+    /// No place for the archive is known.
+    #[error("no place for the archive is known: name one with --archive FILE or the variable {variable}")]
+    NoPlace {
+        /// The environment variable.
+        variable: &'static str,
+    },
+    /// Anything else the database says.
+    #[error("the archive {path} could not do it: {detail}")]
+    Other {
+        /// The archive.
+        path: String,
+        /// What the database said.
+        detail: String,
+    },
+}

@@ -1,0 +1,32 @@
+//! The archive: one record for every balanced shaft, kept so that it stands up years later.
+//!
+//! A record is plain data ([`NewRecord`]): how a result was computed does not matter here. Records are never changed,
+//! only superseded, and each carries a digest over everything in it and over the record before, so that a changed byte
+//! is found ([`Archive::check`]). What an archive can do is the trait [`Archive`]; [`SqliteArchive`] does it in one
+//! file on disk, shared by several stands.
+
+mod answers;
+mod digest;
+mod export;
+mod fault;
+mod import;
+mod operations;
+mod place;
+mod pooled;
+mod query;
+mod record;
+mod sqlite;
+mod text;
+
+pub use answers::{SensorAnswers, ShaftAnswers, SpeedAnswers};
+pub use digest::Digest;
+pub use export::{csv_of, json_of, json_of_check, json_of_line, json_of_type};
+pub use fault::ArchiveFault;
+pub use import::{ImportReport, ImportStep, import};
+pub use operations::{Added, Archive, CheckFault, CheckReport, TypeHistory};
+pub use place::{PLACE_VARIABLE, default_place};
+pub use pooled::{TypeFault, TypeReport, TypeSensor, TypeSpeed, TypeWalk};
+pub use query::{Query, SizeWord};
+pub use record::{Attachment, NewRecord, Record, RecordFile, RecordLine, Role, TubeSize};
+pub use sqlite::{Opening, SqliteArchive};
+pub use text::{line_of, lines_of_check, lines_of_record, lines_of_type};

@@ -1,0 +1,60 @@
+//! One search over everything: words in any order, and sizes.
+
+use balance_core::quantity::{Length, parse};
+
+/// A size that tube or length must have: what a tape measure says of a shaft without a tag.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct SizeWord {
+    /// Smallest that fits, mm.
+    pub least: f64,
+    /// Largest that fits, mm.
+    pub most: f64,
+}
+
+impl SizeWord {
+    /// Fits within 0.5 mm and 0.4 % [what a tape measure gives; common practice, no source].
+    #[must_use]
+    pub fn about(size: Length) -> Self {
+        let (size, slack) = (size.millimetres(), 0.5 + 0.004 * size.millimetres());
+        Self { least: size - slack, most: size + slack }
+    }
+}
+
+/// What to look for. A record fits if it has every word (as a beginning of one of its own words) and every size.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Query {
+    /// Words, lower or upper case, any order.
+    pub words: Vec<String>,
+    /// Sizes: each is the tube's outer diameter, its wall or its length.
+    pub sizes: Vec<SizeWord>,
+}
+
+impl Query {
+    /// From what was typed: a word that reads as a length with its unit (`88.9mm`, `3.5 in`) is a size, all else are
+    /// words.
+    ///
+    /// ```
+    /// use balance_cli::archive::Query;
+    /// let query = Query::of(&["hollin", "88.9mm", "1385 mm"]);
+    /// assert_eq!((query.words.len(), query.sizes.len()), (1, 2));
+    /// ```
+    #[must_use]
+    pub fn of<T: AsRef<str>>(typed: &[T]) -> Self {
+        let mut query = Self::default();
+        for text in typed {
+            match parse::<Length>(text.as_ref()) {
+                Ok(size) => query.sizes.push(SizeWord::about(size)),
+                Err(_) => query.words.extend(text.as_ref().split_whitespace().map(str::to_owned)),
+            }
+        }
+        query
+    }
+
+    /// The words as a full-text query: each a beginning. `None` if there is no word to look for.
+    pub(super) fn full_text(&self) -> Option<String> {
+        let has_sign = |word: &&String| word.chars().any(char::is_alphanumeric);
+        let quoted = |word: &String| format!("\"{}\"*", word.replace(['"', '\0'], " "));
+        let words: Vec<String> = self.words.iter().filter(has_sign).map(quoted).collect();
+        (!words.is_empty()).then(|| words.join(" "))
+    }
+}

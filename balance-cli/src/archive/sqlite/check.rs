@@ -1,0 +1,234 @@
+//! Reading everything and comparing it with its digests.
+
+use rusqlite::{Connection, Row};
+
+use super::super::digest::{NamedDigest, identity, record_digest};
+use super::super::operations::{CheckFault, CheckReport};
+use super::super::{ArchiveFault, Digest, NewRecord, RecordLine, Role};
+use super::connection::SqliteArchive;
+use super::row::{self, COLUMNS};
+
+/// At most so many findings are told one by one.
+const MOST_FAULTS: usize = 200;
+
+pub(super) fn check(archive: &SqliteArchive) -> Result<CheckReport, ArchiveFault> {
+    let snapshot = archive.connection.unchecked_transaction().map_err(|error| archive.fault(&error))?;
+    let mut checker = Checker { connection: &snapshot, faults: Vec::new() };
+    let (records, last) = checker.records();
+    let files = checker.contents();
+    checker.database();
+    checker.search(records);
+    checker.faults.truncate(MOST_FAULTS);
+    Ok(CheckReport { records, files, last, faults: checker.faults })
+}
+
+/// Role, name and digest of a record's file.
+type StoredFile = (Role, String, Digest);
+/// The same with its place among the record's files.
+type Placed = (i64, StoredFile);
+
+struct Checker<'a> {
+    connection: &'a Connection,
+    faults: Vec<CheckFault>,
+}
+
+/// A record as stored, with the digests that go with it.
+struct Stored {
+    line: RecordLine,
+    previous: Digest,
+    identity: Digest,
+}
+
+impl Checker<'_> {
+    fn found(&mut self, record: Option<i64>, text: impl Into<String>) {
+        self.faults.push(CheckFault { record, text: text.into() });
+    }
+
+    /// What could be read; what could not is a finding.
+    fn read<T>(&mut self, record: Option<i64>, result: rusqlite::Result<T>) -> Option<T> {
+        result.map_err(|error| self.found(record, format!("cannot be read: {error}"))).ok()
+    }
+
+    /// Every record against its digest and the chain. How many there are, and the newest's digest.
+    fn records(&mut self) -> (u64, Digest) {
+        let (mut count, mut last, mut expected) = (0, Digest::NOTHING, 1);
+        for id in self.ids() {
+            if id != expected {
+                self.found(None, format!("records {expected} to {} are missing", id - 1));
+            }
+            expected = id + 1;
+            count += 1;
+            if let Some(stored) = self.stored(id) {
+                if stored.previous != last {
+                    self.found(Some(id), "does not follow on the record before: one of the two was changed");
+                }
+                self.compare(&stored);
+                last = stored.line.digest;
+            }
+        }
+        self.none_taken_away(expected - 1);
+        (count, last)
+    }
+
+    fn ids(&mut self) -> Vec<i64> {
+        let all = || {
+            let mut statement = self.connection.prepare("SELECT id FROM record ORDER BY id")?;
+            statement.query_map([], |row| row.get(0))?.collect::<rusqlite::Result<Vec<i64>>>()
+        };
+        let ids = all();
+        self.read(None, ids).unwrap_or_default()
+    }
+
+    /// The database counts every record it ever numbered.
+    fn none_taken_away(&mut self, newest: i64) {
+        let counted = self.connection.query_row(
+            "SELECT coalesce(max(seq), 0) FROM sqlite_sequence WHERE name = 'record'",
+            [],
+            |row| row.get::<_, i64>(0),
+        );
+        if let Some(counted) = self.read(None, counted)
+            && counted != newest
+        {
+            self.found(None, format!("the newest record is {newest}, but {counted} were numbered"));
+        }
+    }
+
+    fn stored(&mut self, id: i64) -> Option<Stored> {
+        let one = |row: &Row<'_>| {
+            Ok(Stored { line: row::line(row)?, previous: row::previous(row)?, identity: row::identity(row)? })
+        };
+        let stored = self
+            .connection
+            .prepare_cached(&format!("SELECT {COLUMNS} FROM record WHERE id = ?1"))
+            .and_then(|mut statement| statement.query_row([id], one));
+        self.read(Some(id), stored)
+    }
+
+    fn compare(&mut self, stored: &Stored) {
+        let id = stored.line.id;
+        let Some(files) = self.files(id) else { return };
+        let named: Vec<NamedDigest<'_>> = files
+            .iter()
+            .map(|(role, name, digest)| NamedDigest { role: *role, name, digest: *digest })
+            .collect();
+        if record_digest(&stored.line, &stored.previous, &named) != stored.line.digest {
+            self.found(Some(id), "was changed after it was stored: its digest does not fit");
+        }
+        if identity(&as_new(&stored.line), &named) != stored.identity {
+            self.found(Some(id), "the digest by which the same job is known does not fit");
+        }
+    }
+
+    fn files(&mut self, id: i64) -> Option<Vec<StoredFile>> {
+        let one = |row: &Row<'_>| Ok((row.get(3)?, (row::role(row, 0)?, row.get(1)?, row::digest(row, 2)?)));
+        let all = || {
+            self.connection
+                .prepare_cached(
+                    "SELECT role, name, digest, place FROM file JOIN content ON content.id = file.content
+                     WHERE file.record = ?1 ORDER BY place",
+                )?
+                .query_map([id], one)?
+                .collect::<rusqlite::Result<_>>()
+        };
+        let files: rusqlite::Result<Vec<Placed>> = all();
+        let files = self.read(Some(id), files)?;
+        if files.iter().zip(0..).any(|((place, _), expected)| *place != expected) {
+            self.found(Some(id), "its files are not in their places");
+        }
+        Some(files.into_iter().map(|(_, file)| file).collect())
+    }
+
+    /// Every stored file against its digest.
+    fn contents(&mut self) -> u64 {
+        let all = || -> rusqlite::Result<(u64, Vec<i64>)> {
+            let mut statement = self.connection.prepare("SELECT id, digest, bytes FROM content")?;
+            let mut rows = statement.query([])?;
+            let (mut count, mut changed) = (0, Vec::new());
+            while let Some(row) = rows.next()? {
+                count += 1;
+                let bytes: Vec<u8> = row.get(2)?;
+                if row::digest(row, 1)? != Digest::of(&bytes) {
+                    changed.push(row.get(0)?);
+                }
+            }
+            Ok((count, changed))
+        };
+        let read = all();
+        let (count, changed) = self.read(None, read).unwrap_or_default();
+        for content in changed {
+            self.name_changed(content);
+        }
+        let orphans = self.connection.query_row(
+            "SELECT count(*) FROM content WHERE NOT EXISTS (SELECT 1 FROM file WHERE file.content = content.id)",
+            [],
+            |row| row.get::<_, i64>(0),
+        );
+        if let Some(orphans @ 1..) = self.read(None, orphans) {
+            self.found(None, format!("{orphans} stored files belong to no record"));
+        }
+        count
+    }
+
+    fn name_changed(&mut self, content: i64) {
+        let all = || {
+            self.connection
+                .prepare_cached("SELECT record, name FROM file WHERE content = ?1")?
+                .query_map([content], |row| Ok((row.get(0)?, row.get(1)?)))?
+                .collect::<rusqlite::Result<Vec<(i64, String)>>>()
+        };
+        let of = all();
+        match self.read(None, of) {
+            Some(of) if !of.is_empty() => {
+                for (record, name) in of {
+                    self.found(Some(record), format!("its file {name} was changed after it was stored"));
+                }
+            }
+            _ => self.found(None, format!("stored file {content} was changed")),
+        }
+    }
+
+    /// The database's own checks of its pages, indexes and references.
+    fn database(&mut self) {
+        for (pragma, kind) in
+            [("PRAGMA integrity_check", "database"), ("PRAGMA foreign_key_check", "reference")]
+        {
+            let all = || {
+                let mut statement = self.connection.prepare(pragma)?;
+                let text = |row: &Row<'_>| row.get_ref(0).map(|value| format!("{value:?}"));
+                statement
+                    .query_map([], |row| row.get::<_, String>(0).or_else(|_| text(row)))?
+                    .collect::<rusqlite::Result<Vec<String>>>()
+            };
+            let said = all();
+            for text in self.read(None, said).unwrap_or_default() {
+                if text != "ok" {
+                    self.found(None, format!("{kind}: {text}"));
+                }
+            }
+        }
+    }
+
+    /// The search knows every record.
+    fn search(&mut self, records: u64) {
+        let counted =
+            self.connection.query_row("SELECT count(*) FROM search_docsize", [], |row| row.get::<_, i64>(0));
+        if let Some(counted) = self.read(None, counted)
+            && u64::try_from(counted) != Ok(records)
+        {
+            self.found(None, format!("the search knows {counted} of {records} records"));
+        }
+    }
+}
+
+/// The fields of a line that make a job the same job.
+fn as_new(line: &RecordLine) -> NewRecord {
+    NewRecord {
+        number: line.number.clone(),
+        customer: line.customer.clone(),
+        unit: line.unit.clone(),
+        tag: line.tag.clone(),
+        technician: line.technician.clone(),
+        supersedes: line.supersedes,
+        ..NewRecord::default()
+    }
+}

@@ -1,0 +1,117 @@
+//! Lines for people.
+
+use balance_core::quantity::{Length, Speed};
+
+use super::operations::CheckReport;
+use super::pooled::TypeReport;
+use super::{Record, RecordLine};
+
+/// From this scatter between shafts on, a type is worth a word: a correction from the first run alone will often miss
+/// [common practice, no source].
+const WIDE_SCATTER: f64 = 0.25;
+
+/// One record on one line.
+#[must_use]
+pub fn line_of(line: &RecordLine) -> String {
+    let date = line.made_at.get(..10).unwrap_or(&line.made_at);
+    let tag = if line.tag.is_empty() { String::new() } else { format!("tag {}", line.tag) };
+    let verdict =
+        [line.verdict.as_deref(), line.grade.as_deref()].into_iter().flatten().collect::<Vec<_>>().join(" ");
+    let later = line.superseded_by.map(|by| format!("superseded by {by}")).unwrap_or_default();
+    let parts = [date, &line.number, &line.customer, &line.unit, &tag, &size(line), &verdict, &later];
+    let given: Vec<&str> = parts.into_iter().filter(|part| !part.is_empty()).collect();
+    format!("{:>6}  {}", line.id, given.join(" · "))
+}
+
+/// A whole record: who, vehicle, marks, weights, verdict, speed first.
+#[must_use]
+pub fn lines_of_record(record: &Record) -> Vec<String> {
+    let line = &record.line;
+    let verdict = match (&line.verdict, &line.grade) {
+        (Some(verdict), Some(grade)) => format!("{verdict} {grade}"),
+        (Some(verdict), None) => verdict.clone(),
+        (None, _) => "no verdict: no check run".into(),
+    };
+    let speed = line.service_speed.map(|speed| format!("up to {:.0} rpm", Speed::rpm(speed)));
+    let mut lines = Vec::new();
+    let mut say = |name: &str, text: &str| {
+        if !text.is_empty() {
+            lines.push(format!("{name:<14}{text}"));
+        }
+    };
+    say("customer", &line.customer);
+    say("vehicle", &line.unit);
+    say("marks", &line.marks);
+    say("weights", &line.weights);
+    say("verdict", &verdict);
+    say("speed", &speed.unwrap_or_default());
+    say("job", &line.number);
+    say("tag", &line.tag);
+    say("tube", &size(line));
+    say("type", line.shaft_type.as_deref().unwrap_or_default());
+    say("balanced by", &line.technician);
+    say("record", &format!("{} of {}, program {}", line.id, line.made_at, line.program));
+    say("replaces", &line.supersedes.map(|id| format!("record {id}")).unwrap_or_default());
+    say("replaced by", &line.superseded_by.map(|id| format!("record {id}: look there")).unwrap_or_default());
+    say("digest", &line.digest.to_string());
+    for file in &record.files {
+        say(file.role.word(), &format!("{} ({} bytes)", file.name, file.bytes.len()));
+    }
+    lines
+}
+
+/// A type's scatter, and a plain warning when its answers walk.
+#[must_use]
+pub fn lines_of_type(report: &TypeReport) -> Vec<String> {
+    let known = match report.largest_scatter() {
+        Some(scatter) => format!("shafts differ by up to {:.0} % of the answer", 100.0 * scatter),
+        None => "too few shafts with known answers to speak for the next one".into(),
+    };
+    let mut lines = vec![format!("{}: {} shafts, {known}", report.key, report.shafts)];
+    for (speed, sensor) in report.sensors() {
+        let at = speed.map(|speed| format!(" at {speed:.0} rpm")).unwrap_or_default();
+        if let Some(walk) = &sensor.walk {
+            lines.push(format!(
+                "  Take care: since record {} ({}) sensor {}{at} answers {:.0} % otherwise than before, more than shafts \
+                 differ by chance. Prove the stand before you trust this type.",
+                walk.record,
+                walk.made_at.get(..10).unwrap_or(&walk.made_at),
+                sensor.name,
+                100.0 * walk.share
+            ));
+        }
+    }
+    if report.largest_scatter().is_some_and(|scatter| scatter > WIDE_SCATTER) {
+        lines.push(
+            "  These shafts answer too differently for one type: split it by tube, length or stand.".into(),
+        );
+    }
+    for (record, reason) in &report.left_out {
+        lines.push(format!("  record {record} left out: {reason}"));
+    }
+    lines
+}
+
+/// What a check found.
+#[must_use]
+pub fn lines_of_check(report: &CheckReport) -> Vec<String> {
+    let counted = format!("{} records, {} files", report.records, report.files);
+    if report.faults.is_empty() {
+        return vec![format!("{counted}: all whole and unchanged"), format!("newest digest {}", report.last)];
+    }
+    let mut lines = vec![format!("{counted}: {} faults found", report.faults.len())];
+    for fault in &report.faults {
+        lines.push(match fault.record {
+            Some(record) => format!("  record {record}: {}", fault.text),
+            None => format!("  {}", fault.text),
+        });
+    }
+    lines
+}
+
+fn size(line: &RecordLine) -> String {
+    let sizes = [line.tube.outer_diameter, line.tube.wall, line.tube.length];
+    let given: Vec<String> =
+        sizes.into_iter().flatten().map(|length| format!("{}", Length::millimetres(length))).collect();
+    if given.is_empty() { String::new() } else { format!("{} mm", given.join(" × ")) }
+}

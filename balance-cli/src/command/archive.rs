@@ -1,0 +1,332 @@
+//! `balance archive …`: keep, find and check records.
+
+use std::io::Write;
+use std::path::{Path, PathBuf};
+
+use clap::{Args, Subcommand};
+
+use crate::archive::{
+    Added, Archive, ArchiveFault, ImportReport, ImportStep, NewRecord, Opening, Query, RecordLine, Role,
+    SqliteArchive, TypeReport, csv_of, default_place, import, json_of, json_of_check, json_of_line,
+    json_of_type, line_of, lines_of_check, lines_of_record, lines_of_type,
+};
+
+/// Keep, find and check records of balanced shafts
+#[derive(Debug, Args)]
+pub struct ArchiveArguments {
+    /// The archive's file, if not the usual one (also the environment variable BALANCE_ARCHIVE)
+    #[arg(long, value_name = "FILE", global = true)]
+    pub archive: Option<PathBuf>,
+    /// Answer as JSON, one object a line
+    #[arg(long, global = true)]
+    pub json: bool,
+    /// What to do
+    #[command(subcommand)]
+    pub verb: ArchiveVerb,
+}
+
+/// What to do with the archive.
+#[derive(Debug, Subcommand)]
+pub enum ArchiveVerb {
+    /// Store this job, with its report and pictures, as a record
+    Add {
+        /// The job's folder
+        #[arg(default_value = ".")]
+        folder: PathBuf,
+        /// The record this one replaces
+        #[arg(long, value_name = "RECORD")]
+        supersedes: Option<i64>,
+    },
+    /// Take in a folder of old jobs; can be broken off and started again
+    Import {
+        /// The folder with the job folders in it
+        folder: PathBuf,
+    },
+    /// The newest records, a line each
+    List {
+        /// At most so many
+        #[arg(long, default_value_t = 20)]
+        most: usize,
+    },
+    /// Find records by any words in any order, or by sizes such as 88.9mm 1385mm
+    Find {
+        /// Words and sizes
+        #[arg(required = true)]
+        words: Vec<String>,
+        /// At most so many
+        #[arg(long, default_value_t = 20)]
+        most: usize,
+    },
+    /// One record: who, vehicle, marks, weights, verdict, speed, and what else it holds
+    Show {
+        /// The record's number
+        record: i64,
+        /// Write its files into this folder, which must not hold files of these names
+        #[arg(long, value_name = "FOLDER")]
+        into: Option<PathBuf>,
+    },
+    /// The stored report of a record
+    Report {
+        /// The record's number
+        record: i64,
+    },
+    /// All records for other programs
+    Export {
+        /// A table with a row for each record, instead of JSON
+        #[arg(long)]
+        csv: bool,
+    },
+    /// How shafts of one type answer, how far they differ, and whether that changes over time
+    Types {
+        /// Only this type
+        name: Option<String>,
+    },
+    /// Read everything and tell what was changed or damaged
+    Check,
+    /// Copy the whole archive into another file while it is in use
+    Backup {
+        /// The copy
+        file: PathBuf,
+    },
+}
+
+/// How the command ended.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum ArchiveEnd {
+    /// Done as asked.
+    Done,
+    /// Done, but something is wrong: a damaged record, a folder that could not be taken in.
+    FoundFaults,
+}
+
+/// Why an archive command could not be done.
+#[derive(Debug, thiserror::Error)]
+pub enum ArchiveCommandFault {
+    /// The archive says so.
+    #[error(transparent)]
+    Archive(#[from] ArchiveFault),
+    /// The job cannot be made a record.
+    #[error("{folder}: no record can be made of this job: {reason}")]
+    Job {
+        /// The job's folder.
+        folder: String,
+        /// Why.
+        reason: String,
+    },
+    /// A record has no stored report.
+    #[error("record {0} has no report in it")]
+    NoReport(i64),
+    /// Something cannot be written.
+    #[error("cannot be written: {0}")]
+    Writing(#[from] std::io::Error),
+}
+
+/// How answers are given.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum AnswerForm {
+    /// For people.
+    Text,
+    /// One JSON object a line, for programs.
+    Json,
+}
+
+/// What the program around gives the command.
+pub struct ArchiveSurroundings<'a> {
+    /// Makes a record from a job's folder, or says why not.
+    pub make: &'a mut dyn FnMut(&Path) -> Result<NewRecord, String>,
+    /// Environment variables by name.
+    pub variable: &'a dyn Fn(&str) -> Option<std::ffi::OsString>,
+    /// How answers are given.
+    pub form: AnswerForm,
+    /// Answers go here.
+    pub out: &'a mut dyn Write,
+    /// Progress and talk go here.
+    pub talk: &'a mut dyn Write,
+}
+
+/// Runs an archive command.
+///
+/// # Errors
+///
+/// [`ArchiveCommandFault`]: nothing was stored that was not reported.
+pub fn run(
+    arguments: &ArchiveArguments,
+    surroundings: &mut ArchiveSurroundings<'_>,
+) -> Result<ArchiveEnd, ArchiveCommandFault> {
+    let path = default_place(arguments.archive.clone(), surroundings.variable)?;
+    match &arguments.verb {
+        ArchiveVerb::Add { folder, supersedes } => add(&path, folder, *supersedes, surroundings),
+        ArchiveVerb::Import { folder } => import_folder(&path, folder, surroundings),
+        verb => {
+            let archive = SqliteArchive::open(&path, Opening::default())?;
+            Reading { archive, form: surroundings.form }.run(verb, surroundings.out)
+        }
+    }
+}
+
+fn add(
+    path: &Path,
+    folder: &Path,
+    supersedes: Option<i64>,
+    surroundings: &mut ArchiveSurroundings<'_>,
+) -> Result<ArchiveEnd, ArchiveCommandFault> {
+    let made = (surroundings.make)(folder);
+    let mut record =
+        made.map_err(|reason| ArchiveCommandFault::Job { folder: folder.display().to_string(), reason })?;
+    record.supersedes = supersedes.or(record.supersedes);
+    let added = SqliteArchive::open_or_create(path, Opening::default())?.add(&record)?;
+    let id = added.id();
+    match (surroundings.form, added) {
+        (AnswerForm::Text, Added::Stored(_)) => writeln!(surroundings.out, "record {id} stored")?,
+        (AnswerForm::Text, Added::AlreadyThere(_)) => {
+            writeln!(surroundings.out, "this job is record {id} already")?;
+        }
+        (AnswerForm::Json, _) => {
+            let new = matches!(added, Added::Stored(_));
+            writeln!(surroundings.out, "{}", serde_json::json!({"record": id, "stored_now": new}))?;
+        }
+    }
+    Ok(ArchiveEnd::Done)
+}
+
+fn import_folder(
+    path: &Path,
+    folder: &Path,
+    surroundings: &mut ArchiveSurroundings<'_>,
+) -> Result<ArchiveEnd, ArchiveCommandFault> {
+    let mut archive = SqliteArchive::open_or_create(path, Opening::default())?;
+    let talk = &mut *surroundings.talk;
+    let mut progress = |at: usize, all: usize, folder: &Path, step: &ImportStep| {
+        let what = match step {
+            ImportStep::Added(Added::Stored(id)) => format!("record {id}"),
+            ImportStep::Added(Added::AlreadyThere(id)) => format!("record {id} already"),
+            ImportStep::NotAJob(reason) => format!("left out: {reason}"),
+        };
+        // Talk that nobody hears is no reason to stop.
+        let _ = writeln!(talk, "{at} of {all}  {}  {what}", folder.display());
+    };
+    let report = import(&mut archive, folder, surroundings.make, &mut progress)?;
+    write_import(&report, surroundings.form, surroundings.out)?;
+    Ok(if report.not_taken.is_empty() { ArchiveEnd::Done } else { ArchiveEnd::FoundFaults })
+}
+
+fn write_import(report: &ImportReport, form: AnswerForm, out: &mut dyn Write) -> std::io::Result<()> {
+    let (stored, there) = (report.stored, report.already_there);
+    if form == AnswerForm::Json {
+        let left_out = report.not_taken.iter().map(
+            |(folder, reason)| serde_json::json!({"folder": folder.display().to_string(), "reason": reason}),
+        );
+        let left_out: Vec<serde_json::Value> = left_out.collect();
+        let all = serde_json::json!({"stored": stored, "already_there": there, "left_out": left_out});
+        return writeln!(out, "{all}");
+    }
+    writeln!(out, "{stored} stored, {there} were there already, {} left out", report.not_taken.len())?;
+    report.not_taken.iter().try_for_each(|(folder, reason)| writeln!(out, "  {}: {reason}", folder.display()))
+}
+
+/// The commands that only read.
+struct Reading {
+    archive: SqliteArchive,
+    form: AnswerForm,
+}
+
+impl Reading {
+    fn run(&self, verb: &ArchiveVerb, out: &mut dyn Write) -> Result<ArchiveEnd, ArchiveCommandFault> {
+        match verb {
+            ArchiveVerb::List { most } => lines(out, self.each_on_a_line(&self.archive.list(*most)?))?,
+            ArchiveVerb::Find { words, most } => self.find(words, *most, out)?,
+            ArchiveVerb::Show { record, into } => self.show(*record, into.as_deref(), out)?,
+            ArchiveVerb::Report { record } => {
+                let shown = self.archive.show(*record)?;
+                let report = shown.files_of(Role::Report).next();
+                out.write_all(&report.ok_or(ArchiveCommandFault::NoReport(*record))?.bytes)?;
+            }
+            ArchiveVerb::Export { csv: true } => {
+                let mut all = self.archive.list(usize::MAX)?;
+                all.reverse();
+                out.write_all(csv_of(&all).as_bytes())?;
+            }
+            ArchiveVerb::Export { csv: false } => self.export(out)?,
+            ArchiveVerb::Types { name } => {
+                for history in self.archive.types(name.as_deref())? {
+                    let report = TypeReport::of(&history);
+                    match self.form {
+                        AnswerForm::Text => lines(out, lines_of_type(&report))?,
+                        AnswerForm::Json => writeln!(out, "{}", json_of_type(&report))?,
+                    }
+                }
+            }
+            ArchiveVerb::Check => return self.check(out),
+            ArchiveVerb::Backup { file } => self.archive.back_up(file)?,
+            // These two write and are done elsewhere.
+            ArchiveVerb::Add { .. } | ArchiveVerb::Import { .. } => {}
+        }
+        Ok(ArchiveEnd::Done)
+    }
+
+    fn each_on_a_line(&self, records: &[RecordLine]) -> Vec<String> {
+        records.iter().map(if self.form == AnswerForm::Json { json_of_line } else { line_of }).collect()
+    }
+
+    fn find(&self, words: &[String], most: usize, out: &mut dyn Write) -> Result<(), ArchiveCommandFault> {
+        let found = self.archive.find(&Query::of(words), most.saturating_add(1))?;
+        lines(out, self.each_on_a_line(&found[..found.len().min(most)]))?;
+        match (self.form, found.len()) {
+            (AnswerForm::Text, 0) => {
+                writeln!(out, "nothing found: fewer words, or a size such as 88.9mm, find more")?;
+            }
+            (AnswerForm::Text, all) if all > most => {
+                writeln!(out, "and more: another word narrows it down")?;
+            }
+            _ => {}
+        }
+        Ok(())
+    }
+
+    fn show(&self, id: i64, into: Option<&Path>, out: &mut dyn Write) -> Result<(), ArchiveCommandFault> {
+        let record = self.archive.show(id)?;
+        match self.form {
+            AnswerForm::Text => lines(out, lines_of_record(&record))?,
+            AnswerForm::Json => writeln!(out, "{}", json_of(&record))?,
+        }
+        if let Some(folder) = into {
+            write_files(&record, folder)?;
+        }
+        Ok(())
+    }
+
+    fn export(&self, out: &mut dyn Write) -> Result<(), ArchiveCommandFault> {
+        let mut written = Ok(());
+        self.archive.each(&mut |record| {
+            if written.is_ok() {
+                written = writeln!(out, "{}", json_of(&record));
+            }
+            Ok(())
+        })?;
+        Ok(written?)
+    }
+
+    fn check(&self, out: &mut dyn Write) -> Result<ArchiveEnd, ArchiveCommandFault> {
+        let report = self.archive.check()?;
+        match self.form {
+            AnswerForm::Text => lines(out, lines_of_check(&report))?,
+            AnswerForm::Json => writeln!(out, "{}", json_of_check(&report))?,
+        }
+        Ok(if report.faults.is_empty() { ArchiveEnd::Done } else { ArchiveEnd::FoundFaults })
+    }
+}
+
+fn lines(out: &mut dyn Write, lines: impl IntoIterator<Item = String>) -> std::io::Result<()> {
+    lines.into_iter().try_for_each(|line| writeln!(out, "{line}"))
+}
+
+/// Writes a record's files; never over a file that is there, never outside the folder.
+fn write_files(record: &crate::archive::Record, folder: &Path) -> std::io::Result<()> {
+    std::fs::create_dir_all(folder)?;
+    for file in &record.files {
+        let Some(name) = Path::new(&file.name).file_name() else { continue };
+        let mut new = std::fs::File::create_new(folder.join(name))?;
+        new.write_all(&file.bytes)?;
+    }
+    Ok(())
+}

@@ -1,0 +1,27 @@
+//! `balance archive`: gives the archive's command what it needs from the program around it.
+
+use std::path::Path;
+
+use super::archive::{AnswerForm, ArchiveArguments, ArchiveEnd, ArchiveSurroundings};
+use super::record::record_of;
+use crate::exit::Exit;
+use crate::streams::Streams;
+
+pub fn run(arguments: &ArchiveArguments, streams: &mut Streams<'_>) -> std::io::Result<Exit> {
+    let mut make = |folder: &Path| record_of(folder);
+    let mut surroundings = ArchiveSurroundings {
+        make: &mut make,
+        variable: &|name| std::env::var_os(name),
+        form: if arguments.json { AnswerForm::Json } else { AnswerForm::Text },
+        out: &mut *streams.answer,
+        talk: &mut *streams.talk,
+    };
+    match super::archive::run(arguments, &mut surroundings) {
+        Ok(ArchiveEnd::Done) => Ok(Exit::Done),
+        Ok(ArchiveEnd::FoundFaults) => Ok(Exit::CouldNot),
+        Err(fault) => {
+            writeln!(streams.talk, "{fault}")?;
+            Ok(Exit::CouldNot)
+        }
+    }
+}

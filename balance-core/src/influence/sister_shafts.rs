@@ -1,0 +1,224 @@
+//! Sister shafts: shafts of one type answer alike, so the ones that were measured say how the next will answer.
+//!
+//! Each shaft's coefficients `a` scatter about the type's mean `μ` with covariance `Σ`, and its runs tell them only up
+//! to reading noise: `a ~ N(μ, Σ)`, estimate `~ N(a, W)`. The pool finds `μ` and `Σ` with `W` taken out, by maximum
+//! likelihood (the EM iteration for a random effect: Laird and Ware, Biometrics 38 (1982) 963, from memory), so noisy
+//! runs do not pass for scatter between shafts. A shaft whose own runs tell its answers in one direction only (a known
+//! type: initial and check run) counts for that direction.
+
+use num_complex::Complex64;
+
+use super::prior::SensorPrior;
+use crate::chance::circle_factor;
+use crate::linear::{CMatrix, CVector, singular_values};
+
+/// So many shafts make a type.
+pub const FEWEST_SHAFTS: usize = 3;
+/// No two shafts are taken to answer more alike than this share of the type's mean [own choice, no source].
+const LEAST_SCATTER: f64 = 0.001;
+/// Information below this share of the largest is rounding.
+const TOLD: f64 = 1e-6;
+const MOST_ROUNDS: usize = 200;
+/// The iteration stops when the scatter changes by less than this share.
+const SETTLED: f64 = 1e-3;
+
+/// What one shaft's own runs say of its answers at one sensor and speed.
+#[derive(Debug, Clone, PartialEq)]
+pub struct OwnAnswers {
+    /// Inverse of the complex covariance; of lower rank where the runs do not tell every direction.
+    information: CMatrix,
+    /// Information times coefficients.
+    weighted: CVector,
+}
+
+impl OwnAnswers {
+    /// From coefficients and their complex covariance, estimated from the shaft's own runs alone.
+    /// `None`: they are not finite, or the covariance cannot be inverted.
+    #[must_use]
+    pub fn new(coefficients: &CVector, covariance: &CMatrix) -> Option<Self> {
+        let information = inverse(covariance)?;
+        let weighted = &information * coefficients;
+        weighted.iter().all(|value| value.is_finite()).then_some(Self { information, weighted })
+    }
+
+    /// From coefficients that were estimated with a prior: what the prior said is taken out again, so that no shaft
+    /// speaks twice.
+    #[must_use]
+    pub fn without_prior(coefficients: &CVector, covariance: &CMatrix, prior: &SensorPrior) -> Option<Self> {
+        let both = Self::new(coefficients, covariance)?;
+        let before = Self::new(&prior.mean, &prior.covariance)?;
+        if both.weighted.len() != before.weighted.len() {
+            return None;
+        }
+        Some(Self {
+            information: both.information - before.information,
+            weighted: both.weighted - before.weighted,
+        })
+    }
+
+    /// How many directions its runs tell; all planes after a trial run in each, one after a single correction.
+    fn directions(&self) -> usize {
+        singular_values(&self.information)
+            .values
+            .iter()
+            .filter(|value| **value > TOLD * self.information.norm())
+            .count()
+    }
+
+    /// How many planes it speaks of.
+    #[must_use]
+    pub fn planes(&self) -> usize {
+        self.weighted.len()
+    }
+}
+
+/// What a type's shafts say together, for one sensor at one speed.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Pool {
+    /// The type's mean coefficients.
+    pub mean: CVector,
+    /// Complex covariance of a shaft's coefficients about the mean, reading noise taken out.
+    pub scatter: CMatrix,
+    /// Complex covariance of the mean.
+    pub mean_covariance: CMatrix,
+    /// Each shaft's best estimate, in the order given.
+    pub shafts: Vec<CVector>,
+    /// How many complete shafts they are worth: one known in half its directions counts as a half.
+    pub worth: f64,
+}
+
+/// Pools the answers of at least [`FEWEST_SHAFTS`] shafts.
+///
+/// `None` if there are fewer, if they have different planes, or if together they do not tell every plane.
+///
+/// # Method
+///
+/// EM for mean and covariance of a random effect; covariances between planes are shrunk by (K−1)/(K−1+P), so that few
+/// shafts do not claim certainty of a combination (towards the diagonal, after Ledoit and Wolf, J. Multivariate
+/// Analysis 88 (2004) 365; this weight is our own choice). Scatter below half of W/sqrt(K−1), the error with which
+/// noise is taken out, is not claimed.
+#[must_use]
+pub fn pool(shafts: &[OwnAnswers]) -> Option<Pool> {
+    let planes = shafts.first()?.planes();
+    if shafts.len() < FEWEST_SHAFTS || planes == 0 || shafts.iter().any(|shaft| shaft.planes() != planes) {
+        return None;
+    }
+    let zero = (CMatrix::zeros(planes, planes), CVector::zeros(planes));
+    let (information, weighted) = shafts.iter().fold(zero, |(information, weighted), shaft| {
+        (information + &shaft.information, weighted + &shaft.weighted)
+    });
+    let without_scatter = inverse(&information)?;
+    let mean = &without_scatter * weighted;
+    let size = mean.norm() / (planes as f64).sqrt();
+    if !size.is_finite() || size <= 0.0 {
+        return None;
+    }
+    let count = shafts.len() as f64;
+    let floor = (0..planes)
+        .map(|plane| {
+            let noise = without_scatter[(plane, plane)].re.max(0.0) * count;
+            (noise / (2.0 * (count - 1.0).sqrt())).max((LEAST_SCATTER * size).powi(2))
+        })
+        .collect();
+    let start = CMatrix::from_diagonal_element(planes, planes, Complex64::from(0.01 * size * size));
+    Iteration { shafts, floor, scatter: start }.settle()
+}
+
+struct Iteration<'a> {
+    shafts: &'a [OwnAnswers],
+    /// Least variance for each plane.
+    floor: Vec<f64>,
+    scatter: CMatrix,
+}
+
+/// What follows from a scatter that is taken for true.
+struct Given {
+    mean: CVector,
+    mean_covariance: CMatrix,
+    estimates: Vec<CVector>,
+    /// Covariance of each estimate.
+    covariances: Vec<CMatrix>,
+}
+
+impl Iteration<'_> {
+    fn settle(mut self) -> Option<Pool> {
+        for _ in 0..MOST_ROUNDS {
+            let scatter = self.scatter_of(&self.given_scatter()?);
+            let change = (&scatter - &self.scatter).norm() / self.scatter.norm();
+            self.scatter = scatter;
+            if change < SETTLED {
+                break;
+            }
+        }
+        let Given { mean, mean_covariance, estimates, .. } = self.given_scatter()?;
+        let worth = self.shafts.iter().map(OwnAnswers::directions).sum::<usize>() as f64 / mean.len() as f64;
+        Some(Pool { mean, scatter: self.scatter, mean_covariance, shafts: estimates, worth })
+    }
+
+    /// The mean by generalised least squares, each shaft weighted by (Σ + W)⁻¹, and each shaft's own estimate.
+    fn given_scatter(&self) -> Option<Given> {
+        let certainty = inverse(&self.scatter)?;
+        let planes = self.scatter.nrows();
+        let mut covariances = Vec::with_capacity(self.shafts.len());
+        let (mut weights, mut weighted) = (CMatrix::zeros(planes, planes), CVector::zeros(planes));
+        for shaft in self.shafts {
+            let covariance = inverse(&(&shaft.information + &certainty))?;
+            let share = &certainty * &covariance;
+            weights += &share * &shaft.information;
+            weighted += share * &shaft.weighted;
+            covariances.push(covariance);
+        }
+        let mean_covariance = inverse(&weights)?;
+        let mean = &mean_covariance * weighted;
+        let said = certainty * &mean;
+        let estimate = |(shaft, covariance): (&OwnAnswers, &CMatrix)| covariance * (&shaft.weighted + &said);
+        let estimates = self.shafts.iter().zip(&covariances).map(estimate).collect();
+        Some(Given { mean, mean_covariance, estimates, covariances })
+    }
+
+    /// The scatter that these estimates show, K−1 in the denominator because the mean came from the same shafts.
+    fn scatter_of(&self, given: &Given) -> CMatrix {
+        let (planes, count) = (given.mean.len(), self.shafts.len() as f64);
+        let mut scatter = CMatrix::zeros(planes, planes);
+        for (estimate, covariance) in given.estimates.iter().zip(&given.covariances) {
+            let off = estimate - &given.mean;
+            scatter += covariance + (&off * off.adjoint()).scale(count / (count - 1.0));
+        }
+        scatter.unscale_mut(count);
+        let together = (count - 1.0) / (count - 1.0 + planes as f64);
+        for first in 0..planes {
+            for second in (0..planes).filter(|&second| second != first) {
+                scatter[(first, second)] *= together;
+            }
+        }
+        for plane in 0..planes {
+            scatter[(plane, plane)] = scatter[(plane, plane)].re.max(self.floor[plane]).into();
+        }
+        scatter
+    }
+}
+
+impl Pool {
+    /// What the pool says of the next shaft: its mean, and the scatter with the mean's own uncertainty, widened because
+    /// few shafts know their scatter only roughly: (Σ + Cov μ)·k(K−1)², which is Σ·(1+1/K)·k(K−1)² without noise
+    /// (`k` is [`circle_factor`], K what the shafts are worth). `None` if they are worth fewer than two.
+    #[must_use]
+    pub fn prior(&self) -> Option<SensorPrior> {
+        let degrees = self.worth - 1.0;
+        let covariance = (&self.scatter + &self.mean_covariance).scale(circle_factor(degrees).powi(2));
+        (degrees >= 1.0).then(|| SensorPrior { mean: self.mean.clone(), covariance })
+    }
+
+    /// Scatter between shafts as a share of the mean's length, for each plane (complex rms).
+    #[must_use]
+    pub fn scatter_shares(&self) -> Vec<f64> {
+        let size = self.mean.norm() / (self.mean.len() as f64).sqrt();
+        (0..self.mean.len()).map(|plane| self.scatter[(plane, plane)].re.max(0.0).sqrt() / size).collect()
+    }
+}
+
+/// Inverse of a square matrix of any scale; `None` if it is singular or not finite.
+pub(super) fn inverse(matrix: &CMatrix) -> Option<CMatrix> {
+    let inverse = matrix.clone().try_inverse()?;
+    inverse.iter().all(|entry| entry.is_finite()).then_some(inverse)
+}
