@@ -15,7 +15,7 @@ pub use check_row::check_row;
 pub use compare::{Compared, Moved, Stands, compared, moved, what_went_wrong};
 pub use limits::{Limits, LimitsAnswer, limits};
 pub use question::Question;
-pub use solve::{Outcome, solve, with_given};
+pub use solve::{Loose, Outcome, solve, with_given};
 pub use trial::trials;
 pub use verdict::{GroupVerdict, Judged, judge};
 pub use weights::{plan, plan_given};

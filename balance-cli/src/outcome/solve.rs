@@ -20,9 +20,20 @@ use super::verdict::{Judged, judge};
 use super::weights;
 use crate::files::Job;
 
+/// Whether the masses of a last trial or try are still on the shaft.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Loose {
+    /// As far as the runs tell they are.
+    StillOn,
+    /// Somebody took them off since.
+    Off,
+}
+
 /// Every fact about one shaft.
 #[derive(Debug, Clone)]
 pub struct Outcome<'a> {
+    /// Whether the masses of a last trial or try are still on.
+    pub loose: Loose,
     /// What the shaft is called.
     pub shaft: String,
     /// The job, unless a runs file stands alone.
@@ -143,6 +154,7 @@ pub fn solve(question: Question<'_>) -> Result<Outcome<'_>, Vec<InfluenceFault>>
         limits.transfer.moved(&now)
     };
     Ok(Outcome {
+        loose: Loose::StillOn,
         left_now: known.map(left),
         sure_readings: known.and_then(|limits| sure_readings(&question.set, &influence, limits)),
         welded_before: weights::welded_before(&question),

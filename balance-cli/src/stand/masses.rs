@@ -113,16 +113,32 @@ fn placed(plane: usize, mass: f64, degrees: f64, shop: ShowUnits) -> Result<Plac
 
 /// The masses in words: "FRONT 10 g at 287 deg, 15 g at 329 deg; REAR 15 g at 192 deg".
 pub fn words(masses: &[PlacedMass], planes: &[CorrectionPlane], shop: ShowUnits) -> String {
+    listed(masses, planes, |mass| mass_words(mass, shop, &format!("{} deg", mass.angle.degrees())))
+}
+
+/// The same with the place on the tape, once round being so many millimetres.
+pub fn words_on_tape(
+    masses: &[PlacedMass],
+    planes: &[CorrectionPlane],
+    shop: ShowUnits,
+    around: f64,
+) -> String {
+    listed(masses, planes, |mass| {
+        let tape = units::length(shop, mass.angle.degrees_in_turn() / 360.0 * around);
+        mass_words(mass, shop, &format!("{tape} ({} deg)", mass.angle.degrees()))
+    })
+}
+
+fn listed(masses: &[PlacedMass], planes: &[CorrectionPlane], one: impl Fn(&PlacedMass) -> String) -> String {
     let of_plane = |(at, plane): (usize, &CorrectionPlane)| {
-        let own: Vec<String> =
-            masses.iter().filter(|mass| mass.plane == at).map(|mass| mass_words(mass, shop)).collect();
+        let own: Vec<String> = masses.iter().filter(|mass| mass.plane == at).map(&one).collect();
         (!own.is_empty()).then(|| format!("{} {}", plane.name.to_uppercase(), own.join(", ")))
     };
     let parts: Vec<String> = planes.iter().enumerate().filter_map(of_plane).collect();
     if parts.is_empty() { "nothing".into() } else { parts.join("; ") }
 }
 
-fn mass_words(mass: &PlacedMass, shop: ShowUnits) -> String {
+fn mass_words(mass: &PlacedMass, shop: ShowUnits, place: &str) -> String {
     let sign = if mass.change == Change::TakenOff { "minus " } else { "" };
     let bead = if mass.bead.grams() > 0.0 {
         format!(" with {} bead", units::stamped(shop, mass.bead))
@@ -131,12 +147,7 @@ fn mass_words(mass: &PlacedMass, shop: ShowUnits) -> String {
     };
     let radius =
         mass.radius.map(|radius| format!(" at radius {}", units::length(shop, radius.millimetres())));
-    format!(
-        "{sign}{}{bead} at {} deg{}",
-        units::stamped(shop, mass.mass),
-        mass.angle.degrees(),
-        radius.unwrap_or_default()
-    )
+    format!("{sign}{}{bead} at {place}{}", units::stamped(shop, mass.mass), radius.unwrap_or_default())
 }
 
 #[cfg(test)]

@@ -2,7 +2,6 @@
 
 use std::path::{Path, PathBuf};
 
-use balance_core::grade::Decision;
 use balance_core::influence::InfluenceFault;
 use balance_core::run::{PlacedMass, Row, Run, RunKind, RunSet};
 
@@ -209,8 +208,7 @@ impl State {
 
 /// Whether a run contradicts the others, so that no advice is given.
 pub fn stopped(outcome: &Outcome<'_>) -> bool {
-    outcome.cautions.iter().any(|caution| caution.code == "check-disagrees")
-        && outcome.judged.as_ref().is_none_or(|judged| judged.decision != Decision::Meets)
+    !outcome.done() && outcome.influence.groups.iter().any(balance_core::influence::GroupInfluence::disagrees)
 }
 
 fn last_of(rows: &[Row]) -> Last {

@@ -8,13 +8,15 @@ use super::session::{Answer, Break, Session, Turn};
 use super::state::State;
 use super::step::Told;
 use super::words;
-use crate::outcome::{check_row, what_went_wrong};
+use crate::outcome::{Loose, check_row, what_went_wrong};
 use crate::print::text;
 
 impl Session<'_, '_> {
     /// The advised weights under clamps.
     pub(super) fn try_on(&mut self, state: &State) -> Turn {
-        let Ok(outcome) = state.outcome() else { return Ok(()) };
+        let Ok(mut outcome) = state.outcome() else { return Ok(()) };
+        // Before this step comes the question whether the trial mass is off.
+        outcome.loose = Loose::Off;
         if self.memory.shows_after(state.shaft.runs.len()) {
             self.talk.gap()?;
             self.talk.show(&text::correction(&outcome))?;
@@ -26,8 +28,7 @@ impl Session<'_, '_> {
         let mut run = check_row(&outcome).run;
         run.masses.iter_mut().for_each(|mass| mass.bead = bead_kept(state, mass));
         let fresh = strip_beads(state.new_masses(&outcome));
-        let planes = &state.shaft.setup.planes;
-        let on = masses::words(&fresh, planes, state.job.units);
+        let on = words::on_the_tape(state, &fresh);
         self.talk.say(&format!("Run {label}, TRIED: hold these under clamps, weld nothing yet: {on}."))?;
         let Some(own) =
             self.what_is_on(state, "All on as advised? 1 = yes, s = no try, or what is on:", Told::Yes)?
@@ -162,8 +163,7 @@ impl Session<'_, '_> {
             self.talk.say("There is nothing to put on: the check run is read as the shaft is.")?;
             return Ok(());
         }
-        let planes = &state.shaft.setup.planes;
-        self.talk.say(&format!("To be welded: {}.", masses::words(new, planes, state.job.units)))?;
+        self.talk.say(&format!("To be welded: {}.", words::on_the_tape(state, new)))?;
         if self.memory.first_time("welding") {
             self.talk.say(words::BEFORE_WELDING)?;
         }

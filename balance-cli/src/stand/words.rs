@@ -4,7 +4,7 @@ use std::path::Path;
 
 use balance_core::correction::TrialAdvice;
 use balance_core::quantity::Speed;
-use balance_core::run::{Phase, Run, RunKind, SensorReading};
+use balance_core::run::{Phase, PlacedMass, Run, RunKind, SensorReading};
 
 use super::masses;
 use super::state::State;
@@ -49,8 +49,7 @@ pub const WHAT_NEXT: &str =
     "Before it goes: indicators and clamps off, joints capped and greased, the marks in phase.";
 
 /// What can be done after the verdict.
-pub const CHOICES: &str = "\
-  2 = draw the pictures             3 = put the job into the archive
+pub const CHOICES: &str = "  2 = draw the pictures             3 = put the job into the archive
   r = read the check run once more  correct = correct further";
 
 /// Before trial masses spin.
@@ -127,6 +126,15 @@ fn readings(state: &State, run: &Run) -> String {
         }
     };
     state.shaft.setup.sensors.iter().zip(&run.readings).map(one).collect::<Vec<String>>().join(", ")
+}
+
+/// Masses with their place on the tape, where there is a tube.
+pub fn on_the_tape(state: &State, own: &[PlacedMass]) -> String {
+    let Some(tube) = &state.job.measures.tube else {
+        return masses::words(own, &state.shaft.setup.planes, state.job.units);
+    };
+    let around = tube.circumference_millimetres();
+    masses::words_on_tape(own, &state.shaft.setup.planes, state.job.units, around)
 }
 
 /// Every run in words, a line each.

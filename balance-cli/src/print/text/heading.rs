@@ -10,7 +10,7 @@ use super::units;
 use super::wrap::wrapped;
 use crate::files::Job;
 use crate::files::job::ShowUnits;
-use crate::outcome::Outcome;
+use crate::outcome::{Loose, Outcome};
 
 /// The shop's units, metric without a job.
 pub fn units_of(outcome: &Outcome<'_>) -> ShowUnits {
@@ -62,7 +62,9 @@ pub fn on_the_shaft(outcome: &Outcome<'_>) -> String {
     };
     let last = outcome.set.rows().last();
     let loose: Vec<String> = last
-        .filter(|row| matches!(row.run.kind, RunKind::Trial | RunKind::Tried))
+        .filter(|row| {
+            matches!(row.run.kind, RunKind::Trial | RunKind::Tried) && outcome.loose == Loose::StillOn
+        })
         .map(|row| row.run.masses.iter().map(|mass| placed(outcome, mass)).collect())
         .unwrap_or_default();
     let what = match last.map(|row| row.run.kind) {
