@@ -12,7 +12,7 @@ const PROGRAM: &str = env!("CARGO_BIN_EXE_balance-under-test");
 
 fn start(folder: &std::path::Path) -> PtySession {
     let mut command = Command::new(PROGRAM);
-    command.arg("stand").arg(folder).env_remove("NO_COLOR");
+    command.arg("stand").arg(folder).env("LC_ALL", "C.UTF-8").env("TERM", "xterm");
     spawn_command(command, Some(20_000)).unwrap()
 }
 
