@@ -20,6 +20,8 @@ How a job goes:
   4  read the check run            add its row to runs.csv
   5  balance verify WP-0417        meets, exceeds, or cannot be told yet
 
+balance stand WP-0417 leads through all of this at the stand, question by question.
+
 Without a number a command works on the folder it stands in. A runs file can be named by itself.
 Exit status: 0 done or meets, 1 exceeds, 2 could not be done, 3 undecided.
 

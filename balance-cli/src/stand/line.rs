@@ -107,7 +107,8 @@ fn value(piece: &str, units: &[&str]) -> Result<Value, String> {
 }
 
 fn number(text: &str, piece: &str, units: &[&str]) -> Result<f64, String> {
-    let bare = units.iter().find_map(|unit| text.strip_suffix(unit)).unwrap_or(text);
+    let bare = units.iter().filter_map(|unit| text.strip_suffix(unit)).min_by_key(|bare| bare.len());
+    let bare = bare.unwrap_or(text);
     let shown = crate::files::shown(piece);
     let commas = bare.matches(',').count();
     if commas > 1 || (commas == 1 && bare.contains('.')) {
