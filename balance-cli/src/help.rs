@@ -27,9 +27,3 @@ Exit status: 0 done or meets, 1 exceeds, 2 could not be done, 3 undecided.
 
 Guard shut, nobody in line with the weights, never faster than shaft and stand allow. The program cannot
 see the shaft: local codes, the vehicle maker's approval and licensed practice come first.";
-
-/// What to go through before the first spin.
-pub const BEFORE_FIRST_SPIN: &str = "\
-Before the first spin: steady bearing, joints, caps and slip spline looked at; yokes in phase; match marks made;
-runout within its limit; trial mass, keys and indicators secured or off; guard shut; nobody in line with the
-shaft; slow first. Local codes, the vehicle maker's approval and licensed practice come first.";

@@ -5,13 +5,15 @@ use balance_core::correction::weights::PlanePlan;
 use balance_core::grade::Decision;
 use balance_core::quantity::{Angle, Length, Speed};
 use balance_core::run::{Phase, RunKind, SensorReading};
+use balance_core::shaft::CriticalAtLength;
 
 use crate::draw::{
-    Expected, IdealMass, Left, LeftPlane, LengthUnits, PageSense, Paper, PolarReading, Readings, RunPoint,
-    Scene, Shown, TubePlane, TubeWeight, WeightState, Zone, left, readings, tube, wrap_strips,
+    CriticalSpeed, Expected, IdealMass, Left, LeftPlane, LengthUnits, PageSense, Paper, PolarReading,
+    Readings, RunPoint, Scene, Shown, SpeedAtLength, TubePlane, TubeWeight, WeightState, Zone,
+    critical_speed, left, readings, tube, wrap_strips,
 };
 use crate::files::job::ShowUnits;
-use crate::outcome::{GroupVerdict, Outcome};
+use crate::outcome::{BeforeSpin, GroupVerdict, Outcome, critical_curve};
 
 /// Every picture of an outcome with its name.
 #[must_use]
@@ -36,7 +38,36 @@ pub fn all(outcome: &Outcome<'_>) -> Vec<(String, Scene)> {
     if planes.iter().any(|plane| !plane.weights.is_empty()) {
         scenes.extend(strips(outcome, &planes));
     }
+    let before = outcome.before_spin.as_deref();
+    scenes.extend(before.and_then(|before| critical_speed_over_length(&outcome.shaft, before)));
     scenes
+}
+
+/// The critical speed over the length, if it was checked.
+#[must_use]
+pub fn critical_speed_over_length(shaft: &str, before: &BeforeSpin) -> Option<(String, Scene)> {
+    let (found, tube) = before.check.critical.as_ref().zip(before.description.tube.as_ref())?;
+    let curve = critical_curve(before);
+    let at = |one: &CriticalAtLength| SpeedAtLength {
+        length: one.length.millimetres(),
+        formula: one.closed_form.rpm(),
+        model: one.model.rpm(),
+    };
+    let here = SpeedAtLength {
+        length: tube.length.millimetres(),
+        formula: found.closed_form.rpm(),
+        model: found.model.rpm(),
+    };
+    let scene = critical_speed(&CriticalSpeed {
+        heading: format!("{shaft}  critical speed over length"),
+        here,
+        curve: curve.iter().map(at).collect(),
+        margin_ratio: before.check.limits.margin_ratio.value,
+        service: before.description.service_speed.map(Speed::rpm),
+        stand: before.description.stand_speed.map(Speed::rpm),
+        longest: found.longest_safe_length.map(Length::millimetres),
+    });
+    Some(("critical-speed".into(), scene))
 }
 
 /// One sensor's readings at one speed.

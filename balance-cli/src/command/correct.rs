@@ -4,6 +4,7 @@ use balance_core::correction::weights::GivenWeight;
 use balance_core::quantity::{Angle, Mass};
 
 use super::each::{EachShaft, each_shaft_of, refuse};
+use super::gate::refusal_of;
 use super::target::{Target, target};
 use crate::args::CorrectArguments;
 use crate::exit::Exit;
@@ -36,6 +37,9 @@ impl EachShaft for Correct<'_> {
         many: bool,
         streams: &mut Streams<'_>,
     ) -> std::io::Result<Exit> {
+        if let Some(problem) = refusal_of(target, outcome) {
+            return refuse(&[problem], streams);
+        }
         if self.arguments.with.is_empty() {
             self.write(outcome, many, streams)?;
             return if self.arguments.append {

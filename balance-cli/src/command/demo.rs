@@ -10,10 +10,11 @@ use crate::files::{Problem, shown_path};
 use crate::streams::Streams;
 
 /// The demo workshop's files, as they stand in `data/depot`.
-const FILES: [(&str, &str); 7] = [
+const FILES: [(&str, &str); 8] = [
     ("shop.toml", include_str!("../../../data/depot/shop.toml")),
     ("WP-0417/job.toml", include_str!("../../../data/depot/WP-0417/job.toml")),
     ("WP-0417/runs.csv", include_str!("../../../data/depot/WP-0417/runs.csv")),
+    ("WP-0417/runout.csv", include_str!("../../../data/depot/WP-0417/runout.csv")),
     ("WP-0502/job.toml", include_str!("../../../data/depot/WP-0502/job.toml")),
     ("WP-0502/runs.csv", include_str!("../../../data/depot/WP-0502/runs.csv")),
     ("WP-0533/job.toml", include_str!("../../../data/depot/WP-0533/job.toml")),
@@ -47,7 +48,7 @@ pub fn run(arguments: &DemoArguments, streams: &mut Streams<'_>) -> std::io::Res
     exit = exit.worse(step(&["plot"], &job, streams)?);
     writeln!(
         streams.answer,
-        "\nTry the same in {} with balance correct, verify, limits, plot.",
+        "\nTry the same in {} with balance correct, verify, limits, shaft, plot.",
         shown_path(&job)
     )?;
     Ok(exit)

@@ -7,7 +7,7 @@ use crate::args::JobArguments;
 use crate::exit::Exit;
 use crate::files::runs::{RunsReader, ShaftRuns};
 use crate::files::{Place, Problem, render_all};
-use crate::outcome::{Outcome, solve};
+use crate::outcome::{self, CheckMemory, Outcome};
 use crate::streams::Streams;
 
 /// What a command does with one solved shaft.
@@ -57,10 +57,13 @@ pub fn each_shaft_of(
         Ok(reader) => reader,
         Err(problems) => return refuse(&problems, streams),
     };
-    let mut exit = None;
+    let (mut exit, mut memory) = (None, CheckMemory::default());
     while let Some(shaft) = reader.next() {
         let own = match shaft {
-            Ok(runs) => one_shaft(target, &runs, &reader.cautions(), command, streams)?,
+            Ok(runs) => match solve_remembering(target, &runs, &reader.cautions(), &mut memory) {
+                Ok(outcome) => command.answer(target, &outcome, runs.shaft.is_some(), streams)?,
+                Err(problems) => refuse(&problems, streams)?,
+            },
             Err(faults) => refuse(&faults.problems, streams)?,
         };
         exit = Some(exit.map_or(own, |before: Exit| before.worse(own)));
@@ -68,36 +71,38 @@ pub fn each_shaft_of(
     Ok(exit.unwrap_or(Exit::CouldNot))
 }
 
-fn one_shaft(
-    target: &Target,
+/// Every fact of one shaft, with the cautions of reading its file.
+///
+/// # Errors
+///
+/// Every fault of its rows, or what they cannot tell.
+pub fn solve_shaft<'t>(
+    target: &'t Target,
     runs: &ShaftRuns,
     cautions: &[Caution],
-    command: &mut dyn EachShaft,
-    streams: &mut Streams<'_>,
-) -> std::io::Result<Exit> {
-    let set = match runs.run_set() {
-        Ok(set) => set,
-        Err(problems) => return refuse(&problems, streams),
-    };
-    let question = match target.question(runs.shaft.clone(), set) {
-        Ok(question) => question,
-        Err(problem) => return refuse(&[problem], streams),
-    };
-    match solve(question) {
-        Ok(mut outcome) => {
-            outcome.cautions.extend_from_slice(cautions);
-            outcome.cautions.sort_by_key(|caution| caution.level);
-            command.answer(target, &outcome, runs.shaft.is_some(), streams)
-        }
-        Err(faults) => {
-            let line = runs.lines.first().copied().unwrap_or(1);
-            let problem = |fault: &balance_core::influence::InfluenceFault| {
-                let place = Place::Cell { file: runs.file.to_string(), line, column: None };
-                Problem::at("runs-do-not-tell", place, fault.to_string()).hinting(fault.hint())
-            };
-            refuse(&faults.iter().map(problem).collect::<Vec<Problem>>(), streams)
-        }
-    }
+) -> Result<Outcome<'t>, Vec<Problem>> {
+    solve_remembering(target, runs, cautions, &mut CheckMemory::default())
+}
+
+/// The same for one of many shafts: the check of the shaft is reckoned again only where it differs.
+fn solve_remembering<'t>(
+    target: &'t Target,
+    runs: &ShaftRuns,
+    cautions: &[Caution],
+    memory: &mut CheckMemory,
+) -> Result<Outcome<'t>, Vec<Problem>> {
+    let question = target.question(runs.shaft.clone(), runs.run_set()?).map_err(|problem| vec![problem])?;
+    let mut outcome = outcome::solve_remembering(question, memory).map_err(|faults| {
+        let line = runs.lines.first().copied().unwrap_or(1);
+        let problem = |fault: &balance_core::influence::InfluenceFault| {
+            let place = Place::Cell { file: runs.file.to_string(), line, column: None };
+            Problem::at("runs-do-not-tell", place, fault.to_string()).hinting(fault.hint())
+        };
+        faults.iter().map(problem).collect::<Vec<Problem>>()
+    })?;
+    outcome.cautions.extend_from_slice(cautions);
+    outcome.cautions.sort_by_key(|caution| caution.level);
+    Ok(outcome)
 }
 
 /// Tells all faults and gives up.

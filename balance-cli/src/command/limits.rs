@@ -1,15 +1,17 @@
 //! `balance limits`: how much may be left.
 
 use super::each::refuse;
+use super::gate::refusal;
 use super::target::{Target, target};
 use super::verify::missing_limits;
 use crate::args::JobArguments;
 use crate::exit::Exit;
+use balance_core::caution::Caution;
 use balance_core::run::Setup;
 
 use crate::files::runs::{RunsReader, ShaftRuns};
 use crate::files::{Job, Problem};
-use crate::outcome::{LimitsAnswer as Found, Outcome, limits, solve, trials};
+use crate::outcome::{CheckMemory, LimitsAnswer as Found, Outcome, limits, solve, trials};
 use crate::print::{json, text};
 use crate::streams::Streams;
 
@@ -35,7 +37,16 @@ pub fn run(arguments: &JobArguments, streams: &mut Streams<'_>) -> std::io::Resu
     let speed = runs.as_ref().and_then(|runs| runs.runs.first()?.speed).or(job.measures.service_speed);
     let setup = runs.as_ref().map_or_else(|| setup_of(job), |runs| (*runs.setup).clone());
     let trials = trials(job, Some(&limits), &setup, speed, known);
+    let before = solved.as_ref().map_or_else(
+        || CheckMemory::default().check(job, None, Some(&limits)),
+        |outcome| outcome.before_spin.clone(),
+    );
+    let mut cautions: Vec<Caution> = before.iter().flat_map(|before| before.bearing_on_answers()).collect();
+    cautions.extend(trials.iter().flat_map(|trial| trial.cautions.clone()));
+    cautions.sort_by_key(|caution| caution.level);
     let found = Found {
+        before: before.as_deref(),
+        cautions,
         limits: &limits,
         sure: solved.as_ref().and_then(|o| o.sure_readings.as_deref()),
         trials: &trials,
@@ -47,7 +58,10 @@ pub fn run(arguments: &JobArguments, streams: &mut Streams<'_>) -> std::io::Resu
         text::limits(&target.name(), job, &found)
     };
     writeln!(streams.answer, "{}", answer.trim_end())?;
-    Ok(Exit::Done)
+    match before.as_deref().and_then(|before| refusal(&job.file, &target.name(), before)) {
+        Some(problem) => refuse(&[problem], streams),
+        None => Ok(Exit::Done),
+    }
 }
 
 /// Everything the runs tell, if they already tell how the shaft answers.

@@ -1,16 +1,20 @@
 //! The verbs: lists of steps, no arithmetic.
 
 pub mod archive;
+mod come_back;
 mod correct;
 mod demo;
 mod each;
 mod explain;
+mod gate;
 mod keep;
 mod limits;
 mod manual;
 mod new;
 mod plot;
 mod record;
+mod report;
+mod shaft;
 mod stand;
 mod target;
 mod verify;
@@ -31,7 +35,9 @@ pub fn run(arguments: &Arguments, streams: &mut Streams<'_>) -> std::io::Result<
         Command::Correct(correct) => correct::run(correct, quiet, streams),
         Command::Verify(verify) => verify::run(verify, streams),
         Command::Limits(limits) => limits::run(limits, streams),
+        Command::Shaft(shaft) => shaft::run(shaft, streams),
         Command::Plot(plot) => plot::run(plot, quiet, streams),
+        Command::Report(report) => report::run(report, quiet, streams),
         Command::New(new) => new::run(new, streams),
         Command::Explain(explain) => explain::run(explain, streams),
         Command::Archive(archive) => keep::run(archive, streams),

@@ -3,6 +3,7 @@
 use balance_core::influence::Which;
 
 use super::each::{EachShaft, each_shaft, refuse};
+use super::gate::refusal_of;
 use super::target::Target;
 use crate::args::VerifyArguments;
 use crate::exit::Exit;
@@ -28,6 +29,9 @@ impl EachShaft for Verify<'_> {
         many: bool,
         streams: &mut Streams<'_>,
     ) -> std::io::Result<Exit> {
+        if let Some(problem) = refusal_of(target, outcome) {
+            return refuse(&[problem], streams);
+        }
         let limits = match &outcome.limits {
             Ok(limits) => limits,
             Err(missing) => return refuse(&[missing_limits(target, missing)], streams),

@@ -4,6 +4,7 @@
 //! the figures come in ready, in the job's own counting.
 
 mod close_up;
+mod critical_speed;
 mod dial;
 mod figures;
 mod label;
@@ -25,6 +26,7 @@ mod tube_scale;
 mod tube_words;
 mod wrap_strip;
 
+pub use critical_speed::{CriticalSpeed, SpeedAtLength, critical_speed};
 pub use left::{Left, LeftPlane, left};
 pub use readings::{Expected, PolarReading, Readings, RunPoint, Shown, readings};
 pub use render::{MOST_DOTS, RenderError, png, svg};

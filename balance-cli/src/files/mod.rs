@@ -8,11 +8,12 @@ pub mod job_edit;
 pub mod nearest;
 pub mod new_job;
 pub mod problem;
+pub mod runout;
 pub mod runs;
 pub mod toml_reader;
 pub mod write;
 
-pub use disk::shown_path;
+pub use disk::{read_bytes, shown_path};
 pub use inputs::{Inputs, open_inputs};
 pub use job::Job;
 pub use problem::{Place, Problem, Source, render_all, shown};

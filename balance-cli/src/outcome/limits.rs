@@ -1,14 +1,17 @@
 //! How much may be left, where.
 
+use balance_core::caution::Caution;
 use balance_core::correction::TrialAdvice;
 use balance_core::grade::{
     CorrectionPlaneLimit, Criterion, Grade, PlaneLimit, Rated, Transfer, limits_at_correction_planes,
 };
 use balance_core::quantity::{Length, Mass, Speed};
 use balance_core::run::Setup;
-use balance_core::shaft::CorrectionPlane;
+use balance_core::shaft::{CorrectionPlane, MassBasis};
 
 use super::ahead::SureReading;
+use super::before_spin::BeforeSpin;
+use super::describe::describe;
 use crate::files::Job;
 use crate::files::job::Limit;
 
@@ -19,6 +22,10 @@ pub struct Limits {
     pub grade: Option<Grade>,
     /// The shaft's mass, where the limit depends on it.
     pub mass: Option<Mass>,
+    /// Whether that was weighed or estimated from tube and ends.
+    pub mass_basis: Option<MassBasis>,
+    /// The lowest bending critical speed, once it was checked: a bow comes back with it.
+    pub critical_speed: Option<Speed>,
     /// The highest speed in service.
     pub service_speed: Option<Speed>,
     /// The limit in each tolerance plane.
@@ -30,7 +37,7 @@ pub struct Limits {
 }
 
 /// All that `limits` answers.
-#[derive(Debug, Clone, Copy)]
+#[derive(Debug, Clone)]
 pub struct LimitsAnswer<'a> {
     /// How much may be left.
     pub limits: &'a Limits,
@@ -40,6 +47,10 @@ pub struct LimitsAnswer<'a> {
     pub trials: &'a [TrialAdvice],
     /// Planes and sensors.
     pub setup: &'a Setup,
+    /// The shaft before it spins.
+    pub before: Option<&'a BeforeSpin>,
+    /// Everything to mind, worst first.
+    pub cautions: Vec<Caution>,
 }
 
 /// The limits of a job, or everything that is missing for them.
@@ -60,10 +71,12 @@ pub fn limits(job: &Job, planes: &[CorrectionPlane]) -> Result<Limits, Vec<Strin
         }
     }
     let Some(criterion) = criterion else { return Err(missing) };
+    let estimated = describe(job, None, None).mass().filter(|mass| mass.basis == MassBasis::Estimated);
+    let mass = job.measures.mass.or(estimated.map(|mass| mass.used));
     let rated = Rated {
         criterion,
-        mass: job.measures.mass,
-        mass_centre: job.measures.mass_centre,
+        mass,
+        mass_centre: job.measures.mass_centre.or(estimated.and_then(|mass| mass.mass_centre)),
         service_speed: job.measures.service_speed,
         planes: &job.tolerance_planes,
         parts: &job.parts,
@@ -78,7 +91,9 @@ pub fn limits(job: &Job, planes: &[CorrectionPlane]) -> Result<Limits, Vec<Strin
                 Criterion::Grade(grade) => Some(grade),
                 Criterion::OwnLimit(_) => None,
             },
-            mass: job.measures.mass,
+            mass,
+            mass_basis: mass.map(|_| estimated.map_or(MassBasis::Weighed, |found| found.basis)),
+            critical_speed: None,
             service_speed: job.measures.service_speed,
             at_correction: limits_at_correction_planes(planes, &found, &transfer),
             planes: found,

@@ -1,5 +1,7 @@
 //! All facts of one shaft.
 
+use std::sync::Arc;
+
 use balance_core::Complex64;
 use balance_core::caution::Caution;
 use balance_core::correction::explain::{Explanation, explain};
@@ -14,6 +16,7 @@ use balance_core::run::RunSet;
 use balance_core::shaft::WeldedBefore;
 
 use super::ahead::{LeftAfter, SureReading, ahead, chance, sure_readings};
+use super::before_spin::{BeforeSpin, CheckMemory, critical_not_checked};
 use super::limits::{Limits, limits};
 use super::question::Question;
 use super::verdict::{Judged, judge};
@@ -70,6 +73,8 @@ pub struct Outcome<'a> {
     pub chance_after: Option<f64>,
     /// Readings under which the limit is surely met.
     pub sure_readings: Option<Vec<SureReading>>,
+    /// What is known of the shaft before it spins; `None` without a job.
+    pub before_spin: Option<Arc<BeforeSpin>>,
     /// Everything to mind, worst first.
     pub cautions: Vec<Caution>,
 }
@@ -110,13 +115,30 @@ impl Outcome<'_> {
 ///
 /// Every [`InfluenceFault`]: what the runs cannot tell.
 pub fn solve(question: Question<'_>) -> Result<Outcome<'_>, Vec<InfluenceFault>> {
+    solve_remembering(question, &mut CheckMemory::default())
+}
+
+/// The same, for many shafts of one job: the check of the shaft is reckoned again only where it differs.
+///
+/// # Errors
+///
+/// Every [`InfluenceFault`]: what the runs cannot tell.
+pub fn solve_remembering<'a>(
+    question: Question<'a>,
+    memory: &mut CheckMemory,
+) -> Result<Outcome<'a>, Vec<InfluenceFault>> {
     let influence = estimate(&question.set, &question.options())?;
     let correction = correct(&question.set, &influence);
     let explanation = explained(&question, &influence);
-    let limits = match question.job {
+    let mut limits = match question.job {
         Some(job) => limits(job, &question.set.setup().planes),
         None => Err(vec!["a job file".into()]),
     };
+    let before_spin =
+        question.job.and_then(|job| memory.check(job, Some(&question.set), limits.as_ref().ok()));
+    if let (Ok(limits), Some(before)) = (&mut limits, &before_spin) {
+        limits.critical_speed = before.check.critical.as_ref().map(|critical| critical.lowest);
+    }
     let known = limits.clone().ok();
     let known = known.as_ref();
     let scatter = question.job.and_then(|job| job.stand.mounting_scatter);
@@ -139,6 +161,7 @@ pub fn solve(question: Question<'_>) -> Result<Outcome<'_>, Vec<InfluenceFault>>
     // While a run does not fit nothing is welded, so nothing about welding is to be minded.
     let shut = influence.groups.iter().any(GroupInfluence::disagrees);
     cautions.extend(weights.iter().filter(|_| !shut).flat_map(|plan| plan.cautions.clone()));
+    cautions.extend(before_spin_cautions(before_spin.as_deref()));
     cautions.extend(judged.iter().flat_map(|judged| judged.cautions.clone()));
     cautions.extend(known.and_then(|limits| {
         far_above_permissible(
@@ -169,12 +192,18 @@ pub fn solve(question: Question<'_>) -> Result<Outcome<'_>, Vec<InfluenceFault>>
         correction,
         influence,
         explanation,
+        before_spin,
         cautions,
         shaft: question.shaft,
         job: question.job,
         set: question.set,
         drift: question.drift,
     })
+}
+
+/// What is to be minded about the shaft itself.
+fn before_spin_cautions(before: Option<&BeforeSpin>) -> Vec<Caution> {
+    before.map_or_else(|| vec![critical_not_checked("there is no job file")], BeforeSpin::bearing_on_answers)
 }
 
 /// What went wrong, if a check run does not fit or the runs scatter too much.

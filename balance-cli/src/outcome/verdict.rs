@@ -10,10 +10,11 @@ use balance_core::linear::CMatrix;
 use balance_core::quantity::{Speed, Unbalance, UnbalanceAmount};
 use balance_core::run::{RunSet, STATED_DEGREES_OF_FREEDOM};
 
+use super::bow::bow_term;
 use super::limits::Limits;
 
 /// Cautions of a correction that matter to a verdict as well.
-const BEARS_ON_VERDICT: [&str; 9] = [
+const BEARS_ON_VERDICT: [&str; 21] = [
     "check-disagrees",
     "scatter-above-stated",
     "planes-act-alike",
@@ -23,6 +24,18 @@ const BEARS_ON_VERDICT: [&str; 9] = [
     "sensor-left-out",
     "noise-unknown",
     "third-correction",
+    "critical-speed-not-checked",
+    "near-critical-speed",
+    "beyond-margin",
+    "beyond-stand-speed",
+    "runout-beyond-limit",
+    "overridden",
+    "not-rigid-enough",
+    "elastic",
+    "straighten-first",
+    "mass-estimated",
+    "steady-bearing-assumed",
+    "not-checked",
 ];
 
 /// The verdict at one stand speed.
@@ -100,7 +113,7 @@ pub fn judge(
     let mut groups = Vec::new();
     for group in 0..set.groups().len() {
         match measured_residual(set, influence, group, which) {
-            Ok(residual) => groups.push(judge_group(set, limits, residual, mounting_scatter)),
+            Ok(residual) => groups.push(judge_group(set, limits, residual, mounting_scatter, which)),
             Err(fault) if group == highest => return Err(fault),
             Err(_) => {}
         }
@@ -133,6 +146,7 @@ fn judge_group(
     limits: &Limits,
     residual: MeasuredResidual,
     mounting_scatter: Option<UnbalanceAmount>,
+    which: Which,
 ) -> GroupVerdict {
     let moved = limits.transfer.moved(&residual.unbalance);
     let planes: Vec<JudgedPlane> = limits
@@ -145,17 +159,13 @@ fn judge_group(
             permissible: limit.amount,
         })
         .collect();
-    let budget = budget(limits, &residual, mounting_scatter);
+    let stand_speed = set.groups()[residual.group].speed;
+    let systematic = bow_term(set, limits, stand_speed, which).into_iter().collect();
+    let budget = budget(limits, &residual, mounting_scatter).map(|budget| Budget { systematic, ..budget });
     let verdict = Question { planes: &planes, budget: budget.as_ref() }
         .verdict()
         .expect("a budget made for these planes fits them");
-    GroupVerdict {
-        group: residual.group,
-        stand_speed: set.groups()[residual.group].speed,
-        residual,
-        budget,
-        verdict,
-    }
+    GroupVerdict { group: residual.group, stand_speed, residual, budget, verdict }
 }
 
 /// The terms of the give or take, moved to where the limit holds.
@@ -245,9 +255,14 @@ fn cautions(
         found.push(Caution::general(
             "stand-below-service",
             format!(
-                "Measured at {:.0} rpm; the shaft may reach {:.0} rpm. What a bow does between the two is not in the verdict.",
+                "Measured at {:.0} rpm; the shaft may reach {:.0} rpm. What a bow does between the two is {}.",
                 group.stand_speed.map_or(0.0, Speed::rpm),
-                limits.service_speed.map_or(0.0, Speed::rpm)
+                limits.service_speed.map_or(0.0, Speed::rpm),
+                if limits.critical_speed.is_some() {
+                    "reckoned in"
+                } else {
+                    "not in the verdict, for the critical speed was not checked"
+                }
             ),
         ));
     }

@@ -8,7 +8,7 @@ use balance_core::correction::weights::{
 };
 use balance_core::quantity::Mass;
 use balance_core::run::RunSet;
-use balance_core::shaft::WeldedBefore;
+use balance_core::shaft::{Weldability as Stated, WeldedBefore};
 
 use super::limits::Limits;
 use super::question::Question;
@@ -91,10 +91,11 @@ pub fn welded_before(question: &Question<'_>) -> Vec<WeldedBefore> {
 
 /// What the job says of the material; never assumed.
 fn weldability(job: &Job) -> Weldability {
-    match job.measures.material.as_deref().map(str::to_lowercase).as_deref() {
-        Some("steel") => Weldability::Weldable,
-        Some(_) => Weldability::NotWeldable,
-        None => Weldability::Unknown,
+    match (job.shaft.material.known().map(|material| material.weldability), &job.measures.material) {
+        (Some(Stated::Ready), _) => Weldability::Weldable,
+        (Some(Stated::ByProcedure | Stated::No), _) => Weldability::NotWeldable,
+        (None, Some(_)) => Weldability::NotWeldable,
+        (Some(Stated::Unknown) | None, _) => Weldability::Unknown,
     }
 }
 

@@ -54,6 +54,9 @@ impl Session<'_, '_> {
                 (Answer::Text(text), Enter::Leaves) if text == "3" => {
                     self.talk.command(&["archive", "add"], &self.folder);
                 }
+                (Answer::Text(text), Enter::Leaves) if text == "4" => {
+                    self.talk.command(&["report"], &self.folder);
+                }
                 (Answer::Text(text), _) if text.eq_ignore_ascii_case("correct") => {
                     let checks = state.rows().iter().filter(|row| row.run.kind == RunKind::Check).count();
                     self.memory.go_on(checks);

@@ -7,15 +7,14 @@ use super::session::{Answer, Break, Session, Turn};
 use super::state::State;
 use super::step::Told;
 use super::words;
-use crate::help::BEFORE_FIRST_SPIN;
 use crate::outcome::{limits, trials};
-use crate::print::text::plane_place_of;
+use crate::print::text::{before_first_spin, plane_place_of};
 
 impl Session<'_, '_> {
     pub(super) fn initial(&mut self, state: &State) -> Turn {
         self.talk.gap()?;
         if self.memory.first_time("first spin") {
-            self.talk.say(BEFORE_FIRST_SPIN)?;
+            self.talk.show(&before_first_spin())?;
             self.talk.gap()?;
         }
         self.talk.show(&words::counting(state))?;

@@ -40,7 +40,7 @@ the file. Nothing is welded before the readings fit.";
 pub const HELP_WARM: &str = "Lay a hand on the tube all the way round, beside the weld and opposite. 1 only if it is \
 the same warmth everywhere.";
 pub const HELP_FINISHED: &str = "Enter or q leaves. 2 draws the pictures (balance\u{a0}plot), 3 puts the job into the \
-archive (balance\u{a0}archive\u{a0}add), r reads the check run once more, correct goes on to a further correction.";
+archive (balance\u{a0}archive\u{a0}add), 4 writes the report (balance\u{a0}report), r reads the check run once more, correct goes on to a further correction.";
 pub const HELP_JOB: &str = "Enter or s leaves it out for now; s s leaves all of them out. What is typed goes into \
 job.toml, where it can be changed.";
 
@@ -50,7 +50,8 @@ pub const WHAT_NEXT: &str =
 
 /// What can be done after the verdict.
 pub const CHOICES: &str = "  2 = draw the pictures             3 = put the job into the archive
-  r = read the check run once more  correct = correct further";
+  4 = write the report              r = read the check run once more
+  correct = correct further";
 
 /// Before trial masses spin.
 pub const BEFORE_TRIAL: &str = "Before the trial spins: weigh it; fix it so that it cannot fly or slide (clamp or \

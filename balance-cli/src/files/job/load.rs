@@ -5,6 +5,7 @@ use std::path::{Component, Path, PathBuf};
 use super::whole::Job;
 use crate::files::disk::read_text;
 use crate::files::problem::Problem;
+use crate::files::runout::read_runout;
 
 /// The job file's name in its folder.
 pub const JOB_FILE: &str = "job.toml";
@@ -18,7 +19,7 @@ impl Job {
     ///
     /// # Errors
     ///
-    /// Every fault of both files.
+    /// Every fault of both files, or every fault of the runout file.
     pub fn load(job_file: &Path) -> Result<Self, Vec<Problem>> {
         let job = read_text(job_file).map_err(|problem| without_job_file(problem, job_file))?;
         let folder = job_file.parent().unwrap_or(Path::new(""));
@@ -26,7 +27,15 @@ impl Job {
             Some(file) => Some(read_text(&seen_from_here(&file))?),
             None => None,
         };
-        Self::read(&job, shop.as_ref())
+        Self::read(&job, shop.as_ref())?.with_runout(folder)
+    }
+
+    /// Reads the dial indicator's readings, if the job names a file of them.
+    fn with_runout(mut self, folder: &Path) -> Result<Self, Vec<Problem>> {
+        if let Some(runout) = &mut self.shaft.runout {
+            runout.readings = read_runout(&folder.join(&runout.file), self.measures.tube.as_ref())?;
+        }
+        Ok(self)
     }
 
     /// Reads the job of a folder.

@@ -1,7 +1,7 @@
 //! The shaft's mass, speed, limit and tube.
 
 use balance_core::quantity::{Length, Mass, Speed, UnbalanceAmount};
-use balance_core::shaft::Tube;
+use balance_core::shaft::{ScaleReadings, Tube};
 
 use crate::files::problem::Fault;
 use crate::files::toml_reader::{Document, Given, Section};
@@ -67,18 +67,24 @@ fn read_tube(document: &Document<'_>) -> (Option<Tube>, Option<String>) {
     (Some(Tube { outer_diameter, wall, length }), material)
 }
 
-/// The mass, and the mass centre if two scales tell it: the scales stand under the joint centres.
+/// The mass, and the mass centre if two scales tell it: they stand under the joint centres unless said otherwise.
 fn read_mass(section: &Section<'_, '_>, tube: Option<&Tube>) -> (Option<Mass>, Option<Length>) {
+    let front_position = section.quantity::<Length>("scale_front_position");
+    let rear_position = section.quantity::<Length>("scale_rear_position");
     let mass = section.positive::<Mass>("mass");
     let front = section.quantity::<Mass>("scale_front");
     let rear = section.quantity::<Mass>("scale_rear");
-    match section.either(&["mass"], &["scale_front", "scale_rear"]) {
+    match section
+        .either(&["mass"], &["scale_front", "scale_rear", "scale_front_position", "scale_rear_position"])
+    {
         Given::Nothing => (None, None),
         Given::First => (mass, None),
         Given::Second => {
             let (front, rear) = (section.needed("scale_front", front), section.needed("scale_rear", rear));
             let (Some(front), Some(rear)) = (front, rear) else { return (None, None) };
-            weigh(section, (front, rear), tube)
+            let end = tube.map(|tube| tube.length);
+            let start = Length::from_millimetres(0.0).ok();
+            weigh(section, (front, rear), (front_position.or(start), rear_position.or(end)))
         }
     }
 }
@@ -86,19 +92,26 @@ fn read_mass(section: &Section<'_, '_>, tube: Option<&Tube>) -> (Option<Mass>, O
 fn weigh(
     section: &Section<'_, '_>,
     (front, rear): (Mass, Mass),
-    tube: Option<&Tube>,
+    (front_position, rear_position): (Option<Length>, Option<Length>),
 ) -> (Option<Mass>, Option<Length>) {
-    let total = front.grams() + rear.grams();
-    if total <= 0.0 {
+    if front.grams() + rear.grams() <= 0.0 {
         let fault =
             Fault::new("out-of-range", "both scales show nothing", "a mass on the scales", "weigh again");
         section.fault("scale_rear", fault);
         return (None, None);
     }
-    // Lever rule about the front scale.
-    let centre =
-        tube.and_then(|tube| Length::from_millimetres(tube.length.millimetres() * rear.grams() / total).ok());
-    (Mass::from_grams(total).ok(), centre)
+    let mass = Mass::from_grams(front.grams() + rear.grams()).ok();
+    let (Some(front_position), Some(rear_position)) = (front_position, rear_position) else {
+        return (mass, None);
+    };
+    if front_position >= rear_position {
+        let found = format!("a rear scale at {} mm", rear_position.millimetres());
+        let allowed = format!("more than {} mm", front_position.millimetres());
+        let hint = "positions are counted from the front joint centre";
+        section.fault("scale_rear_position", Fault::new("from-after-to", found, allowed, hint));
+        return (mass, None);
+    }
+    (mass, ScaleReadings { front, rear, front_position, rear_position }.mass_centre())
 }
 
 fn read_limit(section: &Section<'_, '_>) -> Option<Limit> {

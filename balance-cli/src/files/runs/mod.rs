@@ -17,6 +17,9 @@ mod shaft_runs;
 #[cfg(test)]
 mod tests;
 
+pub(in crate::files) use cells::NumberStyle;
+pub(in crate::files) use lines::Lines;
+
 pub use append::{NewRun, append_run, with_run};
 pub use cells::Decimal;
 pub use change::{remove_last_run, replace_run};

@@ -3,9 +3,10 @@
 use balance_core::correction::TrialAdvice;
 use balance_core::grade::centrifugal_newtons;
 use balance_core::quantity::{Angle, Length, Mass, Speed, UnbalanceAmount};
+use balance_core::shaft::MassBasis;
 use serde::Serialize;
 
-use super::line;
+use super::{CautionJson, cautions, line};
 use crate::outcome::{LimitsAnswer, SureReading};
 
 #[derive(Serialize)]
@@ -14,11 +15,15 @@ struct LimitsJson<'a> {
     shaft: &'a str,
     grade: Option<String>,
     mass_kg: Option<f64>,
+    mass_basis: Option<&'static str>,
+    critical_speed_rpm: Option<f64>,
+    gate: Option<&'static str>,
     service_speed_rpm: Option<f64>,
     planes: Vec<PlaneJson<'a>>,
     correction_planes: Vec<CorrectionPlaneJson<'a>>,
     sure_readings: Option<Vec<SureJson<'a>>>,
     trials: Vec<TrialJson<'a>>,
+    cautions: Vec<CautionJson<'a>>,
 }
 
 #[derive(Serialize)]
@@ -54,6 +59,11 @@ pub fn limits(shaft: &str, answer: &LimitsAnswer<'_>) -> String {
         shaft,
         grade: limits.grade.map(|grade| grade.to_string()),
         mass_kg: limits.mass.map(Mass::kilograms),
+        mass_basis: limits.mass_basis.map(MassBasis::word),
+        critical_speed_rpm: answer
+            .before
+            .and_then(|before| Some(before.check.critical.as_ref()?.lowest.rpm())),
+        gate: answer.before.map(|before| before.check.gate.word.word()),
         service_speed_rpm: limits.service_speed.map(Speed::rpm),
         planes: limits
             .planes
@@ -77,6 +87,7 @@ pub fn limits(shaft: &str, answer: &LimitsAnswer<'_>) -> String {
             .collect(),
         sure_readings: answer.sure.map(|sure| sure.iter().map(sure_json).collect()),
         trials: answer.trials.iter().map(|trial| trial_json(answer, trial)).collect(),
+        cautions: cautions(&answer.cautions),
     })
 }
 
@@ -99,7 +110,7 @@ struct TrialJson<'a> {
     force_n: Option<f64>,
 }
 
-fn trial_json<'a>(answer: &LimitsAnswer<'a>, trial: &TrialAdvice) -> TrialJson<'a> {
+fn trial_json<'a>(answer: &'a LimitsAnswer<'_>, trial: &TrialAdvice) -> TrialJson<'a> {
     TrialJson {
         plane: answer.setup.planes.get(trial.plane).map_or("", |plane| plane.name.as_str()),
         amount_g_mm: trial.amount.map(UnbalanceAmount::gram_millimetres),

@@ -3,11 +3,13 @@
 mod correction;
 mod explanation;
 mod limits;
+mod shaft;
 mod verdict;
 
 pub use correction::correction;
 pub use explanation::explanation;
 pub use limits::limits;
+pub use shaft::shaft;
 pub use verdict::verdict;
 
 use balance_core::caution::Caution;

@@ -8,7 +8,8 @@ use balance_core::quantity::Speed;
 use balance_core::run::RunKind;
 
 use super::explanation::explanation;
-use super::heading::{counting, on_the_shaft, plane_place, shaft, tape, units_of};
+use super::heading::{came_back, counting, on_the_shaft, plane_place, shaft, tape, units_of};
+use super::shaft::before_spin_line;
 use super::shortfall::shortfalls;
 use super::units;
 use super::verdict::{basis, headline, planes};
@@ -19,8 +20,10 @@ use crate::outcome::{Loose, Outcome};
 #[must_use]
 pub fn correction(outcome: &Outcome<'_>) -> String {
     let mut text = shaft(outcome);
+    text.push_str(&came_back(outcome));
     text.push_str(&on_the_shaft(outcome));
     text.push_str(&counting(outcome));
+    text.push_str(&before_spin_line(outcome.before_spin.as_deref()));
     text.push('\n');
     text.push_str(&status(outcome));
     text.push('\n');

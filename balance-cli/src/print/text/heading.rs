@@ -25,6 +25,20 @@ pub fn shaft(outcome: &Outcome<'_>) -> String {
     wrapped("", "  ", &format!("{}\u{a0} {}", outcome.shaft, words.join(", ")))
 }
 
+/// What is known of its last stay; nothing for a shaft that was never here.
+pub fn came_back(outcome: &Outcome<'_>) -> String {
+    let Some(stay) = outcome.job.and_then(|job| job.came_back.as_ref()).filter(|_| !outcome.checked()) else {
+        return String::new();
+    };
+    let date = stay.date.as_deref().map(|date| format!(" of {date}")).unwrap_or_default();
+    let left = stay.left.as_deref().map(|left| format!(" with {left}")).unwrap_or_default();
+    wrapped(
+        "",
+        "  ",
+        &format!("It left here{left} (record {}{date}); compare with what is found now.", stay.record),
+    )
+}
+
 /// How angles and tape are counted.
 pub fn counting(outcome: &Outcome<'_>) -> String {
     counting_of(&outcome.set.setup().convention, outcome.job)

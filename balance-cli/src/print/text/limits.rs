@@ -3,9 +3,10 @@
 use balance_core::grade::centrifugal_newtons;
 use balance_core::quantity::{Mass, Speed};
 
+use super::shaft::{before_first_spin, before_spin_line};
 use super::units;
 use super::verdict::basis;
-use super::wrap::wrapped;
+use super::wrap::{cautions, wrapped};
 use crate::files::Job;
 use crate::outcome::LimitsAnswer;
 
@@ -65,5 +66,10 @@ pub fn limits(shaft: &str, job: &Job, answer: &LimitsAnswer<'_>) -> String {
         let sentences = trial.sentences(answer.setup).join(" ");
         text.push_str(&wrapped("  ", "    ", &sentences));
     }
+    text.push('\n');
+    text.push_str(&before_spin_line(answer.before));
+    text.push_str(&cautions(&answer.cautions));
+    text.push('\n');
+    text.push_str(&before_first_spin());
     text
 }

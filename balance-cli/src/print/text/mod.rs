@@ -2,16 +2,19 @@
 
 mod correction;
 mod explanation;
-mod heading;
+pub(crate) mod heading;
 mod limits;
+mod shaft;
+mod shaft_parts;
 mod shortfall;
 pub(crate) mod units;
-mod verdict;
+pub(crate) mod verdict;
 mod wrap;
 
 pub use correction::correction;
 pub use explanation::explain;
 pub(crate) use heading::{counting_of, plane_place_of};
 pub use limits::limits;
+pub use shaft::{before_first_spin, before_spin_line, shaft};
 pub use verdict::verdict;
 pub(crate) use wrap::wrapped;

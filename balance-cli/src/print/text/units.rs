@@ -28,6 +28,12 @@ fn half(value: f64) -> String {
     if rounded.fract() == 0.0 { format!("{rounded:.0}") } else { format!("{rounded:.1}") }
 }
 
+/// The mass of a shaft: kilograms, pounds.
+pub fn kilograms(units: ShowUnits, kilograms: f64) -> String {
+    let pounds = kilograms * 1000.0 / GRAMS_PER_OUNCE / 16.0;
+    both(units, format!("{} kg", (kilograms * 100.0).round() / 100.0), format!("{pounds:.1} lb"))
+}
+
 /// An unbalance: whole g·mm, hundredths of an oz·in.
 pub fn unbalance(units: ShowUnits, gram_millimetres: f64) -> String {
     format!("{} {}", unbalance_number(units, gram_millimetres), unbalance_unit(units))

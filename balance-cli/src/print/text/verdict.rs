@@ -2,8 +2,10 @@
 
 use balance_core::grade::{Decision, Reason};
 use balance_core::quantity::Speed;
+use balance_core::shaft::MassBasis;
 
 use super::heading;
+use super::shaft::before_spin_line;
 use super::units;
 use super::wrap::{cautions, wrapped};
 use crate::files::job::ShowUnits;
@@ -21,7 +23,9 @@ pub fn headline(decision: Decision) -> &'static str {
 /// What the limit rests on: "G16, 14.2 kg, up to 2600 rpm".
 pub fn basis(limits: &Limits) -> String {
     let grade = limits.grade.map_or_else(|| "the shop's own limit".to_owned(), |grade| grade.to_string());
-    let mass = limits.mass.map(|mass| format!("{} kg", mass.kilograms()));
+    let estimated = if limits.mass_basis == Some(MassBasis::Estimated) { " ESTIMATED" } else { "" };
+    let mass =
+        limits.mass.map(|mass| format!("{} kg{estimated}", (mass.kilograms() * 1000.0).round() / 1000.0));
     let speed = limits.service_speed.map(|speed| format!("up to {:.0} rpm", speed.rpm()));
     std::iter::once(grade).chain(mass).chain(speed).collect::<Vec<String>>().join(", ")
 }
@@ -31,6 +35,7 @@ pub fn basis(limits: &Limits) -> String {
 pub fn verdict(outcome: &Outcome<'_>, limits: &Limits, judged: &Judged, budget: bool) -> String {
     let units = heading::units_of(outcome);
     let mut text = heading::shaft(outcome);
+    text.push_str(&before_spin_line(outcome.before_spin.as_deref()));
     text.push('\n');
     text.push_str(&wrapped(
         "",
@@ -61,12 +66,9 @@ pub fn verdict(outcome: &Outcome<'_>, limits: &Limits, judged: &Judged, budget: 
 pub fn planes(units: ShowUnits, group: &GroupVerdict) -> String {
     let width = group.verdict.planes.iter().map(|plane| plane.name.chars().count()).max().unwrap_or(0);
     let line = |plane: &balance_core::grade::PlaneVerdict| {
-        let give = plane.widened_uncertainty.map_or_else(
+        let give = give_or_take(plane).map_or_else(
             || "give or take not known".to_owned(),
-            |s| {
-                let circle = balance_core::correction::CIRCLE_95 * s + plane.systematic.unwrap_or(0.0);
-                format!("give or take {}", units::unbalance_number(units, circle))
-            },
+            |circle| format!("give or take {}", units::unbalance_number(units, circle)),
         );
         let chance = plane.probability.map(|p| format!(", chance to be within {}", units::chance(p)));
         let text = format!(
@@ -78,6 +80,12 @@ pub fn planes(units: ShowUnits, group: &GroupVerdict) -> String {
         wrapped(&format!("  {:<width$}  ", plane.name), "      ", &text)
     };
     group.verdict.planes.iter().map(line).collect()
+}
+
+/// Radius of the 95 % circle, g·mm, systematic part included.
+pub fn give_or_take(plane: &balance_core::grade::PlaneVerdict) -> Option<f64> {
+    let systematic = plane.systematic.unwrap_or(0.0);
+    plane.widened_uncertainty.map(|s| balance_core::correction::CIRCLE_95 * s + systematic)
 }
 
 fn scope(judged: &Judged) -> String {
@@ -94,7 +102,8 @@ fn scope(judged: &Judged) -> String {
     )
 }
 
-fn what_would_decide(group: &GroupVerdict) -> String {
+/// What further work would settle it.
+pub fn what_would_decide(group: &GroupVerdict) -> String {
     let verdict = &group.verdict;
     let way = verdict.in_the_way.as_ref().map(|term| format!(" What stands in the way: {}.", term.name));
     match (verdict.reason, verdict.more_check_runs, verdict.more_mountings) {

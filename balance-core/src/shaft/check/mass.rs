@@ -36,6 +36,23 @@ impl Sum {
 }
 
 impl ShaftDescription {
+    /// The mass this shaft is reckoned with, without checking anything else: weighed, or estimated from tube, sections
+    /// and ends. `None` if it was not weighed and the tube is not known or does not fit together.
+    ///
+    /// ```
+    /// use balance_core::quantity::parse;
+    /// use balance_core::shaft::{MassBasis, Material, ShaftDescription, Tube};
+    /// let tube = Tube { outer_diameter: parse("90 mm")?, wall: parse("3 mm")?, length: parse("1000 mm")? };
+    /// let mass = ShaftDescription::plain(tube, Material::named("steel")).mass().expect("the tube is known");
+    /// assert!((mass.used.kilograms() - 6.437).abs() < 5e-4 && mass.basis == MassBasis::Estimated);
+    /// # Ok::<(), balance_core::quantity::QuantityFault>(())
+    /// ```
+    #[must_use]
+    pub fn mass(&self) -> Option<MassFinding> {
+        let stretches = self.tube.as_ref().and_then(|tube| self.stretches(tube).ok());
+        self.mass_finding(stretches.as_deref())
+    }
+
     /// The mass with its basis; `None` if it was not weighed and the tube is not known.
     pub(super) fn mass_finding(&self, stretches: Option<&[Stretch]>) -> Option<MassFinding> {
         let mut sum = Sum::default();

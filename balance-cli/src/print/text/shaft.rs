@@ -1,0 +1,203 @@
+//! The shaft before it spins, in words.
+
+use balance_core::shaft::{
+    BEFORE_FIRST_SPIN, CriticalFinding, GateWord, MassBasis, SpeedMargin, Weldability,
+};
+
+use super::shaft_parts;
+use super::units;
+use super::wrap::{cautions, wrapped};
+use crate::outcome::{BeforeSpin, ShaftAnswer};
+
+/// Everything about one shaft before it spins.
+#[must_use]
+pub fn shaft(answer: &ShaftAnswer<'_>) -> String {
+    let heading = &answer.job.heading;
+    let words: Vec<&str> =
+        [heading.unit.as_deref(), heading.customer.as_deref()].into_iter().flatten().collect();
+    let mut text = wrapped("", "  ", &format!("{}\u{a0} {}", answer.shaft, words.join(", ")));
+    text.push_str(&headline(answer.before));
+    text.push('\n');
+    text.push_str(&cautions(&answer.before.cautions));
+    text.push('\n');
+    text.push_str(&critical(answer));
+    text.push_str(&mass(answer));
+    text.push_str(&material(answer));
+    text.push_str(&shaft_parts::joints(answer));
+    text.push_str(&shaft_parts::lengths(answer));
+    text.push_str(&shaft_parts::runout(answer));
+    text.push_str(&shaft_parts::inspection(answer));
+    text.push('\n');
+    text.push_str(&before_first_spin());
+    text
+}
+
+fn headline(before: &BeforeSpin) -> String {
+    let gate = &before.check.gate;
+    let words = match gate.word {
+        GateWord::Allowed => "MAY SPIN\u{a0}\u{a0} Everything was checked and is within its limits.",
+        GateWord::Warn => "MAY SPIN, TAKE CARE\u{a0}\u{a0} Not everything is checked and within its limits.",
+        GateWord::Refuse => "MUST NOT SPIN LIKE THIS",
+    };
+    let mut text = wrapped("", "  ", words);
+    if let Some(overruling) = &gate.overridden_by {
+        let words = format!("OVERRIDDEN by {}: {}.", overruling.name(), overruling.reason());
+        text.push_str(&wrapped("", "  ", &words));
+    }
+    text
+}
+
+fn critical(answer: &ShaftAnswer<'_>) -> String {
+    let check = &answer.before.check;
+    let Some(found) = &check.critical else {
+        return "Critical speed                NOT CHECKED\n".into();
+    };
+    let mut text = format!(
+        "Critical speed (first bending){:>7.0} rpm, the lower of\n  formula for the plain tube  {:>7.0} rpm\n  beam model of the build     {:>7.0} rpm\n",
+        found.lowest.rpm(),
+        found.closed_form.rpm(),
+        found.model.rpm()
+    );
+    let margins = [("in service", found.service), ("on the stand", found.stand)];
+    for (place, margin) in margins {
+        text.push_str(&margin_line(place, margin, answer));
+    }
+    text.push_str(&safe(answer, found));
+    if let Some(bow) = check.bow {
+        let words = format!(
+            "  Of a bow balanced out at the stand's speed {:.0} % comes back at service speed.",
+            100.0 * bow.returning_share
+        );
+        text.push_str(&wrapped("  ", "  ", &words));
+    }
+    if found.parts.len() > 1 {
+        text.push_str("Part by part (formula, model)\n");
+        for part in &found.parts {
+            text.push_str(&format!(
+                "  {:<16} {:>5.0} to {:>5.0} mm {:>7.0} {:>7.0} rpm\n",
+                part.name,
+                part.from.millimetres(),
+                part.to.millimetres(),
+                part.closed_form.rpm(),
+                part.model.rpm()
+            ));
+        }
+    }
+    text
+}
+
+fn margin_line(place: &str, margin: Option<SpeedMargin>, answer: &ShaftAnswer<'_>) -> String {
+    let limit = answer.before.check.limits.margin_ratio;
+    match margin {
+        None => format!("  {place:<12}  speed not stated: NOT CHECKED\n"),
+        Some(margin) => wrapped(
+            "  ",
+            "                ",
+            &format!(
+                "{place:<12} {:.0} rpm is {:.2} of it, {} {:.2} ({})",
+                margin.speed.rpm(),
+                margin.ratio,
+                if margin.within { "within" } else { "BEYOND" },
+                limit.value,
+                limit.basis.words()
+            ),
+        ),
+    }
+}
+
+fn safe(answer: &ShaftAnswer<'_>, found: &CriticalFinding) -> String {
+    let longest = found.longest_safe_length.map(|length| {
+        format!(
+            "; longest safe shaft of this build {}",
+            units::length(answer.job.units, length.millimetres().floor())
+        )
+    });
+    let words = format!(
+        "highest safe speed {:.0} rpm{}",
+        found.highest_safe_speed.rpm(),
+        longest.unwrap_or_default()
+    );
+    wrapped("  ", "  ", &words)
+}
+
+fn mass(answer: &ShaftAnswer<'_>) -> String {
+    let units = answer.job.units;
+    let Some(mass) = answer.before.check.mass else { return "Mass  NOT KNOWN\n".into() };
+    let word = match mass.basis {
+        MassBasis::Weighed => "weighed",
+        MassBasis::Estimated => "ESTIMATED from tube and ends, not weighed",
+    };
+    let estimated = mass.estimated.filter(|_| mass.basis == MassBasis::Weighed).map(|estimated| {
+        format!("; tube and stated ends come to {}", units::kilograms(units, estimated.kilograms()))
+    });
+    let centre = mass.mass_centre.map(|centre| {
+        format!("; mass centre {} from the front joint", units::length(units, centre.millimetres()))
+    });
+    let words = format!(
+        "Mass\u{a0} {}, {word}{}{}",
+        units::kilograms(units, mass.used.kilograms()),
+        estimated.unwrap_or_default(),
+        centre.unwrap_or_default()
+    );
+    wrapped("", "      ", &words)
+}
+
+fn material(answer: &ShaftAnswer<'_>) -> String {
+    let material = &answer.before.check.material;
+    if answer.before.description.tube.is_none() {
+        return String::new();
+    }
+    let stated = if answer.job.shaft.material.known().is_some() { "" } else { " (NOT STATED, reckoned as)" };
+    let weldable = match material.weldability {
+        Weldability::Ready => "ordinary shop welding",
+        Weldability::ByProcedure => "welded by a written procedure only",
+        Weldability::No => "not welded",
+        Weldability::Unknown => "whether it can be welded is NOT KNOWN",
+    };
+    let words = format!(
+        "Material{stated}\u{a0} {}, E {} GPa, {} kg/m3; {weldable} ({})",
+        material.name,
+        material.elastic_modulus.megapascals() / 1000.0,
+        material.density.kilograms_per_cubic_metre(),
+        material.source
+    );
+    wrapped("", "      ", &words)
+}
+
+/// One line for answers about weights or a verdict: what was checked, as loudly as what was not.
+#[must_use]
+pub fn before_spin_line(before: Option<&BeforeSpin>) -> String {
+    let Some(before) = before else { return "Shaft: critical speed, runout and parts NOT CHECKED.\n".into() };
+    let critical = match &before.check.critical {
+        None => "critical speed NOT CHECKED".to_owned(),
+        Some(found) => {
+            let service = found.service.map(|margin| {
+                format!(
+                    ", service at {:.2} of it (at most {:.2})",
+                    margin.ratio, before.check.limits.margin_ratio.value
+                )
+            });
+            format!("critical speed {:.0} rpm{}", found.lowest.rpm(), service.unwrap_or_default())
+        }
+    };
+    let runout = match &before.check.runout_verdict {
+        None => "runout NOT CHECKED",
+        Some(verdict) if verdict.within() => "runout within its limits",
+        Some(_) => "runout OVER its limit",
+    };
+    let looked = match before.check.not_inspected.as_slice() {
+        [] => "parts inspected".to_owned(),
+        missing => format!("NOT INSPECTED {}", missing.join(", ")),
+    };
+    wrapped("", "  ", &format!("Shaft: {critical}; {runout}; {looked}."))
+}
+
+/// The list to go through before the first spin.
+#[must_use]
+pub fn before_first_spin() -> String {
+    let mut text = String::from("Before the first spin\n");
+    for point in BEFORE_FIRST_SPIN {
+        text.push_str(&wrapped("  - ", "    ", point.text));
+    }
+    text
+}

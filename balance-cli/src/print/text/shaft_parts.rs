@@ -1,0 +1,181 @@
+//! Joints, lengths, runout and inspection, in words.
+
+use balance_core::quantity::Angle;
+use balance_core::shaft::JointFindings;
+
+use super::units;
+use super::wrap::wrapped;
+use crate::outcome::{RelengthFinding, ShaftAnswer, YokeFinding};
+
+pub(super) fn joints(answer: &ShaftAnswer<'_>) -> String {
+    let stated = &answer.job.shaft.joints;
+    if stated.is_empty() {
+        return String::new();
+    }
+    let Some(found) = &answer.before.check.joints else {
+        return "Joints  NOT CHECKED: every joint's angle and the speed must be stated\n".into();
+    };
+    let angles: Vec<String> = answer
+        .before
+        .description
+        .joints
+        .joints
+        .iter()
+        .map(|joint| format!("{:.2}", joint.angle.degrees().abs()))
+        .collect();
+    let words = format!("Joints\u{a0} {} deg; {}", angles.join(", "), joint_words(found));
+    let mut text = wrapped("", "        ", &words);
+    for tooth in &answer.work.tooth_out {
+        let words = format!(
+            "One tooth of {} out before joint {} ({:.1} deg): {}",
+            tooth.teeth,
+            tooth.joint,
+            tooth.step_degrees,
+            joint_words(&tooth.findings)
+        );
+        text.push_str(&wrapped("  ", "        ", &words));
+    }
+    text
+}
+
+fn joint_words(found: &JointFindings) -> String {
+    let inertia = found.inertia_acceleration_drive.map(|drive| {
+        let coast = found.inertia_acceleration_coast.unwrap_or(drive);
+        format!("; the pieces between are shaken with {drive:.0} rad/s2 driving, {coast:.0} coasting")
+    });
+    format!(
+        "together like one at {:.2} deg: the last shaft turns between {:.1} and {:.1} rpm, shaken with {:.0} rad/s2{}",
+        found.equivalent_angle.degrees(),
+        found.output_rpm.0,
+        found.output_rpm.1,
+        found.torsional_acceleration,
+        inertia.unwrap_or_default()
+    )
+}
+
+pub(super) fn lengths(answer: &ShaftAnswer<'_>) -> String {
+    let mut text = String::new();
+    if let Some(reached) = answer.job.shaft.reached {
+        text.push_str(&format!("Highest speed the drive can reach  {:.0} rpm\n", reached.speed.rpm()));
+    }
+    if let Some(found) = &answer.work.relength {
+        text.push_str(&relength(found));
+    }
+    answer.work.yokes.iter().for_each(|yoke| text.push_str(&yoke_change(answer, yoke)));
+    text
+}
+
+fn relength(found: &RelengthFinding) -> String {
+    let own = &found.relength;
+    let usual = if own.usual_allowance { " (common practice: measure your own)" } else { "" };
+    let critical = found
+        .critical
+        .map(|at| format!("; critical speed then {:.0} rpm", at.lowest().rpm()))
+        .unwrap_or_default();
+    let words = format!(
+        "Re-lengthening\u{a0} cut the tube {:.1} mm: {:.1} between joint centres, less {:.1} and {:.1} to the shoulders, {:.1} for shrinkage{usual}{critical}",
+        own.tube_length.millimetres(),
+        own.cut.joint_centres.millimetres(),
+        own.cut.front_shoulder.millimetres(),
+        own.cut.rear_shoulder.millimetres(),
+        own.cut.shrink_allowance.millimetres()
+    );
+    let mut text = wrapped("", "      ", &words);
+    if let Some(travel) = &own.travel {
+        let reserve = own.stroke.map(|stroke| {
+            let (pushed, drawn) = travel.reserve_millimetres(&stroke);
+            let fits = if pushed < 0.0 || drawn < 0.0 { ": IT DOES NOT FIT" } else { "" };
+            format!(
+                ", {pushed:.0} mm left before the stop and {drawn:.0} mm before the splines come apart{fits}; middle of the stroke {:.0} mm",
+                stroke.middle().millimetres()
+            )
+        });
+        let words = format!(
+            "The slip must move {:.0} mm{}",
+            travel.needed_millimetres(),
+            reserve.unwrap_or_else(|| "; its stroke is not stated".into())
+        );
+        text.push_str(&wrapped("      ", "      ", &words));
+    }
+    text
+}
+
+fn yoke_change(answer: &ShaftAnswer<'_>, yoke: &YokeFinding) -> String {
+    let units = answer.job.units;
+    let length =
+        yoke.length.map(|length| format!("; then {:.1} mm between joint centres", length.millimetres()));
+    let mass = yoke.mass.map(|mass| format!(", {}", units::kilograms(units, mass.kilograms())));
+    let critical = yoke.critical.map(|at| format!(", critical speed {:.0} rpm", at.lowest().rpm()));
+    let words = format!(
+        "Yoke change, {}\u{a0} {} for {}: {:+.1} mm, {:+.0} g{}{}{}",
+        yoke.swap.end,
+        yoke.swap.new.series,
+        yoke.swap.old.series,
+        yoke.swap.change.length_millimetres,
+        yoke.swap.change.mass_grams,
+        length.unwrap_or_default(),
+        mass.unwrap_or_default(),
+        critical.unwrap_or_default()
+    );
+    wrapped("", "      ", &words)
+}
+
+pub(super) fn runout(answer: &ShaftAnswer<'_>) -> String {
+    let check = &answer.before.check;
+    let Some((map, verdict)) = check.runout.as_ref().zip(check.runout_verdict.as_ref()) else {
+        return "Runout  NOT CHECKED\n".into();
+    };
+    let mut text = String::from("Runout (total indicator reading)\n");
+    for station in &verdict.stations {
+        let word = if station.within() { "within" } else { "OVER" };
+        text.push_str(&format!(
+            "  at {:>5.0} mm   {:.2} mm, {word} {:.2} mm\n",
+            station.position, station.total_indicator, station.limit
+        ));
+    }
+    if let Some(bow) = map.bow {
+        let explained = verdict.explained.map(|explained| {
+            format!(
+                "; with the ends it explains {} (front) and {} (rear)",
+                units::unbalance(answer.job.units, explained.front.gram_millimetres()),
+                units::unbalance(answer.job.units, explained.rear.gram_millimetres())
+            )
+        });
+        let words = format!(
+            "bow {:.2} mm towards {}{}",
+            bow.norm(),
+            units::angle(Angle::of(bow)),
+            explained.unwrap_or_default()
+        );
+        text.push_str(&wrapped("  ", "  ", &words));
+    }
+    text
+}
+
+pub(super) fn inspection(answer: &ShaftAnswer<'_>) -> String {
+    let details = &answer.job.shaft;
+    let mut text = String::new();
+    if !details.inspection.is_empty() {
+        text.push_str("Inspection\n");
+    }
+    for item in &details.inspection {
+        let measured = item.measured.as_ref().map(|measured| {
+            let limit = item.limit.as_ref().map(|limit| format!(" (limit {limit})"));
+            format!(", {measured}{}", limit.unwrap_or_default())
+        });
+        let decision = item.decision.map_or("NOT DECIDED", balance_core::shaft::Decision::word);
+        let words = format!("{}: {}{}: {decision}", item.part, item.finding, measured.unwrap_or_default());
+        text.push_str(&wrapped("  ", "    ", &words));
+    }
+    let missing = &answer.before.check.not_inspected;
+    if !missing.is_empty() {
+        text.push_str(&wrapped("", "  ", &format!("NOT INSPECTED: {}", missing.join(", "))));
+    }
+    for mark in &details.match_marks {
+        text.push_str(&wrapped("Match mark  ", "  ", &format!("{}: {}", mark.between, mark.mark)));
+    }
+    if details.match_marks.is_empty() {
+        text.push_str("Match marks  NONE NOTED: put together in another position the balance is lost\n");
+    }
+    text
+}
