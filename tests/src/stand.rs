@@ -12,7 +12,9 @@ pub fn empty_job(above: &Path) -> std::io::Result<PathBuf> {
     let folder = above.join("WP-0417");
     std::fs::create_dir_all(&folder)?;
     std::fs::copy(depot.join("shop.toml"), above.join("shop.toml"))?;
-    std::fs::copy(depot.join("WP-0417/job.toml"), folder.join("job.toml"))?;
+    for file in ["job.toml", "runout.csv"] {
+        std::fs::copy(depot.join("WP-0417").join(file), folder.join(file))?;
+    }
     std::fs::write(folder.join("runs.csv"), format!("{HEADER}\n"))?;
     Ok(folder)
 }

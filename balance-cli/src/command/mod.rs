@@ -6,7 +6,7 @@ mod correct;
 mod demo;
 mod each;
 mod explain;
-mod gate;
+pub(crate) mod gate;
 mod keep;
 mod limits;
 mod manual;

@@ -30,6 +30,7 @@ pub fn doubts(state: &State, run: &Run) -> Doubts {
             return found;
         }
     };
+    found.refused.extend(state.refusal(Some(&set)).map(|problem| problem.found.into()));
     let Some(at) = set.rows().iter().position(|row| row.run.label == run.label) else { return found };
     found.asked.extend(speed_differs(state, &set.rows()[at]));
     found.asked.extend(typed_twice(&set.rows()[..at], &set.rows()[at]));

@@ -28,6 +28,8 @@ pub(super) enum Break {
     Repeat,
     /// The run with this label was entered wrongly.
     Mistake(String),
+    /// The shaft must not spin.
+    Refused(Box<Problem>),
     /// The files cannot be used.
     Files(Vec<Problem>),
 }
@@ -79,6 +81,11 @@ impl<'t, 's> Session<'t, 's> {
                 Ok(()) => {}
                 Err(Break::Stream(error)) => return Err(error),
                 Err(Break::Leave) => return self.farewell(),
+                Err(Break::Refused(problem)) => {
+                    self.talk.refused("STOP: do not spin this shaft.")?;
+                    self.talk.show(&problem.render())?;
+                    return Ok(Exit::CouldNot);
+                }
                 Err(Break::Files(problems)) => {
                     self.talk.refused("The files cannot be used as they are; nothing was changed:")?;
                     self.talk.show(&render_all(&problems))?;
@@ -114,6 +121,9 @@ impl<'t, 's> Session<'t, 's> {
         } else {
             state
         };
+        if let Some(problem) = state.refusal(state.set.as_ref()).filter(|_| step != Step::Finished) {
+            return Err(Break::Refused(Box::new(problem)));
+        }
         match step {
             Step::Initial => self.initial(state),
             Step::Trial { plane, group, still_on } => self.trial(state, plane, group, still_on),

@@ -1,16 +1,20 @@
 //! What the job's files say right now.
 
 use std::path::{Path, PathBuf};
+use std::sync::Arc;
 
 use balance_core::influence::InfluenceFault;
 use balance_core::run::{PlacedMass, Row, Run, RunKind, RunSet};
 
 use super::memory::Memory;
 use super::step::{Last, Situation, Told, Try};
+use crate::command::gate::refusal;
 use crate::files::job::RUNS_FILE;
 use crate::files::runs::{RowTexts, RunsReader, ShaftRuns};
 use crate::files::{Job, Problem, shown_path};
-use crate::outcome::{Outcome, Question, Stands, check_row, compared, solve};
+use crate::outcome::{
+    BeforeSpin, CheckMemory, Outcome, Question, Stands, check_row, compared, limits, solve,
+};
 
 /// A job and its runs as they are on the disk.
 #[derive(Debug)]
@@ -68,6 +72,17 @@ impl State {
     pub fn solved(&self, set: RunSet) -> Result<Outcome<'_>, Vec<InfluenceFault>> {
         let drift = self.job.stand.drift;
         solve(Question { shaft: self.name(), job: Some(&self.job), set, drift, prior: None })
+    }
+
+    /// What the shaft's own check says about spinning it, at the speeds of these runs.
+    pub fn before_spin(&self, set: Option<&RunSet>) -> Option<Arc<BeforeSpin>> {
+        let known = limits(&self.job, &self.shaft.setup.planes).ok();
+        CheckMemory::default().check(&self.job, set, known.as_ref())
+    }
+
+    /// Why the shaft must not spin, if it must not.
+    pub fn refusal(&self, set: Option<&RunSet>) -> Option<Problem> {
+        refusal(&self.job.file, &self.name(), self.before_spin(set).as_deref()?)
     }
 
     /// The set with another run at its end, or in the place of the run with the same label.

@@ -8,13 +8,15 @@ use super::state::State;
 use super::step::Told;
 use super::words;
 use crate::outcome::{limits, trials};
-use crate::print::text::{before_first_spin, plane_place_of};
+use crate::print::text::{before_first_spin, before_spin_line, plane_place_of};
 
 impl Session<'_, '_> {
     pub(super) fn initial(&mut self, state: &State) -> Turn {
         self.talk.gap()?;
         if self.memory.first_time("first spin") {
             self.talk.show(&before_first_spin())?;
+            let before = state.before_spin(None);
+            self.talk.show(&before_spin_line(before.as_deref()))?;
             self.talk.gap()?;
         }
         self.talk.show(&words::counting(state))?;
