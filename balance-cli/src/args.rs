@@ -31,6 +31,8 @@ pub struct Arguments {
 pub enum Command {
     /// Make a folder for a shaft, with a job file to fill in
     New(NewArguments),
+    /// Be led through the job at the stand, question by question
+    Stand(StandArguments),
     /// Say what to put where, from the runs read so far
     Correct(CorrectArguments),
     /// Say whether the shaft meets its grade, from the check run
@@ -80,6 +82,19 @@ pub struct JobArguments {
     /// The archive's file, if not the usual one
     #[arg(long, value_name = "FILE")]
     pub archive: Option<PathBuf>,
+}
+
+/// `balance stand`.
+#[derive(Debug, Args)]
+pub struct StandArguments {
+    /// The job's folder; made if it is not there yet [default: this folder]
+    pub job: Option<PathBuf>,
+    /// For a shaft that comes back, or a sister: the folder of the earlier job
+    #[arg(long, value_name = "FOLDER")]
+    pub from: Option<PathBuf>,
+    /// No pictures: words only, for a screen reader
+    #[arg(long)]
+    pub plain: bool,
 }
 
 /// `balance correct`.
