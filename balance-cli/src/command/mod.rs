@@ -31,7 +31,7 @@ pub fn run(arguments: &Arguments, streams: &mut Streams<'_>) -> std::io::Result<
         Command::Correct(correct) => correct::run(correct, quiet, streams),
         Command::Verify(verify) => verify::run(verify, streams),
         Command::Limits(limits) => limits::run(limits, streams),
-        Command::Shaft(shaft) => shaft::run(shaft, streams),
+        Command::Shaft(shaft) => shaft::run(shaft, quiet, streams),
         Command::Plot(plot) => plot::run(plot, quiet, streams),
         Command::New(new) => new::run(new, streams),
         Command::Explain(explain) => explain::run(explain, streams),
