@@ -12,6 +12,7 @@ use balance_core::quantity::Angle;
 use balance_core::run::{Noise, PlaceError, RunKind, RunSet};
 use balance_tests::mistake::{CHECK, Job, Mistake, NEEDLES, listed, says};
 use balance_tests::random::Random;
+use balance_tests::record::record;
 use balance_tests::shaft::{LinearShaft, run, set};
 
 const ZERO: [Complex64; 2] = [Complex64::ZERO, Complex64::ZERO];
@@ -91,6 +92,7 @@ fn single_mistakes_are_named() {
     }
     let mean = sum / list.len() as f64;
     println!("named on average: {mean:.4}");
+    record("mistakes named", &format!("{:.1} of 100", 100.0 * mean));
     assert!(mean >= 0.98, "{mean}");
 }
 

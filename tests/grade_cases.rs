@@ -33,16 +33,16 @@ fn every_case_of_grade_and_limit_holds() {
 }
 
 fn numbers(inputs: &Value, name: &str) -> Vec<f64> {
-    let list = inputs[name].as_array().unwrap_or_else(|| panic!("`{name}` in {inputs}"));
-    list.iter().map(|value| value.as_f64().unwrap()).collect()
+    let list = inputs[name].as_array().expect("a case file has the inputs its check needs");
+    list.iter().map(|value| value.as_f64().expect("a case file with sound figures")).collect()
 }
 
 fn number(inputs: &Value, name: &str) -> f64 {
-    inputs[name].as_f64().unwrap_or_else(|| panic!("`{name}` in {inputs}"))
+    inputs[name].as_f64().expect("a case file has the inputs its check needs")
 }
 
 fn length(millimetres: f64) -> Length {
-    Length::from_millimetres(millimetres).unwrap()
+    Length::from_millimetres(millimetres).expect("a case file with sound figures")
 }
 
 fn planes(inputs: &Value, name: &str) -> Vec<TolerancePlane> {
@@ -57,9 +57,15 @@ fn by_plane(name: &str, values: impl IntoIterator<Item = f64>) -> Vec<(String, f
 }
 
 fn permissible(inputs: &Value) -> Answers {
-    let mass: Mass = parse(inputs["mass"].as_str().unwrap()).unwrap();
-    let speed: Speed = parse(inputs["service_speed"].as_str().unwrap()).unwrap();
-    let grade: Grade = inputs["grade"].as_str().unwrap().parse().unwrap();
+    let mass: Mass = parse(inputs["mass"].as_str().expect("a case file with sound figures"))
+        .expect("a case file with sound figures");
+    let speed: Speed = parse(inputs["service_speed"].as_str().expect("a case file with sound figures"))
+        .expect("a case file with sound figures");
+    let grade: Grade = inputs["grade"]
+        .as_str()
+        .expect("a case file with sound figures")
+        .parse()
+        .expect("a case file with sound figures");
     let planes = planes(inputs, "tolerance_planes_mm");
     let rated = Rated {
         criterion: Criterion::Grade(grade),
@@ -69,11 +75,18 @@ fn permissible(inputs: &Value) -> Answers {
         planes: &planes,
         parts: &[],
     };
-    let limits: Vec<UnbalanceAmount> =
-        rated.permissible().unwrap().iter().map(|limit| limit.amount).collect();
-    let total = grade.permissible(mass, speed).unwrap();
+    let limits: Vec<UnbalanceAmount> = rated
+        .permissible()
+        .expect("a case file with sound figures")
+        .iter()
+        .map(|limit| limit.amount)
+        .collect();
+    let total = grade.permissible(mass, speed).expect("a case file with sound figures");
     let mut answers = vec![
-        ("eccentricity um".to_string(), grade.eccentricity_micrometres(speed).unwrap()),
+        (
+            "eccentricity um".to_string(),
+            grade.eccentricity_micrometres(speed).expect("a case file with sound figures"),
+        ),
         ("total g.mm".to_string(), total.gram_millimetres()),
         ("total oz.in".to_string(), total.ounce_inches()),
     ];
@@ -85,7 +98,8 @@ fn permissible(inputs: &Value) -> Answers {
 fn shared(inputs: &Value) -> Answers {
     let planes: Vec<Length> =
         planes(inputs, "tolerance_planes_mm").iter().map(|plane| plane.position).collect();
-    let share = shares(Some(length(number(inputs, "mass_centre_mm"))), &planes).unwrap();
+    let share = shares(Some(length(number(inputs, "mass_centre_mm"))), &planes)
+        .expect("a case file with sound figures");
     by_plane("g.mm", share.iter().map(|share| share * number(inputs, "total_g_mm"))).into_iter().collect()
 }
 
@@ -96,7 +110,9 @@ fn statics(inputs: &Value) -> Answers {
     let vector = |(amount, degrees): (f64, &f64)| Complex64::from_polar(amount, degrees.to_radians());
     let unbalances: Vec<Complex64> =
         numbers(inputs, "amounts").into_iter().zip(&angles).map(vector).collect();
-    let moved = Transfer::new(&from, &planes(inputs, "tolerance_planes"), &[]).unwrap().moved(&unbalances);
+    let moved = Transfer::new(&from, &planes(inputs, "tolerance_planes"), &[])
+        .expect("a case file with sound figures")
+        .moved(&unbalances);
     let angle = |vector: Complex64| Unbalance::from_vector(vector).angle().degrees_in_turn();
     let radius = number(inputs, "balance_radius");
     let mut answers = by_plane("", moved.iter().map(|vector| vector.norm() / radius));
@@ -106,13 +122,19 @@ fn statics(inputs: &Value) -> Answers {
 }
 
 fn force(inputs: &Value) -> Answers {
-    let unbalance = UnbalanceAmount::from_gram_millimetres(number(inputs, "unbalance_g_mm")).unwrap();
-    let newtons = centrifugal_newtons(unbalance, Speed::from_rpm(number(inputs, "speed_rpm")).unwrap());
+    let unbalance = UnbalanceAmount::from_gram_millimetres(number(inputs, "unbalance_g_mm"))
+        .expect("a case file with sound figures");
+    let newtons = centrifugal_newtons(
+        unbalance,
+        Speed::from_rpm(number(inputs, "speed_rpm")).expect("a case file with sound figures"),
+    );
     Answers::from([("N".into(), newtons), ("lbf".into(), newtons / 4.448_221_615_260_5)])
 }
 
 fn accept_limit(inputs: &Value) -> Answers {
     let share = number(inputs, "uncertainty_by_limit");
-    let most = |probability: f64| Rice::largest_mean(1.0, share, probability).unwrap();
+    let most = |probability: f64| {
+        Rice::largest_mean(1.0, share, probability).expect("a case file with sound figures")
+    };
     Answers::from([("one plane".into(), most(0.95)), ("two planes".into(), most(0.975))])
 }

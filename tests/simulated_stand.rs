@@ -8,6 +8,7 @@ use std::path::Path;
 use balance_core::Complex64;
 use balance_tests::program::balance;
 use balance_tests::random::Random;
+use balance_tests::record::record;
 use balance_tests::shaft::{LinearShaft, Needles};
 use serde_json::Value;
 
@@ -192,6 +193,7 @@ fn a_simulated_stand_from_files_to_verdict() {
     println!(
         "{SHAFTS} shafts: {in_grade} in G16 after one correction, `meets` said for {said_so} of them; false meets {wrongly}, false exceeds {exceeds_wrongly}"
     );
+    record("simulated stand", &format!("{in_grade}, {said_so}, {wrongly}"));
     assert!(in_grade >= 0.95 * SHAFTS as f64, "{in_grade} in grade");
     assert!(said_so >= 0.85 * in_grade, "meets said for {said_so} of {in_grade}");
     assert!(wrongly <= 0.008 * SHAFTS as f64, "{wrongly} false meets");

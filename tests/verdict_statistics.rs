@@ -7,6 +7,7 @@ use balance_core::Complex64;
 use balance_core::grade::{Budget, Decision, JudgedPlane, Question, RandomTerm, ShrinksWith};
 use balance_core::quantity::{Unbalance, UnbalanceAmount};
 use balance_tests::random::Random;
+use balance_tests::record::record;
 
 const LIMIT: f64 = 400.0;
 const SHAFTS: usize = 200_000;
@@ -49,7 +50,7 @@ impl Tally {
         let check = |name: &str, count: usize, of: usize, wanted: f64| {
             let found = 100.0 * count as f64 / of as f64;
             let allowed = 4.0 * (wanted * (100.0 - wanted) / of as f64).sqrt();
-            println!("{what}: {name} {found:.3} %, exact {wanted:.3} %, allowed ± {allowed:.3}");
+            record(&format!("verdict, {what}, {name}"), &format!("{found:.3} %"));
             assert!(
                 (found - wanted).abs() <= allowed,
                 "{what}: {name} {found} %, wanted {wanted} ± {allowed}"

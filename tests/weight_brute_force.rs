@@ -11,6 +11,7 @@ use balance_core::shaft::{
     CorrectionPlane, FixedPlace, Hold, NoWeld, Sector, StampedWeight, Tube, Weld, WeldOn, WeldedBefore,
 };
 use balance_tests::random::Random;
+use balance_tests::record::record;
 
 const TUBE: f64 = 88.9;
 
@@ -214,6 +215,7 @@ fn compare(trials: usize, seed: u64, places: &Places, sizes: usize, most: usize)
 fn two_thousand_boxes_with_given_places() {
     let (worst, several) = compare(2000, 1, &Places::Fixed(30), 5, 2);
     println!("2000 boxes, worst relative difference {worst:e}, {several} answers with two weights");
+    record("weights, brute force", &format!("{worst:.1e}"));
     assert!(several > 300, "too few of the answers use two weights: {several}");
 }
 

@@ -178,3 +178,69 @@ fn the_ready_row_is_appended_and_asks_for_its_readings() {
     assert_eq!(said.code, 2);
     assert!(said.talk.contains("no reading"), "{}", said.talk);
 }
+
+#[test]
+fn every_bad_file_ends_in_exit_2_with_place_and_hint_and_nothing_written() {
+    let bad = Path::new(env!("CARGO_MANIFEST_DIR")).join("bad_files");
+    let mut tried = 0;
+    for entry in std::fs::read_dir(&bad).expect("there are bad files") {
+        let folder = entry.expect("a folder can be listed").path();
+        if !folder.is_dir() {
+            continue;
+        }
+        // A fault in the shop file needs a job in a folder below it.
+        let below = folder.join("WP-0417");
+        let folder = if below.is_dir() { below } else { folder };
+        let files = |folder: &Path| {
+            let listed = std::fs::read_dir(folder).expect("a folder can be listed");
+            let mut names: Vec<_> = listed
+                .map(|file| file.expect("a file can be listed").path())
+                .map(|path| (path.clone(), std::fs::read(&path).expect("a file can be read")))
+                .collect();
+            names.sort();
+            names
+        };
+        let before = files(&folder);
+        let alone = !folder.join("job.toml").exists();
+        let said = if alone { on(&["correct"], &folder.join("runs.csv")) } else { on(&["correct"], &folder) };
+        assert_eq!(said.code, 2, "{}: {said:?}", folder.display());
+        assert!(
+            said.talk.contains("hint:") || said.talk.contains("hint"),
+            "{}: {}",
+            folder.display(),
+            said.talk
+        );
+        assert!(
+            said.talk.contains("runs.csv") || said.talk.contains(".toml"),
+            "{}: {}",
+            folder.display(),
+            said.talk
+        );
+        assert!(before == files(&folder), "{}: something was written", folder.display());
+        tried += 1;
+    }
+    println!("{tried} bad files: exit 2, place and hint in every message, nothing written");
+    assert!(tried >= 30, "only {tried} bad files");
+}
+
+#[test]
+fn a_shaft_that_comes_back_starts_from_its_record() {
+    let (folder, job) = depot();
+    let archive = folder.path().join("archive.sqlite");
+    let at = |words: &[&str], path: &Path| {
+        let words = words.iter().map(std::ffi::OsString::from).chain([path.as_os_str().to_owned()]);
+        balance(words.chain(["--archive".into(), archive.clone().into_os_string()]))
+    };
+    assert_eq!(at(&["archive", "add"], &job).answer, "record 1 stored\n");
+    let back = job.with_file_name("WP-0999");
+    let said = at(&["new", "--from", "1"], &back);
+    assert_eq!((said.code, said.talk.as_str()), (0, ""));
+    assert!(said.answer.contains("It left with 15 g at front 333 deg."), "{}", said.answer);
+    let runs = std::fs::read_to_string(job.join("runs.csv")).expect("the demo has runs");
+    let without: String = runs.lines().filter(|l| !l.starts_with("4,")).map(|l| format!("{l}\n")).collect();
+    std::fs::write(back.join("runs.csv"), without).expect("the runs are written");
+    let said = on(&["correct"], &back);
+    assert_eq!(said.code, 0, "{}", said.talk);
+    assert!(said.answer.contains("It left here with front joint"), "{}", said.answer);
+    assert!(said.answer.contains("15 g at FRONT 333 deg"), "{}", said.answer);
+}

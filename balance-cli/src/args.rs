@@ -35,6 +35,8 @@ pub enum Command {
     Correct(CorrectArguments),
     /// Say whether the shaft meets its grade, from the check run
     Verify(VerifyArguments),
+    /// Write the record of a job: one HTML file to print, mail and keep
+    Report(ReportArguments),
     /// Say how much may be left, and what that means at this shaft
     Limits(JobArguments),
     /// Check the shaft before it spins: critical speed, runout, joints, inspection
@@ -133,6 +135,28 @@ pub struct PlotArguments {
     pub format: PictureFormat,
 }
 
+/// `balance report`.
+#[derive(Debug, Args)]
+pub struct ReportArguments {
+    /// A job's folder, or a runs file that stands alone [default: this folder]
+    pub job_or_runs: Option<PathBuf>,
+    /// A job file by name; a runs file may be named beside it
+    #[arg(long, value_name = "FILE")]
+    pub job: Option<PathBuf>,
+    /// Reckon with readings that drift from run to run
+    #[arg(long)]
+    pub drift: bool,
+    /// Start from how sister shafts of this type answer (from the archive)
+    #[arg(long = "type", value_name = "NAME")]
+    pub shaft_type: Option<String>,
+    /// The archive's file, if not the usual one
+    #[arg(long, value_name = "FILE")]
+    pub archive: Option<PathBuf>,
+    /// Where to put the report [default: the job's folder]
+    #[arg(long, value_name = "FOLDER")]
+    pub into: Option<PathBuf>,
+}
+
 /// Kinds of picture files.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
 pub enum PictureFormat {
@@ -149,9 +173,12 @@ pub enum PictureFormat {
 pub struct NewArguments {
     /// The job's number; its folder gets this name
     pub number: String,
-    /// Start from an earlier job: its folder
-    #[arg(long, value_name = "FOLDER")]
+    /// Start from an earlier job: its folder, or the number of its record in the archive
+    #[arg(long, value_name = "FOLDER|RECORD")]
     pub from: Option<PathBuf>,
+    /// The archive's file, if not the usual one
+    #[arg(long, value_name = "FILE")]
+    pub archive: Option<PathBuf>,
 }
 
 /// `balance demo`.

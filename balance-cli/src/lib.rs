@@ -10,6 +10,7 @@ pub mod help;
 pub mod outcome;
 pub mod picture;
 pub mod print;
+pub mod report;
 pub mod streams;
 
 use std::ffi::OsString;

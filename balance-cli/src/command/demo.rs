@@ -10,13 +10,15 @@ use crate::files::{Problem, shown_path};
 use crate::streams::Streams;
 
 /// The demo workshop's files, as they stand in `data/depot`.
-const FILES: [(&str, &str); 6] = [
+const FILES: [(&str, &str); 8] = [
     ("shop.toml", include_str!("../../../data/depot/shop.toml")),
     ("WP-0417/job.toml", include_str!("../../../data/depot/WP-0417/job.toml")),
     ("WP-0417/runs.csv", include_str!("../../../data/depot/WP-0417/runs.csv")),
     ("WP-0417/runout.csv", include_str!("../../../data/depot/WP-0417/runout.csv")),
     ("WP-0502/job.toml", include_str!("../../../data/depot/WP-0502/job.toml")),
     ("WP-0502/runs.csv", include_str!("../../../data/depot/WP-0502/runs.csv")),
+    ("WP-0533/job.toml", include_str!("../../../data/depot/WP-0533/job.toml")),
+    ("WP-0533/runs.csv", include_str!("../../../data/depot/WP-0533/runs.csv")),
 ];
 
 /// The job that is worked through, and the label of its check run.

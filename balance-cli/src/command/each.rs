@@ -7,7 +7,7 @@ use crate::args::JobArguments;
 use crate::exit::Exit;
 use crate::files::runs::{RunsReader, ShaftRuns};
 use crate::files::{Place, Problem, render_all};
-use crate::outcome::{CheckMemory, Outcome, solve_remembering};
+use crate::outcome::{self, CheckMemory, Outcome};
 use crate::streams::Streams;
 
 /// What a command does with one solved shaft.
@@ -60,10 +60,10 @@ pub fn each_shaft_of(
     let (mut exit, mut memory) = (None, CheckMemory::default());
     while let Some(shaft) = reader.next() {
         let own = match shaft {
-            Ok(runs) => {
-                let mut solved = Solving { target, memory: &mut memory, cautions: &reader.cautions() };
-                solved.one_shaft(&runs, command, streams)?
-            }
+            Ok(runs) => match solve_remembering(target, &runs, &reader.cautions(), &mut memory) {
+                Ok(outcome) => command.answer(target, &outcome, runs.shaft.is_some(), streams)?,
+                Err(problems) => refuse(&problems, streams)?,
+            },
             Err(faults) => refuse(&faults.problems, streams)?,
         };
         exit = Some(exit.map_or(own, |before: Exit| before.worse(own)));
@@ -71,44 +71,38 @@ pub fn each_shaft_of(
     Ok(exit.unwrap_or(Exit::CouldNot))
 }
 
-/// What shafts of one file share.
-struct Solving<'a> {
-    target: &'a Target,
-    memory: &'a mut CheckMemory,
-    cautions: &'a [Caution],
+/// Every fact of one shaft, with the cautions of reading its file.
+///
+/// # Errors
+///
+/// Every fault of its rows, or what they cannot tell.
+pub fn solve_shaft<'t>(
+    target: &'t Target,
+    runs: &ShaftRuns,
+    cautions: &[Caution],
+) -> Result<Outcome<'t>, Vec<Problem>> {
+    solve_remembering(target, runs, cautions, &mut CheckMemory::default())
 }
 
-impl Solving<'_> {
-    fn one_shaft(
-        &mut self,
-        runs: &ShaftRuns,
-        command: &mut dyn EachShaft,
-        streams: &mut Streams<'_>,
-    ) -> std::io::Result<Exit> {
-        let set = match runs.run_set() {
-            Ok(set) => set,
-            Err(problems) => return refuse(&problems, streams),
+/// The same for one of many shafts: the check of the shaft is reckoned again only where it differs.
+fn solve_remembering<'t>(
+    target: &'t Target,
+    runs: &ShaftRuns,
+    cautions: &[Caution],
+    memory: &mut CheckMemory,
+) -> Result<Outcome<'t>, Vec<Problem>> {
+    let question = target.question(runs.shaft.clone(), runs.run_set()?).map_err(|problem| vec![problem])?;
+    let mut outcome = outcome::solve_remembering(question, memory).map_err(|faults| {
+        let line = runs.lines.first().copied().unwrap_or(1);
+        let problem = |fault: &balance_core::influence::InfluenceFault| {
+            let place = Place::Cell { file: runs.file.to_string(), line, column: None };
+            Problem::at("runs-do-not-tell", place, fault.to_string()).hinting(fault.hint())
         };
-        let question = match self.target.question(runs.shaft.clone(), set) {
-            Ok(question) => question,
-            Err(problem) => return refuse(&[problem], streams),
-        };
-        match solve_remembering(question, self.memory) {
-            Ok(mut outcome) => {
-                outcome.cautions.extend_from_slice(self.cautions);
-                outcome.cautions.sort_by_key(|caution| caution.level);
-                command.answer(self.target, &outcome, runs.shaft.is_some(), streams)
-            }
-            Err(faults) => {
-                let line = runs.lines.first().copied().unwrap_or(1);
-                let problem = |fault: &balance_core::influence::InfluenceFault| {
-                    let place = Place::Cell { file: runs.file.to_string(), line, column: None };
-                    Problem::at("runs-do-not-tell", place, fault.to_string()).hinting(fault.hint())
-                };
-                refuse(&faults.iter().map(problem).collect::<Vec<Problem>>(), streams)
-            }
-        }
-    }
+        faults.iter().map(problem).collect::<Vec<Problem>>()
+    })?;
+    outcome.cautions.extend_from_slice(cautions);
+    outcome.cautions.sort_by_key(|caution| caution.level);
+    Ok(outcome)
 }
 
 /// Tells all faults and gives up.

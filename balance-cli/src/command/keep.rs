@@ -2,7 +2,7 @@
 
 use std::path::Path;
 
-use super::archive::{AnswerForm, ArchiveArguments, ArchiveEnd, ArchiveSurroundings};
+use super::archive::{AnswerForm, ArchiveArguments, ArchiveCommandFault, ArchiveEnd, ArchiveSurroundings};
 use super::record::record_of;
 use crate::exit::Exit;
 use crate::streams::Streams;
@@ -19,6 +19,7 @@ pub fn run(arguments: &ArchiveArguments, streams: &mut Streams<'_>) -> std::io::
     match super::archive::run(arguments, &mut surroundings) {
         Ok(ArchiveEnd::Done) => Ok(Exit::Done),
         Ok(ArchiveEnd::FoundFaults) => Ok(Exit::CouldNot),
+        Err(ArchiveCommandFault::Writing(error)) => Err(error),
         Err(fault) => {
             writeln!(streams.talk, "{fault}")?;
             Ok(Exit::CouldNot)

@@ -1,6 +1,7 @@
 //! The verbs: lists of steps, no arithmetic.
 
 pub mod archive;
+mod come_back;
 mod correct;
 mod demo;
 mod each;
@@ -12,6 +13,7 @@ mod manual;
 mod new;
 mod plot;
 mod record;
+mod report;
 mod shaft;
 mod target;
 mod verify;
@@ -33,6 +35,7 @@ pub fn run(arguments: &Arguments, streams: &mut Streams<'_>) -> std::io::Result<
         Command::Limits(limits) => limits::run(limits, streams),
         Command::Shaft(shaft) => shaft::run(shaft, quiet, streams),
         Command::Plot(plot) => plot::run(plot, quiet, streams),
+        Command::Report(report) => report::run(report, quiet, streams),
         Command::New(new) => new::run(new, streams),
         Command::Explain(explain) => explain::run(explain, streams),
         Command::Archive(archive) => keep::run(archive, streams),

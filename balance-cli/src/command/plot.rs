@@ -77,7 +77,7 @@ pub fn save(
 }
 
 /// A file name out of a shaft's or sensor's name: what file systems do not like becomes a dash.
-fn file_name(name: &str) -> String {
+pub fn file_name(name: &str) -> String {
     let keep = |letter: char| if letter.is_alphanumeric() || "-_.".contains(letter) { letter } else { '-' };
     name.chars().map(keep).collect()
 }

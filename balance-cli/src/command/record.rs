@@ -4,6 +4,7 @@ use std::path::Path;
 
 use balance_core::run::{Change, PlacedMass};
 
+use super::report::page_of;
 use super::target::{Target, target};
 use crate::archive::{NewRecord, ShaftAnswers, TubeSize};
 use crate::args::JobArguments;
@@ -39,7 +40,8 @@ pub fn record_of(folder: &Path) -> Result<NewRecord, String> {
     let question = target.question(runs.shaft.clone(), set).map_err(|problem| problem.render())?;
     let outcome = solve(question)
         .map_err(|faults| faults.iter().map(ToString::to_string).collect::<Vec<String>>().join("; "))?;
-    record(folder, &target, &outcome)
+    let report = page_of(&target, &runs, &outcome).map_err(words)?;
+    Ok(NewRecord { report: Some(report.into_bytes()), ..record(folder, &target, &outcome)? })
 }
 
 fn record(folder: &Path, target: &Target, outcome: &Outcome<'_>) -> Result<NewRecord, String> {
@@ -80,7 +82,7 @@ fn record(folder: &Path, target: &Target, outcome: &Outcome<'_>) -> Result<NewRe
 
 /// When the record is made: the only place where the program asks the clock for one.
 fn now() -> String {
-    jiff::Timestamp::now().to_string()
+    jiff::Timestamp::now().strftime("%Y-%m-%dT%H:%M:%SZ").to_string()
 }
 
 /// The files as they are, and the merged text of the job.
@@ -111,8 +113,10 @@ fn result(outcome: &Outcome<'_>) -> String {
 /// The weights the shaft leaves with: "front 15 g at 333 deg (258 mm)".
 fn weights_in_words(outcome: &Outcome<'_>) -> String {
     let Some(&last) = outcome.set.last_check_block().last() else { return String::new() };
-    let round =
-        outcome.job.and_then(|job| job.measures.tube.as_ref()).map(|tube| tube.circumference_millimetres());
+    let round = outcome
+        .job
+        .and_then(|job| job.measures.tube.as_ref())
+        .map(balance_core::shaft::Tube::circumference_millimetres);
     let words = |mass: &PlacedMass| {
         let plane = &outcome.set.setup().planes[mass.plane].name;
         let sign = if mass.change == Change::TakenOff { "minus " } else { "" };

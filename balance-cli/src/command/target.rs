@@ -16,6 +16,8 @@ use crate::outcome::Question;
 pub struct Target {
     /// The job; `None`: a runs file that stands alone.
     pub job: Option<Job>,
+    /// The job file.
+    pub job_file: Option<PathBuf>,
     /// The runs file.
     pub runs: PathBuf,
     /// The folder pictures and reports go to.
@@ -62,7 +64,8 @@ pub fn target(arguments: &JobArguments) -> Result<Target, Vec<Problem>> {
     let asked = arguments.drift || job.as_ref().is_some_and(|job| job.stand.drift == Drift::Fitted);
     let folder = runs.parent().map_or_else(|| PathBuf::from("."), Path::to_path_buf);
     let sisters = sisters(arguments).map_err(|problem| vec![problem])?;
-    Ok(Target { job, folder, runs, drift: if asked { Drift::Fitted } else { Drift::Ignored }, sisters })
+    let drift = if asked { Drift::Fitted } else { Drift::Ignored };
+    Ok(Target { job, job_file, folder, runs, drift, sisters })
 }
 
 /// How the shafts of the named type answer, from the archive.

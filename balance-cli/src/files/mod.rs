@@ -12,7 +12,7 @@ pub mod runs;
 pub mod toml_reader;
 pub mod write;
 
-pub use disk::shown_path;
+pub use disk::{read_bytes, shown_path};
 pub use inputs::{Inputs, open_inputs};
 pub use job::Job;
 pub use problem::{Place, Problem, Source, render_all};

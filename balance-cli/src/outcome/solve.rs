@@ -5,7 +5,7 @@ use std::sync::Arc;
 use balance_core::Complex64;
 use balance_core::caution::Caution;
 use balance_core::correction::explain::{Explanation, explain};
-use balance_core::correction::weights::{GivenWeight, WeightPlan};
+use balance_core::correction::weights::{GivenWeight, WeightAccount, WeightPlan};
 use balance_core::correction::{
     Correction, Forecast, PlanQuestion, correct, far_above_permissible, run_plan,
 };
@@ -48,6 +48,8 @@ pub struct Outcome<'a> {
     pub weights: Option<WeightPlan>,
     /// The weights on the shaft before that.
     pub welded_before: Vec<WeldedBefore>,
+    /// The account of every weight; `None`: the check rows take off what is not there.
+    pub account: Option<WeightAccount>,
     /// What the sensors are expected to show with the weights (without: with the ideal masses).
     pub forecasts: Vec<Forecast>,
     /// The same under clamps, before any bead.
@@ -165,6 +167,7 @@ pub fn solve_remembering<'a>(
         left_now: known.map(left),
         sure_readings: known.and_then(|limits| sure_readings(&question.set, &influence, limits)),
         welded_before: weights::welded_before(&question),
+        account: weights::account(&question).ok(),
         forecasts: ahead.welded,
         held: ahead.held,
         chance_after: known.zip(ahead.left_after.as_ref()).and_then(|(limits, after)| chance(limits, after)),

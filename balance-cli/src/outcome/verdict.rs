@@ -176,6 +176,7 @@ fn budget(
 ) -> Option<Budget> {
     let reading = deviations(limits, residual.reading.as_ref()?)?;
     let coefficients = deviations(limits, residual.coefficients.as_ref()?)?;
+    let placement = deviations(limits, residual.placement.as_ref()?)?;
     let term = |name: &str, sizes, degrees_of_freedom, shrinks| RandomTerm {
         name: name.into(),
         sizes,
@@ -185,7 +186,8 @@ fn budget(
     let degrees = residual.degrees_of_freedom;
     let mut random = vec![
         term("reading noise", reading.clone(), degrees, ShrinksWith::CheckRuns),
-        term("how the shaft answers (trial runs)", coefficients, degrees, ShrinksWith::Nothing),
+        term("how the shaft answers (trial readings)", coefficients, degrees, ShrinksWith::Nothing),
+        term("placing and weighing the trial masses", placement, degrees, ShrinksWith::Nothing),
     ];
     if let Some((sizes, degrees)) = mounting_term(limits, residual, &reading, stated_scatter) {
         random.push(term("mounting", sizes, degrees, ShrinksWith::Mountings));

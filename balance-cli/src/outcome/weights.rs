@@ -3,8 +3,8 @@
 use balance_core::Complex64;
 use balance_core::correction::Correction;
 use balance_core::correction::weights::{
-    GivenWeight, PlacedWeight, PlanePlan, PlaneTask, WeightAccount, WeightFault, WeightPlan, WeightTask,
-    Weldability, plan_weights, plan_with,
+    AccountFault, GivenWeight, PlacedWeight, PlanePlan, PlaneTask, WeightAccount, WeightFault, WeightPlan,
+    WeightTask, Weldability, plan_weights, plan_with,
 };
 use balance_core::quantity::Mass;
 use balance_core::run::RunSet;
@@ -70,13 +70,23 @@ fn task(question: &Question<'_>, correction: &Correction, limits: Option<&Limits
     }
 }
 
+/// The account of every weight: what it came with, what was fitted and removed, and in which run.
+///
+/// # Errors
+///
+/// Check rows that take off what is not there.
+pub fn account(question: &Question<'_>) -> Result<WeightAccount, AccountFault> {
+    let came_with = question.job.map(|job| job.weld_plan.welded.as_slice()).unwrap_or_default();
+    WeightAccount::after(came_with, &question.set.runs())
+}
+
 /// The weights on the shaft now: those it came with and those of the last check run.
 #[must_use]
 pub fn welded_before(question: &Question<'_>) -> Vec<WeldedBefore> {
     let Some(job) = question.job else { return Vec::new() };
     let weld = &job.weld_plan;
-    let account = WeightAccount::after(&weld.welded, &question.set.runs());
-    account.map_or_else(|_| weld.welded.clone(), |account| account.welded_now(&weld.welded, &weld.weights))
+    account(question)
+        .map_or_else(|_| weld.welded.clone(), |account| account.welded_now(&weld.welded, &weld.weights))
 }
 
 /// What the job says of the material; never assumed.

@@ -42,6 +42,8 @@ pub struct MeasuredResidual {
     pub reading: Option<CMatrix>,
     /// From the influence coefficients.
     pub coefficients: Option<CMatrix>,
+    /// From placing and weighing the trial masses by hand.
+    pub placement: Option<CMatrix>,
     /// From the scatter between mountings (of their mean), reading noise included; `None` with one mounting.
     pub mountings_scatter: Option<CMatrix>,
     /// How many mountings were measured.
@@ -94,9 +96,10 @@ pub fn measured_residual(
         group,
         reading: part(|variance| variance.reading),
         // What the coefficients add to the total, correlations with the check readings included.
-        coefficients: part(|variance| (variance.total - variance.reading).max(0.0))
+        coefficients: part(|variance| (variance.total - variance.reading - variance.placement).max(0.0))
             .zip(system.turning_covariance(&opposite))
             .map(|(seen, turning)| seen + turning),
+        placement: part(|variance| variance.placement),
         mountings_scatter: scatter(&by_mounting),
         mountings: by_mounting.len().max(1),
         runs,

@@ -37,8 +37,10 @@ pub struct Variance {
     pub total: f64,
     /// The part of the readings that the figure uses directly.
     pub reading: f64,
-    /// The part of the influence coefficients and the fitted baseline.
+    /// The part of the influence coefficients and the fitted baseline, by the readings behind them.
     pub coefficients: f64,
+    /// The part of placing and weighing the masses of those runs by hand.
+    pub placement: f64,
 }
 
 /// The influence coefficients of one sensor at one speed, and how every reading enters them.
@@ -94,14 +96,18 @@ impl SensorFit {
         }
         let through = self.gain.transpose() * columns;
         let by_prior = self.prior_gain.transpose() * columns;
-        let mut variance =
-            Variance { total: by_prior.norm_squared(), reading: 0.0, coefficients: by_prior.norm_squared() };
+        let mut variance = Variance {
+            total: by_prior.norm_squared(),
+            coefficients: by_prior.norm_squared(),
+            ..Variance::default()
+        };
         for row in 0..self.rows.len() {
             let (reading, placement) = (self.reading_variances[row], self.placement_variances[row]);
             let placed = through[row].norm_sqr() * placement;
             variance.total += (direct[row] + through[row]).norm_sqr() * reading + placed;
             variance.reading += direct[row].norm_sqr() * reading;
-            variance.coefficients += through[row].norm_sqr() * reading + placed;
+            variance.coefficients += through[row].norm_sqr() * reading;
+            variance.placement += placed;
         }
         Some(variance)
     }

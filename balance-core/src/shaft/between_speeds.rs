@@ -48,7 +48,7 @@ impl BowBetweenSpeeds {
             cautions.push(Caution::take_care(
                 "not-rigid-enough",
                 format!(
-                    "At service speed the shaft runs at {ratio:.2} of its critical speed: not rigid enough for two-plane work alone (limit {:.2}, {}). Straighten it, balance it as near to service speed as is safe, or use a third plane.",
+                    "At service speed the shaft runs at {ratio:.2} of its critical speed: not rigid enough for two-plane work alone (limit {:.2}, {}). Straighten it, balance it as near to service speed as stand and shaft allow, or use a third plane.",
                     limits.rigid_to.value,
                     limits.rigid_to.basis.words()
                 ),

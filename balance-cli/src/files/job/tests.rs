@@ -424,3 +424,19 @@ proptest::proptest! {
         let _ = read(&text).map_err(|problems| render_all(&problems));
     }
 }
+
+#[test]
+fn people_and_photographs_are_read_and_the_technician_is_who_balanced_it() {
+    let read = |text: &str| {
+        let source = Source::new("job.toml", text);
+        Job::read(&source, None).unwrap_or_else(|problems| panic!("{}", render_all(&problems)))
+    };
+    let job =
+        read("[job]\nnumber = \"1\"\nby = \"A\"\n[people]\nchecker = \"B\"\n[[photo]]\nfile = \"m.jpg\"\n");
+    assert_eq!((job.people.technician.as_deref(), job.people.checker.as_deref()), (Some("A"), Some("B")));
+    assert_eq!((job.photos[0].file.as_str(), job.photos[0].shows.as_str()), ("m.jpg", ""));
+    let job = read("[job]\nnumber = \"1\"\nby = \"A\"\n[people]\ntechnician = \"C\"\n");
+    assert_eq!(job.people.technician.as_deref(), Some("C"));
+    let nameless = Source::new("job.toml", "[job]\nnumber = \"1\"\n[[photo]]\nshows = \"marks\"\n");
+    assert_eq!(Job::read(&nameless, None).unwrap_err()[0].code, "missing-key");
+}

@@ -3,13 +3,16 @@
 use balance_core::run::Convention;
 use balance_core::shaft::{CorrectionPlane, Part, Sensor, TolerancePlane};
 
+use super::came_back::{self, CameBack};
 use super::heading::{Heading, Shop, ShowUnits};
 use super::measures::Measures;
+use super::people::People;
+use super::photo::PhotoFile;
 use super::places::Places;
 use super::shaft::ShaftDetails;
 use super::stand::Stand;
 use super::weights::WeldPlan;
-use super::{convention, heading, stand};
+use super::{convention, heading, people, photo, stand};
 use crate::files::problem::{Fault, Problem, Source};
 use crate::files::toml_reader::Document;
 
@@ -25,6 +28,8 @@ pub struct Job {
     pub heading: Heading,
     /// `[shop]`: who balances it.
     pub shop: Shop,
+    /// `[came_back]`: the record of its last stay.
+    pub came_back: Option<CameBack>,
     /// `[show]`: the units of answers.
     pub units: ShowUnits,
     /// `[shaft]` and `[tube]`: mass, speed, limit, tube.
@@ -43,6 +48,10 @@ pub struct Job {
     pub stand: Stand,
     /// `[[weight]]`, `[weld]`, `[[no_weld]]`, `[[fixed_place]]`, `[[welded]]`: what can be welded, and where.
     pub weld_plan: WeldPlan,
+    /// `[people]`: who stands for the work.
+    pub people: People,
+    /// `[[photo]]`: pictures for the report.
+    pub photos: Vec<PhotoFile>,
     /// What is checked of the shaft before it spins.
     pub shaft: ShaftDetails,
     /// The job's text with the shop's values merged in, for the record.
@@ -66,6 +75,7 @@ impl Job {
 
     /// The job as far as it can be read; its faults are noted in the document.
     fn from_document(document: &Document<'_>, file: &str) -> Self {
+        let heading = heading::read_heading(document);
         let mut measures = Measures::read(document);
         let shaft = ShaftDetails::read(document, measures.tube.as_ref());
         measures.service_speed = measures.service_speed.or(shaft.reached.map(|reached| reached.speed));
@@ -75,9 +85,12 @@ impl Job {
         let mut convention = convention::read(document);
         convention.proved.clone_from(&stand.proved);
         Self {
+            came_back: came_back::read(document),
             shaft,
             file: file.into(),
-            heading: heading::read_heading(document),
+            people: people::read(document, heading.by.as_deref()),
+            photos: photo::read(document),
+            heading,
             shop: heading::read_shop(document),
             units: heading::read_units(document),
             weld_plan: WeldPlan::read(document, weights, &places.plane_names()),

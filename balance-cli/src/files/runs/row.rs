@@ -20,6 +20,8 @@ pub struct RowTexts {
     pub by: String,
     /// Anything else.
     pub note: String,
+    /// Every cell as typed, for the record.
+    pub cells: Vec<String>,
 }
 
 /// What the kinds mean.
@@ -69,6 +71,7 @@ impl RowReader<'_> {
             time: plain(Plain::Time).into(),
             by: plain(Plain::By).into(),
             note: plain(Plain::Note).into(),
+            cells: line.record.iter().map(str::to_owned).collect(),
         };
         let mounting = plain(Plain::Mounting).to_owned();
         let run = Run { label, kind: kind?, speed, mounting, minutes, on_top_of, masses, readings };

@@ -1,6 +1,6 @@
 //! `balance-correction/1`.
 
-use balance_core::correction::weights::{PlacedWeight, Source};
+use balance_core::correction::weights::{AccountEntry, EntryKind, PlacedWeight, Source, When};
 use balance_core::quantity::{Angle, Speed};
 use serde::Serialize;
 
@@ -17,6 +17,8 @@ struct CorrectionJson<'a> {
     influence: Vec<InfluenceJson<'a>>,
     /// Null where there are fewer sensors than planes.
     condition: Option<f64>,
+    /// Every weight fitted and removed, oldest first.
+    account: Vec<AccountJson<'a>>,
     /// At least this chance of meeting every limit after the correction.
     chance_after: Option<f64>,
     verdict: Option<&'static str>,
@@ -94,6 +96,18 @@ struct InfluenceJson<'a> {
     phase_deg: f64,
 }
 
+#[derive(Serialize)]
+struct AccountJson<'a> {
+    what: &'static str,
+    plane: &'a str,
+    mass_g: f64,
+    bead_g: f64,
+    angle_deg: f64,
+    fitted: &'a str,
+    /// Null: it is on the shaft.
+    removed: Option<&'a str>,
+}
+
 /// The correction of one shaft on one line.
 #[must_use]
 pub fn correction(outcome: &Outcome<'_>) -> String {
@@ -104,6 +118,7 @@ pub fn correction(outcome: &Outcome<'_>) -> String {
         planes: (0..outcome.correction.planes.len()).map(|plane| plane_json(outcome, plane)).collect(),
         sensors: sensors(outcome),
         influence: influence(outcome),
+        account: account(outcome),
         condition: Some(outcome.correction.condition).filter(|condition| condition.is_finite()),
         chance_after: outcome.chance_after,
         verdict: outcome.judged.as_ref().map(|judged| judged.decision.word()),
@@ -121,7 +136,7 @@ fn plane_json<'a>(outcome: &'a Outcome<'_>, plane: usize) -> PlaneJson<'a> {
         mass_g: amount / own.lever(),
         angle_deg: ideal.add.angle().degrees_in_turn(),
         unbalance_g_mm: own.radius.map(|_| amount),
-        radius_mm: own.radius.map(|radius| radius.millimetres()),
+        radius_mm: own.radius.map(balance_core::quantity::Length::millimetres),
         mass_uncertainty_g: ideal.give_or_take.map(|circle| circle / own.lever()),
         angle_uncertainty_deg: ideal.angle_give_or_take().map(Angle::degrees),
         weights: weights.map(|plan| plan.weights.iter().map(weight_json).collect()),
@@ -199,4 +214,24 @@ fn influence<'a>(outcome: &'a Outcome<'_>) -> Vec<InfluenceJson<'a>> {
         }
     }
     found
+}
+
+fn account<'a>(outcome: &'a Outcome<'_>) -> Vec<AccountJson<'a>> {
+    let when = |when: &'a When| match when {
+        When::BeforeTheJob => "before the job",
+        When::Run(label) => label.as_str(),
+    };
+    let entry = |entry: &'a AccountEntry| AccountJson {
+        what: match entry.kind {
+            EntryKind::Weight => "weight",
+            EntryKind::MetalTakenOff => "metal taken off",
+        },
+        plane: outcome.set.setup().planes.get(entry.plane).map_or("", |plane| plane.name.as_str()),
+        mass_g: entry.mass.grams(),
+        bead_g: entry.bead.grams(),
+        angle_deg: entry.angle.degrees_in_turn(),
+        fitted: when(&entry.fitted),
+        removed: entry.removed.as_ref().map(when),
+    };
+    outcome.account.iter().flat_map(|account| &account.entries).map(entry).collect()
 }

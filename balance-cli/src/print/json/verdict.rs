@@ -58,7 +58,7 @@ pub fn verdict(outcome: &Outcome<'_>, limits: &Limits, judged: &Judged) -> Strin
         verdict: judged.decision.word(),
         state: judged.state_word(),
         grade: limits.grade.map(|grade| grade.to_string()),
-        mass_kg: limits.mass.map(|mass| mass.kilograms()),
+        mass_kg: limits.mass.map(balance_core::quantity::Mass::kilograms),
         mass_basis: limits.mass_basis.map(|basis| basis.word()),
         service_speed_rpm: limits.service_speed.map(Speed::rpm),
         stand_speed_rpm: deciding.stand_speed.map(Speed::rpm),

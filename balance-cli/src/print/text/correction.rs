@@ -8,8 +8,9 @@ use balance_core::quantity::Speed;
 use balance_core::run::RunKind;
 
 use super::explanation::explanation;
-use super::heading::{counting, on_the_shaft, plane_place, shaft, tape, units_of};
+use super::heading::{came_back, counting, on_the_shaft, plane_place, shaft, tape, units_of};
 use super::shaft::before_spin_line;
+use super::shortfall::shortfalls;
 use super::units;
 use super::verdict::{basis, headline, planes};
 use super::wrap::{cautions, wrapped};
@@ -19,6 +20,7 @@ use crate::outcome::Outcome;
 #[must_use]
 pub fn correction(outcome: &Outcome<'_>) -> String {
     let mut text = shaft(outcome);
+    text.push_str(&came_back(outcome));
     text.push_str(&on_the_shaft(outcome));
     text.push_str(&counting(outcome));
     text.push_str(&before_spin_line(outcome.before_spin.as_deref()));
@@ -33,7 +35,10 @@ pub fn correction(outcome: &Outcome<'_>) -> String {
     } else {
         text.push_str(&steps(outcome));
     }
-    let found = cautions(&outcome.cautions);
+    // What falls short stands in the steps, with what would help.
+    let others: Vec<_> =
+        outcome.cautions.iter().filter(|c| c.code != "weights-fall-short").cloned().collect();
+    let found = cautions(&others);
     if !found.is_empty() {
         text.push('\n');
         text.push_str(&found);
@@ -168,6 +173,9 @@ fn hold_weights(outcome: &Outcome<'_>, plan: &WeightPlan) -> String {
         }
     }
     text.push_str(&free_zones(outcome));
+    for shortfall in shortfalls(outcome) {
+        text.push_str(&format!("{shortfall}\n"));
+    }
     let pull = plan.planes.iter().flat_map(|plane| &plane.weights).filter_map(|weight| weight.pull_newtons);
     let pull = pull.fold(0.0, f64::max);
     if let Some(speed) = outcome.job.and_then(|job| job.measures.service_speed)

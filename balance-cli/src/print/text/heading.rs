@@ -3,6 +3,8 @@
 use balance_core::quantity::Angle;
 use balance_core::run::{MassAngle, PlacedMass, RunKind};
 
+use balance_core::shaft::WeldedBefore;
+
 use super::units;
 use super::wrap::wrapped;
 use crate::files::job::ShowUnits;
@@ -21,6 +23,20 @@ pub fn shaft(outcome: &Outcome<'_>) -> String {
     wrapped("", "  ", &format!("{}\u{a0} {}", outcome.shaft, words.join(", ")))
 }
 
+/// What is known of its last stay; nothing for a shaft that was never here.
+pub fn came_back(outcome: &Outcome<'_>) -> String {
+    let Some(stay) = outcome.job.and_then(|job| job.came_back.as_ref()).filter(|_| !outcome.checked()) else {
+        return String::new();
+    };
+    let date = stay.date.as_deref().map(|date| format!(" of {date}")).unwrap_or_default();
+    let left = stay.left.as_deref().map(|left| format!(" with {left}")).unwrap_or_default();
+    wrapped(
+        "",
+        "  ",
+        &format!("It left here{left} (record {}{date}); compare with what is found now.", stay.record),
+    )
+}
+
 /// How angles and tape are counted.
 pub fn counting(outcome: &Outcome<'_>) -> String {
     let convention = &outcome.set.setup().convention;
@@ -36,19 +52,21 @@ pub fn counting(outcome: &Outcome<'_>) -> String {
         .as_deref()
         .map_or_else(|| "the zero mark".to_owned(), |mark| format!("the {mark}"));
     let round = outcome.job.and_then(|job| job.measures.tube.as_ref()).map(|tube| {
-        format!("; once round is {}", units::length(units_of(outcome), tube.circumference_millimetres()))
+        let around = units::length(units_of(outcome), tube.circumference_millimetres());
+        format!("; once round must read {around} ({} mm tube)", tube.outer_diameter.millimetres())
     });
     wrapped("", "  ", &format!("Angles and tape run {way} from {mark}{}.", round.unwrap_or_default()))
 }
 
 /// What is on the shaft after the last run.
 pub fn on_the_shaft(outcome: &Outcome<'_>) -> String {
-    let welded: Vec<String> = outcome
-        .set
-        .last_check_block()
-        .last()
-        .map(|&row| outcome.set.rows()[row].masses.iter().map(|mass| placed(outcome, mass)).collect())
-        .unwrap_or_default();
+    let welded: Vec<String> = if outcome.welded_before.is_empty() {
+        let last = outcome.set.last_check_block().last().copied();
+        let masses = last.map(|row| outcome.set.rows()[row].masses.as_slice()).unwrap_or_default();
+        masses.iter().map(|mass| placed(outcome, mass)).collect()
+    } else {
+        outcome.welded_before.iter().map(|weight| welded_words(outcome, weight)).collect()
+    };
     let last = outcome.set.rows().last();
     let loose: Vec<String> = last
         .filter(|row| matches!(row.run.kind, RunKind::Trial | RunKind::Tried))
@@ -68,6 +86,16 @@ pub fn on_the_shaft(outcome: &Outcome<'_>) -> String {
         format!("for good: {}", welded.join(", "))
     });
     wrapped("", "  ", &format!("On the shaft now: {}.", parts.join("; ")))
+}
+
+fn welded_words(outcome: &Outcome<'_>, weight: &WeldedBefore) -> String {
+    let name = outcome.set.setup().planes.get(weight.plane).map_or("", |plane| plane.name.as_str());
+    format!(
+        "{} at {} {}",
+        units::stamped(units_of(outcome), weight.mass),
+        name.to_uppercase(),
+        units::angle(weight.angle)
+    )
 }
 
 fn placed(outcome: &Outcome<'_>, mass: &PlacedMass) -> String {

@@ -2,12 +2,13 @@
 
 mod correction;
 mod explanation;
-mod heading;
+pub(crate) mod heading;
 mod limits;
 mod shaft;
 mod shaft_parts;
-mod units;
-mod verdict;
+mod shortfall;
+pub(crate) mod units;
+pub(crate) mod verdict;
 mod wrap;
 
 pub use correction::correction;

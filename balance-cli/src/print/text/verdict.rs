@@ -66,12 +66,9 @@ pub fn verdict(outcome: &Outcome<'_>, limits: &Limits, judged: &Judged, budget: 
 pub fn planes(units: ShowUnits, group: &GroupVerdict) -> String {
     let width = group.verdict.planes.iter().map(|plane| plane.name.chars().count()).max().unwrap_or(0);
     let line = |plane: &balance_core::grade::PlaneVerdict| {
-        let give = plane.widened_uncertainty.map_or_else(
+        let give = give_or_take(plane).map_or_else(
             || "give or take not known".to_owned(),
-            |s| {
-                let circle = balance_core::correction::CIRCLE_95 * s + plane.systematic.unwrap_or(0.0);
-                format!("give or take {}", units::unbalance_number(units, circle))
-            },
+            |circle| format!("give or take {}", units::unbalance_number(units, circle)),
         );
         let chance = plane.probability.map(|p| format!(", chance to be within {}", units::chance(p)));
         format!(
@@ -83,6 +80,12 @@ pub fn planes(units: ShowUnits, group: &GroupVerdict) -> String {
         )
     };
     group.verdict.planes.iter().map(line).collect()
+}
+
+/// Radius of the 95 % circle, g·mm, systematic part included.
+pub fn give_or_take(plane: &balance_core::grade::PlaneVerdict) -> Option<f64> {
+    let systematic = plane.systematic.unwrap_or(0.0);
+    plane.widened_uncertainty.map(|s| balance_core::correction::CIRCLE_95 * s + systematic)
 }
 
 fn scope(judged: &Judged) -> String {
@@ -99,7 +102,8 @@ fn scope(judged: &Judged) -> String {
     )
 }
 
-fn what_would_decide(group: &GroupVerdict) -> String {
+/// What further work would settle it.
+pub fn what_would_decide(group: &GroupVerdict) -> String {
     let verdict = &group.verdict;
     let way = verdict.in_the_way.as_ref().map(|term| format!(" What stands in the way: {}.", term.name));
     match (verdict.reason, verdict.more_check_runs, verdict.more_mountings) {

@@ -95,7 +95,7 @@ pub fn open_gate(question: &GateQuestion<'_>) -> Gate {
         checks.push(not_checked(
             "speed",
             "speed-not-checked",
-            "No speed was stated: nothing says whether it is safe.",
+            "No speed was stated: nothing says whether the shaft may run at it.",
         ));
     }
     checks.extend(question.speeds.iter().filter_map(|speed| rigidity_check(question, speed)));
@@ -119,7 +119,7 @@ fn margin_check(question: &GateQuestion<'_>, at: &GateSpeed) -> GateCheck {
     let what = format!("critical speed at {purpose}");
     let Some(critical) = question.critical.filter(|critical| critical.rpm() > 0.0) else {
         let text = format!(
-            "Critical speed not checked: tube unknown. Nothing says whether {:.0} rpm ({purpose}) is safe.",
+            "Critical speed not checked: tube unknown. Nothing says whether it may run at {:.0} rpm ({purpose}).",
             at.speed.rpm()
         );
         return not_checked(&what, "critical-speed-not-checked", &text);
@@ -152,7 +152,7 @@ fn rigidity_check(question: &GateQuestion<'_>, at: &GateSpeed) -> Option<GateChe
         return Some(GateCheck { what, outcome: GateOutcome::Within, caution: None });
     }
     let text = format!(
-        "At {ratio:.2} of its critical speed the shaft is not rigid enough for two-plane work alone (limit {:.2}, {}). Straighten it and balance it as near to service speed as is safe.",
+        "At {ratio:.2} of its critical speed the shaft is not rigid enough for two-plane work alone (limit {:.2}, {}). Straighten it and balance it as near to service speed as stand and shaft allow.",
         limit.value,
         limit.basis.words()
     );

@@ -1,0 +1,154 @@
+//! A shaft that comes back: a new job out of the record of its last stay.
+
+use std::fmt::Write as _;
+use std::path::{Path, PathBuf};
+
+use balance_core::correction::weights::{AccountEntry, EntryKind, When};
+
+use super::each::solve_shaft;
+use super::target::target;
+use crate::archive::{Archive, Opening, Record, Role, SqliteArchive, default_place};
+use crate::args::JobArguments;
+use crate::files::job::{JOB_FILE, RUNS_FILE, SHOP_FILE};
+use crate::files::new_job::new_job_from;
+use crate::files::runs::RunsReader;
+use crate::files::write::{Existing, write_file};
+use crate::files::{Problem, read_bytes};
+use crate::outcome::Outcome;
+
+/// What a shaft came back with.
+pub struct CameBackWith {
+    /// The files written.
+    pub files: Vec<PathBuf>,
+    /// What it left with, a line each.
+    pub left_with: Vec<String>,
+}
+
+/// Makes the folder of a job from a record: its job file, the weights it left with as `[[welded]]`, and what was left.
+///
+/// # Errors
+///
+/// No such record, or a record whose files cannot be read any more.
+pub fn new_job_of_record(
+    folder: &Path,
+    number: &str,
+    id: i64,
+    archive: Option<PathBuf>,
+) -> Result<CameBackWith, Vec<Problem>> {
+    let fault = |words: String| Problem::of_file("archive", "--from", words);
+    let place = default_place(archive, |name| std::env::var_os(name)).map_err(|f| fault(f.to_string()))?;
+    let archive = SqliteArchive::open(&place, Opening::default()).map_err(|f| fault(f.to_string()))?;
+    let record = archive.show(id).map_err(|f| fault(f.to_string()))?;
+    let temporary = tempfile::tempdir().map_err(|error| fault(format!("no temporary folder: {error}")))?;
+    let stay = unpack(&record, temporary.path())?;
+    let (sections, left_with) = last_stay(&stay, &record)?;
+    let files = new_job_from(folder, number, &stay)?;
+    let job_file = folder.join(JOB_FILE);
+    let mut text = read_bytes(&job_file)?;
+    text.extend_from_slice(sections.as_bytes());
+    write_file(&job_file, &text, Existing::Replace)?;
+    Ok(CameBackWith { files, left_with })
+}
+
+/// Writes the record's own files as the job's folder was; returns that folder.
+fn unpack(record: &Record, place: &Path) -> Result<PathBuf, Vec<Problem>> {
+    let folder = place.join("stay");
+    crate::files::write::make_folder(&folder)?;
+    for file in record.files_of(Role::Input) {
+        let path = match file.name.as_str() {
+            SHOP_FILE => place.join(SHOP_FILE),
+            JOB_FILE | RUNS_FILE => folder.join(&file.name),
+            _ => continue,
+        };
+        write_file(&path, &file.bytes, Existing::Keep)?;
+    }
+    Ok(folder)
+}
+
+/// The sections that tell of the last stay, and the same in words.
+fn last_stay(folder: &Path, record: &Record) -> Result<(String, Vec<String>), Vec<Problem>> {
+    let arguments = JobArguments {
+        job_or_runs: Some(folder.to_path_buf()),
+        job: None,
+        json: false,
+        drift: false,
+        shaft_type: None,
+        archive: None,
+    };
+    let target = target(&arguments)?;
+    let mut reader = RunsReader::open(&target.runs, target.job.as_ref())?;
+    let Some(runs) = reader.next() else { return Ok((String::new(), Vec::new())) };
+    let runs = runs.map_err(|faults| faults.problems)?;
+    let outcome = solve_shaft(&target, &runs, &[])?;
+    Ok((sections(&outcome, record), words(&outcome)))
+}
+
+fn sections(outcome: &Outcome<'_>, record: &Record) -> String {
+    let quoted = |text: &str| toml::Value::String(text.into()).to_string();
+    let mut text = format!(
+        "\n# From the record of its last stay.\n[came_back]\nrecord = \"{}\"\ndate = {}\n",
+        record.line.id,
+        quoted(&record.line.made_at)
+    );
+    if let Some(left) = left(outcome) {
+        let _ = writeln!(text, "left = {}", quoted(&left));
+    }
+    for entry in fitted(outcome) {
+        let plane = &outcome.set.setup().planes[entry.plane].name;
+        let run = match &entry.fitted {
+            When::Run(label) => format!("record {}, run {label}", record.line.id),
+            When::BeforeTheJob => continue,
+        };
+        let _ = write!(
+            text,
+            "\n[[welded]]\nplane = {}\nmass = \"{} g\"\nbead_mass = \"{} g\"\nangle = \"{} deg\"\nhold = \"can come off\"\nfitted_in = {}\n",
+            quoted(plane),
+            entry.mass.grams(),
+            entry.bead.grams(),
+            entry.angle.degrees_in_turn(),
+            quoted(&run)
+        );
+    }
+    text
+}
+
+/// The weights that the last stay fitted and that are still on.
+fn fitted<'a>(outcome: &'a Outcome<'_>) -> impl Iterator<Item = &'a AccountEntry> {
+    let entries = outcome.account.iter().flat_map(|account| &account.entries);
+    entries.filter(|entry| {
+        entry.removed.is_none() && entry.kind == EntryKind::Weight && entry.came_with.is_none()
+    })
+}
+
+/// What was left when it went out: "front joint 37 g.mm, rear joint 97 g.mm".
+fn left(outcome: &Outcome<'_>) -> Option<String> {
+    let judged = outcome.judged.as_ref()?;
+    let plane = |plane: &balance_core::grade::PlaneVerdict| {
+        format!("{} {:.0} g.mm", plane.name, plane.residual.gram_millimetres())
+    };
+    Some(judged.deciding().verdict.planes.iter().map(plane).collect::<Vec<String>>().join(", "))
+}
+
+fn words(outcome: &Outcome<'_>) -> Vec<String> {
+    let mut lines: Vec<String> =
+        left(outcome).map(|left| format!("It left with {left}.")).into_iter().collect();
+    lines.extend(fitted(outcome).map(|entry| {
+        format!(
+            "It left with {} g at {} {:.0} deg.",
+            entry.mass.grams(),
+            outcome.set.setup().planes[entry.plane].name,
+            entry.angle.degrees_in_turn()
+        )
+    }));
+    let gone = outcome.account.iter().flat_map(|account| &account.entries);
+    let gone = gone.filter(|entry| entry.removed.is_some() && entry.came_with.is_some());
+    lines.extend(gone.map(|entry| {
+        format!(
+            "The {} g at {} {:.0} deg was taken off then: take its [[welded]] section out of job.toml.",
+            entry.mass.grams(),
+            outcome.set.setup().planes[entry.plane].name,
+            entry.angle.degrees_in_turn()
+        )
+    }));
+    lines
+}

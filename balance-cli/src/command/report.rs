@@ -1,0 +1,184 @@
+//! `balance report`: the record of a job as one HTML file.
+
+use std::path::{Path, PathBuf};
+
+use balance_core::influence::Which;
+
+use super::each::{refuse, solve_shaft};
+use super::plot::file_name;
+use super::target::{Target, target};
+use crate::args::{JobArguments, ReportArguments};
+use crate::exit::Exit;
+use crate::files::job::shop_file_above;
+use crate::files::runs::{RunsReader, ShaftRuns};
+use crate::files::write::{Existing, write_file};
+use crate::files::{Problem, read_bytes, shown_path};
+use crate::outcome::{Outcome, judge};
+use crate::report::{
+    Digests, EmbedFault, InputFile, Photo, Picture, ReportInput, RunsAsTyped, ShaftRecord, html,
+};
+use crate::streams::Streams;
+
+pub fn run(arguments: &ReportArguments, quiet: bool, streams: &mut Streams<'_>) -> std::io::Result<Exit> {
+    let asked = JobArguments {
+        job_or_runs: arguments.job_or_runs.clone(),
+        job: arguments.job.clone(),
+        json: false,
+        drift: arguments.drift,
+        shaft_type: arguments.shaft_type.clone(),
+        archive: arguments.archive.clone(),
+    };
+    let target = match target(&asked) {
+        Ok(target) => target,
+        Err(problems) => return refuse(&problems, streams),
+    };
+    let (files, mut reader) = match open(&target) {
+        Ok(opened) => opened,
+        Err(problems) => return refuse(&problems, streams),
+    };
+    let folder = arguments.into.clone().unwrap_or_else(|| target.folder.clone());
+    let mut exit = None;
+    while let Some(shaft) = reader.next() {
+        let cautions = reader.cautions();
+        let written = shaft.map_err(|faults| faults.problems).and_then(|runs| {
+            let outcome = solve_shaft(&target, &runs, &cautions)?;
+            write_report(&folder, &files, &runs, &outcome).map_err(|problem| vec![problem])
+        });
+        let own = match written {
+            Ok(file) if !quiet => writeln!(streams.answer, "{}", shown_path(&file)).map(|()| Exit::Done)?,
+            Ok(_) => Exit::Done,
+            Err(problems) => refuse(&problems, streams)?,
+        };
+        exit = Some(exit.map_or(own, |before: Exit| before.worse(own)));
+    }
+    Ok(exit.unwrap_or(Exit::CouldNot))
+}
+
+/// What all shafts of a file share.
+struct Files {
+    digests: Digests,
+    logo: Option<Picture>,
+    photos: Vec<Photo>,
+    made_at: String,
+}
+
+fn open(target: &Target) -> Result<(Files, RunsReader<std::fs::File>), Vec<Problem>> {
+    let files = read_files(target)?;
+    let reader = RunsReader::open(&target.runs, target.job.as_ref())?;
+    Ok((files, reader))
+}
+
+/// Reads everything that goes into the report as it is; every fault at once.
+fn read_files(target: &Target) -> Result<Files, Vec<Problem>> {
+    let mut pile = Pile::default();
+    let (mut logo, mut photos) = (None, Vec::new());
+    if let (Some(job), Some(file)) = (&target.job, &target.job_file) {
+        pile.read(file);
+        let folder = file.parent().unwrap_or(Path::new(""));
+        let shop = shop_file_above(folder);
+        if let Some(shop) = &shop {
+            pile.read(shop);
+        }
+        let beside_shop = shop.as_deref().and_then(Path::parent).unwrap_or(folder);
+        logo = job.shop.logo.as_ref().and_then(|name| pile.picture(&beside_shop.join(name)));
+        for photo in &job.photos {
+            let own = pile.picture(&folder.join(&photo.file));
+            photos.extend(own.map(|picture| Photo { words: photo.shows.clone(), picture }));
+        }
+    }
+    pile.read(&target.runs);
+    if pile.problems.is_empty() {
+        Ok(Files { digests: pile.digests, logo, photos, made_at: now() })
+    } else {
+        Err(pile.problems)
+    }
+}
+
+/// The files read so far, and what was wrong with any.
+#[derive(Default)]
+struct Pile {
+    digests: Digests,
+    problems: Vec<Problem>,
+}
+
+impl Pile {
+    fn read(&mut self, path: &Path) -> Option<Vec<u8>> {
+        match read_bytes(path) {
+            Ok(bytes) => {
+                let name = path.file_name().map_or_else(String::new, |name| name.to_string_lossy().into());
+                self.digests.files.push(InputFile::of(name, &bytes));
+                Some(bytes)
+            }
+            Err(problem) => {
+                self.problems.push(problem);
+                None
+            }
+        }
+    }
+
+    fn picture(&mut self, path: &Path) -> Option<Picture> {
+        let bytes = self.read(path)?;
+        let note = |fault: EmbedFault| {
+            let problem = Problem::of_file("picture", shown_path(path), fault.to_string());
+            self.problems.push(problem.hinting("save it as PNG or JPEG, not larger than a mail".to_owned()));
+        };
+        Picture::of(&bytes).map_err(note).ok()
+    }
+}
+
+/// The one place where a report learns what time it is.
+fn now() -> String {
+    jiff::Timestamp::now().strftime("%Y-%m-%d %H:%M UTC").to_string()
+}
+
+/// The report of one shaft, as the archive keeps it.
+///
+/// # Errors
+///
+/// Every file that cannot be read or is no picture.
+pub fn page_of(target: &Target, runs: &ShaftRuns, outcome: &Outcome<'_>) -> Result<String, Vec<Problem>> {
+    Ok(page(&read_files(target)?, runs, outcome))
+}
+
+fn page(files: &Files, runs: &ShaftRuns, outcome: &Outcome<'_>) -> String {
+    let scatter = outcome.job.and_then(|job| job.stand.mounting_scatter);
+    let as_found = outcome
+        .limits
+        .as_ref()
+        .ok()
+        .and_then(|limits| judge(&outcome.set, &outcome.influence, limits, scatter, Which::AsFound).ok());
+    let check = outcome.before_spin.as_ref().map(|before| before.check.clone());
+    html(&ReportInput {
+        outcome,
+        as_found,
+        shaft: ShaftRecord { photos: files.photos.clone(), ..ShaftRecord::of(outcome.job, check) },
+        runs: as_typed(runs),
+        logo: files.logo.clone(),
+        made_at: files.made_at.clone(),
+        version: env!("CARGO_PKG_VERSION"),
+        digests: files.digests.clone(),
+    })
+}
+
+fn write_report(
+    folder: &Path,
+    files: &Files,
+    runs: &ShaftRuns,
+    outcome: &Outcome<'_>,
+) -> Result<PathBuf, Problem> {
+    let name = match &runs.shaft {
+        Some(shaft) => format!("report-{}.html", file_name(shaft)),
+        None => "report.html".to_owned(),
+    };
+    let file = folder.join(name);
+    write_file(&file, page(files, runs, outcome).as_bytes(), Existing::Replace)?;
+    Ok(file)
+}
+
+fn as_typed(runs: &ShaftRuns) -> RunsAsTyped {
+    RunsAsTyped {
+        file: runs.file.rsplit('/').next().unwrap_or_default().to_owned(),
+        titles: runs.columns.titles.clone(),
+        rows: runs.texts.iter().map(|texts| texts.cells.clone()).collect(),
+    }
+}

@@ -1,0 +1,88 @@
+//! Why the weights fall short, and what would help, in words.
+
+use balance_core::correction::weights::{Cause, Help, Shortfall};
+use balance_core::quantity::Mass;
+
+use super::heading::units_of;
+use super::units;
+use crate::outcome::Outcome;
+
+/// One paragraph for each plane that falls short.
+pub fn shortfalls(outcome: &Outcome<'_>) -> Vec<String> {
+    let planes = outcome.weights.iter().flat_map(|plan| &plan.planes);
+    planes.filter_map(|plane| Some(sentence(outcome, &plane.name, plane.shortfall.as_ref()?))).collect()
+}
+
+fn sentence(outcome: &Outcome<'_>, plane: &str, short: &Shortfall) -> String {
+    let shop = units_of(outcome);
+    let causes: Vec<String> = short.causes.iter().map(|cause| cause_words(outcome, cause)).collect();
+    let helps: Vec<String> = short.helps.iter().map(|help| help_words(outcome, help)).collect();
+    let would_help =
+        if helps.is_empty() { String::new() } else { format!(" What would help: {}.", helps.join(", or ")) };
+    format!(
+        "{}: the best weights leave {} where at most {} was to be left, for {}.{would_help}",
+        plane.to_uppercase(),
+        units::unbalance(shop, short.left.gram_millimetres()),
+        units::unbalance_number(shop, short.limit.gram_millimetres()),
+        causes.join(" and ")
+    )
+}
+
+fn cause_words(outcome: &Outcome<'_>, cause: &Cause) -> String {
+    match cause {
+        Cause::EmptyBox => "the box is empty".into(),
+        Cause::PiecesTooSmall { reach } => format!(
+            "even the largest pieces together make only {}",
+            units::unbalance(units_of(outcome), reach.gram_millimetres())
+        ),
+        Cause::PiecesTooCoarse => "the pieces are too big or too far apart in size".into(),
+        Cause::NoRoom { sectors, welded } => {
+            let mut way: Vec<String> = sectors.clone();
+            way.extend(welded_words(outcome, welded));
+            format!("{} in the way", in_the_way(&way))
+        }
+        Cause::BoxRunsOut => "the box has too few of the right weights".into(),
+        Cause::TooFewWeights => "one weight more would make it".into(),
+    }
+}
+
+fn help_words(outcome: &Outcome<'_>, help: &Help) -> String {
+    let shop = units_of(outcome);
+    match help {
+        Help::BiggerWeight { at_least } => {
+            format!("a weight of at least {}", units::mass(shop, at_least.grams()))
+        }
+        Help::SmallerWeight { about } => {
+            format!("a weight of about {}, or a bar to cut from", units::mass(shop, about.grams()))
+        }
+        Help::FreeSector { reasons } => format!("room at {}", reasons.join(" and ")),
+        Help::MoveWelded { welded } => format!("taking off {}", welded_words(outcome, welded).join(" and ")),
+        Help::MoreOf { masses } => {
+            let of: Vec<String> = masses.iter().map(|mass: &Mass| units::stamped(shop, *mass)).collect();
+            format!("more weights of {}", of.join(", "))
+        }
+        Help::MoreWeights { most_per_plane } => format!("{most_per_plane} weights in this place"),
+        Help::StraightenFirst => "straightening the shaft first".into(),
+    }
+}
+
+fn in_the_way(names: &[String]) -> String {
+    match names {
+        [] => "something is".into(),
+        [one] => format!("{one} is"),
+        several => format!("{} are", several.join(" and ")),
+    }
+}
+
+fn welded_words(outcome: &Outcome<'_>, welded: &[usize]) -> Vec<String> {
+    let weights = welded.iter().filter_map(|&index| outcome.welded_before.get(index));
+    weights
+        .map(|weight| {
+            format!(
+                "the {} at {}",
+                units::stamped(units_of(outcome), weight.mass),
+                units::angle(weight.angle)
+            )
+        })
+        .collect()
+}

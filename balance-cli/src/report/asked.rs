@@ -1,0 +1,36 @@
+//! What goes into a report beside the outcome.
+
+use super::{Digests, Picture, ShaftRecord};
+use crate::outcome::{Judged, Outcome};
+
+/// The runs as their file has them.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct RunsAsTyped {
+    /// The file's name.
+    pub file: String,
+    /// The header's cells.
+    pub titles: Vec<String>,
+    /// One row a run, cells as typed.
+    pub rows: Vec<Vec<String>>,
+}
+
+/// Everything a report is made of.
+#[derive(Debug, Clone)]
+pub struct ReportInput<'a> {
+    /// Every computed fact.
+    pub outcome: &'a Outcome<'a>,
+    /// The same question about the shaft as found; `None`: it has no answer.
+    pub as_found: Option<Judged>,
+    /// What is written down about the shaft and the people.
+    pub shaft: ShaftRecord,
+    /// The runs as typed.
+    pub runs: RunsAsTyped,
+    /// The shop's logo.
+    pub logo: Option<Picture>,
+    /// When the report is made, ready to print.
+    pub made_at: String,
+    /// The program's version.
+    pub version: &'a str,
+    /// Digests of everything that was read.
+    pub digests: Digests,
+}

@@ -1,0 +1,78 @@
+//! What was done, from the runs and from what was written down.
+
+use balance_core::correction::weights::{EntryKind, WeightAccount, When};
+use balance_core::run::RunKind;
+use maud::Markup;
+
+use super::ReportInput;
+use super::pieces::list;
+use super::words::{counted, listed, shop_units};
+use crate::print::text::units;
+
+pub fn done(input: &ReportInput<'_>) -> Markup {
+    let mut lines = parts_changed(input);
+    lines.extend(runs_read(input));
+    lines.extend(welded_and_ground(input));
+    list(&lines)
+}
+
+fn parts_changed(input: &ReportInput<'_>) -> Vec<String> {
+    let built = input.shaft.built.as_ref();
+    let parts = built.map(|built| built.parts_changed.as_slice()).unwrap_or_default();
+    let changed = (!parts.is_empty()).then(|| format!("Parts changed: {}.", listed(parts)));
+    let damage = built.and_then(|built| built.damage.as_ref()).map(|words| format!("Damage: {words}."));
+    changed.into_iter().chain(damage).collect()
+}
+
+fn runs_read(input: &ReportInput<'_>) -> Option<String> {
+    let rows = input.outcome.set.rows();
+    let of = |kind: RunKind, words: &str| {
+        let labels: Vec<String> =
+            rows.iter().filter(|row| row.run.kind == kind).map(|row| row.run.label.clone()).collect();
+        let runs = if labels.len() == 1 { "run" } else { "runs" };
+        (!labels.is_empty()).then(|| format!("{words} ({runs} {})", listed(&labels)))
+    };
+    let kinds = [
+        of(RunKind::Initial, "as found"),
+        of(RunKind::Trial, "with trial masses that came off again"),
+        of(RunKind::Tried, "with weights under clamps"),
+        of(RunKind::Check, "with what stays on"),
+    ];
+    let words: Vec<String> = kinds.into_iter().flatten().collect();
+    (!words.is_empty()).then(|| format!("Read on the stand: {}.", listed(&words)))
+}
+
+/// Weights that the check runs put on or took off.
+fn welded_and_ground(input: &ReportInput<'_>) -> Vec<String> {
+    let outcome = input.outcome;
+    let came_with = outcome.job.map(|job| job.weld_plan.welded.as_slice()).unwrap_or_default();
+    let Ok(account) = WeightAccount::after(came_with, &outcome.set.runs()) else { return Vec::new() };
+    let shop = shop_units(input);
+    let name = |plane: usize| outcome.set.setup().planes[plane].name.as_str();
+    let run = |when: &When| match when {
+        When::Run(label) => Some(format!("run {label}")),
+        When::BeforeTheJob => None,
+    };
+    let mut lines = Vec::new();
+    let on = account
+        .on_the_shaft()
+        .filter(|entry| entry.kind == EntryKind::Weight && entry.fitted != When::BeforeTheJob);
+    let on = on.count();
+    if on > 0 {
+        lines.push(format!("{} put on for good.", counted(on, "weight")));
+    }
+    for entry in &account.entries {
+        let mass = units::stamped(shop, entry.mass);
+        let plane = name(entry.plane);
+        match (entry.kind, entry.removed.as_ref().and_then(run), run(&entry.fitted)) {
+            (EntryKind::Weight, Some(removed), _) => {
+                lines.push(format!("{mass} taken off at {plane} before {removed}."));
+            }
+            (EntryKind::MetalTakenOff, _, Some(fitted)) => {
+                lines.push(format!("{mass} of metal taken off at {plane} before {fitted}."));
+            }
+            _ => {}
+        }
+    }
+    lines
+}

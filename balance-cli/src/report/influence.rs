@@ -1,0 +1,62 @@
+//! What one gram does to each dial: the influence coefficients.
+
+use balance_core::quantity::{Angle, Speed};
+use maud::{Markup, html};
+
+use super::ReportInput;
+use super::pieces::table;
+use super::words::trimmed;
+
+pub fn influence(input: &ReportInput<'_>) -> Markup {
+    let outcome = input.outcome;
+    let setup = outcome.set.setup();
+    let mut rows = Vec::new();
+    for (group, own) in outcome.influence.groups.iter().enumerate() {
+        let at = outcome.set.groups()[group]
+            .speed
+            .map_or_else(|| "–".to_owned(), |speed| format!("{:.0} rpm", Speed::rpm(speed)));
+        for (sensor, fit) in own.fits() {
+            let reads = &setup.sensors[sensor];
+            for (plane, coefficient) in setup.planes.iter().zip(fit.coefficients.iter()) {
+                let degrees = Angle::of(setup.convention.turn(*coefficient)).degrees_in_turn();
+                rows.push(vec![
+                    format!("{} on {}", plane.name, reads.name),
+                    at.clone(),
+                    format!("{} {}", digits(coefficient.norm() * plane.lever()), reads.unit),
+                    format!("{:.0}°", degrees.round() % 360.0),
+                    plane.radius.map_or_else(|| "–".into(), |_| format!("{:.3e}", coefficient.norm())),
+                    known(fit.degrees_of_freedom),
+                ]);
+            }
+        }
+    }
+    html! {
+        (table(&["1 g at 0° of", "At", "does to the dial", "at phase", "per g·mm", "Noise known with"], &rows))
+        p.small {
+            "The last column counts complex degrees of freedom. " (alike(outcome.correction.condition))
+        }
+    }
+}
+
+/// Three digits that count.
+fn digits(value: f64) -> String {
+    if value == 0.0 || !value.is_finite() {
+        return "0".into();
+    }
+    let places = (2 - value.abs().log10().floor() as i32).clamp(0, 9);
+    trimmed(&format!("{value:.*}", usize::try_from(places).unwrap_or(0)))
+}
+
+fn known(degrees_of_freedom: f64) -> String {
+    if degrees_of_freedom.is_finite() { format!("{degrees_of_freedom:.0}") } else { "exactly".into() }
+}
+
+fn alike(condition: f64) -> String {
+    if condition.is_finite() {
+        format!(
+            "How alike the places act on the dials (condition number): {condition:.2}; 1 is best, from about 10 small reading errors grow."
+        )
+    } else {
+        "The places act so alike on the dials that they cannot be told apart.".into()
+    }
+}

@@ -1,0 +1,65 @@
+//! What was not measured: as plain as what was.
+
+use balance_core::shaft::GateOutcome;
+use maud::{Markup, html};
+
+use super::ReportInput;
+use super::pieces::list;
+
+pub fn not_measured(input: &ReportInput<'_>) -> Markup {
+    let mut lines = at_the_stand(input);
+    lines.extend(on_the_bench(input));
+    if lines.is_empty() {
+        return html! { p { "Nothing that this record knows of." } };
+    }
+    list(&lines)
+}
+
+fn at_the_stand(input: &ReportInput<'_>) -> Vec<String> {
+    let outcome = input.outcome;
+    let mut lines = Vec::new();
+    match &outcome.judged {
+        None => lines.push("What is left: there is no verdict without a check run and a limit.".to_owned()),
+        Some(judged) => {
+            let group = judged.deciding();
+            if group.residual.mountings < 2 {
+                lines.push("What clamping the shaft anew would change: measured in one mounting.".into());
+            }
+            if group.budget.is_none() {
+                lines.push("How far the readings scatter: so there is no give or take.".into());
+            }
+        }
+    }
+    if outcome.set.setup().convention.proved.is_none() {
+        lines.push("How the stand counts its angles: not proved by a quarter-turn trial.".into());
+    }
+    lines
+}
+
+fn on_the_bench(input: &ReportInput<'_>) -> Vec<String> {
+    let Some(check) = &input.shaft.check else {
+        return vec![
+            "Runout, joints and critical speed: not checked.".into(),
+            "Inspection of the parts: none is written down.".into(),
+        ];
+    };
+    let mut lines: Vec<String> = check
+        .gate
+        .checks
+        .iter()
+        .filter(|own| own.outcome == GateOutcome::NotChecked)
+        .map(|own| format!("{}: not checked.", sentence(&own.what)))
+        .collect();
+    if check.joints.is_none() {
+        lines.push("Joint angles: not written down.".into());
+    }
+    if !check.not_inspected.is_empty() {
+        lines.push(format!("Not inspected, or not decided: {}.", check.not_inspected.join(", ")));
+    }
+    lines
+}
+
+fn sentence(words: &str) -> String {
+    let mut letters = words.chars();
+    letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
+}

@@ -1,0 +1,63 @@
+//! Page two and on: everything that page one rests on.
+
+use maud::{Markup, html};
+
+use super::pieces::part;
+use super::side_view::drawn;
+use super::{ReportInput, budget, cautions, condition, convention, influence, runs_table, sources, terms};
+use crate::draw::{left, readings, tube};
+use crate::picture;
+
+pub fn pages_after(input: &ReportInput<'_>) -> Markup {
+    html! {
+        div.pages-after {
+            h1 { "What page one rests on" }
+            (part("All runs as typed", &runs_table::runs(input)))
+            (part("How angles are counted", &convention::convention(input)))
+            (part("What one gram does to the dial (influence coefficients)", &influence::influence(input)))
+            (part("What makes up the give or take", &budget::budget(input)))
+            (part("Pictures", &pictures(input)))
+            (part("What the words mean", &terms::terms(input)))
+            (part("The shaft as received and as built", &condition::received_and_built(input)))
+            (part("Places", &condition::places(input)))
+            (part("Inspection", &condition::inspection(input)))
+            (part("Runout and joints", &condition::runout_and_joints(input)))
+            (part("Gauges", &condition::gauges(input)))
+            (part("Cautions", &cautions::cautions(input)))
+            @if !input.shaft.photos.is_empty() { (part("Photographs", &photos(input))) }
+            (part("What it was made from", &sources::sources(input)))
+        }
+    }
+}
+
+/// The readings, what is left, and the tube at each place.
+fn pictures(input: &ReportInput<'_>) -> Markup {
+    let outcome = input.outcome;
+    let groups = 0..outcome.set.groups().len();
+    let sensors = outcome.set.setup().sensors.len();
+    let dials = groups.flat_map(|group| (0..sensors).map(move |sensor| (group, sensor)));
+    html! {
+        div.pictures {
+            @for (group, sensor) in dials {
+                figure { (drawn(&readings(&picture::sensor_readings(outcome, group, sensor)))) }
+            }
+            @for plane in picture::tube_planes(outcome) { figure { (drawn(&tube(&plane))) } }
+            @if let Some(judged) = &outcome.judged {
+                figure { (drawn(&left(&picture::what_is_left(outcome, judged.deciding())))) }
+            }
+        }
+    }
+}
+
+fn photos(input: &ReportInput<'_>) -> Markup {
+    html! {
+        div.pictures {
+            @for photo in &input.shaft.photos {
+                figure.photo {
+                    img src=(photo.picture.address) alt=(photo.words);
+                    figcaption { (photo.words) }
+                }
+            }
+        }
+    }
+}

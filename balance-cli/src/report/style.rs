@@ -1,0 +1,39 @@
+//! The style sheet, with the foot of every page.
+
+use super::ReportInput;
+
+const SHEET: &str = include_str!("report.css");
+
+/// The sheet for one report: number, version and digest stand at the foot of every printed page.
+pub fn sheet(input: &ReportInput<'_>) -> String {
+    let digest: String = input.digests.over_all().chars().take(16).collect();
+    let foot = format!("{} · {} · balance {} · {digest}…", input.outcome.shaft, input.made_at, input.version);
+    SHEET.replace("{FOOT}", &css_string(&foot))
+}
+
+/// A text as a CSS string (CSS Syntax Level 3, 4.3.7): everything but plain letters and digits is escaped, so that no
+/// text can end the string or the sheet.
+pub fn css_string(text: &str) -> String {
+    let mut string = String::from("\"");
+    for letter in text.chars() {
+        match letter {
+            letter if letter.is_ascii_alphanumeric() || letter == ' ' => string.push(letter),
+            // The null character cannot be escaped.
+            '\0' => string.push('\u{fffd}'),
+            letter => string.push_str(&format!("\\{:x} ", u32::from(letter))),
+        }
+    }
+    string.push('"');
+    string
+}
+
+#[cfg(test)]
+mod tests {
+    use super::css_string;
+
+    #[test]
+    fn no_text_ends_the_string_or_the_sheet() {
+        assert_eq!(css_string("WP 1"), "\"WP 1\"");
+        assert_eq!(css_string("\"</style>\n"), "\"\\22 \\3c \\2f style\\3e \\a \"");
+    }
+}

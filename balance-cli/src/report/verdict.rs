@@ -1,0 +1,107 @@
+//! The verdict in words, as large as anything on the page.
+
+use balance_core::grade::Decision;
+use maud::{Markup, html};
+
+use super::ReportInput;
+use super::words::{counted, headline, listed, shaft_mass, shop_units, speed};
+use crate::outcome::{Judged, Limits};
+use crate::print::text::units;
+use crate::print::text::verdict::what_would_decide;
+
+pub fn verdict(input: &ReportInput<'_>) -> Markup {
+    let outcome = input.outcome;
+    match (&outcome.limits, &outcome.judged) {
+        (Ok(limits), Some(judged)) => told(input, limits, judged),
+        (Ok(limits), None) => html! {
+            p.big { "NO VERDICT YET" }
+            p { "There is no check run in this record: only a check run tells." }
+            (basis(input, limits))
+        },
+        (Err(missing), _) => html! {
+            p.big { "NO VERDICT" }
+            p { "No limit can be reckoned. Not written down: " (missing.join("; ")) "." }
+        },
+    }
+}
+
+fn told(input: &ReportInput<'_>, limits: &Limits, judged: &Judged) -> Markup {
+    let meaning = match judged.decision {
+        Decision::Meets => "At every end less is left than is allowed, give or take included.",
+        Decision::Exceeds => "More is left than is allowed, give or take included.",
+        Decision::Undecided => "What is left is so near the limit, or so badly known, that nobody can tell.",
+    };
+    html! {
+        p.big { (headline(judged.decision)) }
+        p { (meaning) (chance(judged)) " " (scope(judged)) }
+        @if judged.decision == Decision::Undecided { p { (what_would_decide(judged.deciding())) } }
+        @for group in judged.groups.iter().filter(|group| judged.groups.len() > 1 && group.group != judged.deciding().group) {
+            p {
+                "At " (group.stand_speed.map_or_else(|| "another speed".to_owned(), speed)) ": "
+                (headline(group.verdict.decision).to_lowercase()) "."
+            }
+        }
+        (basis(input, limits))
+    }
+}
+
+/// That all ends are within, together.
+fn chance(judged: &Judged) -> String {
+    let chance = judged.deciding().verdict.probability;
+    chance
+        .map_or_else(String::new, |all| format!(" Chance that every end is within: {}.", units::chance(all)))
+}
+
+/// What was measured how often.
+fn scope(judged: &Judged) -> String {
+    let group = judged.deciding();
+    let at = group.stand_speed.map_or_else(String::new, |rpm| format!(" at {} on the stand", speed(rpm)));
+    let only =
+        if group.residual.mountings < 2 && !judged.scatter_stated { ", this mounting only" } else { "" };
+    format!(
+        "Measured {}, {} in {}{at}{only}.",
+        judged.state_word(),
+        counted(group.residual.runs, "check run"),
+        counted(group.residual.mountings, "mounting")
+    )
+}
+
+/// Grade, mass and where it comes from, highest speed, and the marks.
+fn basis(input: &ReportInput<'_>, limits: &Limits) -> Markup {
+    let grade = limits
+        .grade
+        .map_or_else(|| "the shop's own limit".to_owned(), |grade| format!("{grade} (ISO 21940-11)"));
+    html! {
+        dl.basis {
+            div { dt { "Grade" } dd { (grade) } }
+            div { dt { "Mass" } dd { (mass(input, limits)) } }
+            div { dt { "Highest speed" } dd { (limits.service_speed.map_or_else(|| "not written down".to_owned(), speed)) } }
+        }
+    }
+}
+
+fn mass(input: &ReportInput<'_>, limits: &Limits) -> String {
+    let shop = shop_units(input);
+    if let Some(found) = input.shaft.check.as_ref().and_then(|check| check.mass) {
+        return format!("{}, {}", shaft_mass(shop, found.used), found.basis.word());
+    }
+    limits
+        .mass
+        .map_or_else(|| "not written down".to_owned(), |mass| format!("{}, weighed", shaft_mass(shop, mass)))
+}
+
+/// The marks without which the record is void.
+pub fn only_to_these_marks(input: &ReportInput<'_>) -> Markup {
+    let marks: Vec<String> =
+        input.shaft.marks.iter().map(|own| format!("{} ({})", own.mark.between, own.mark.mark)).collect();
+    html! {
+        p.marks {
+            b { "In force only assembled to these marks: " }
+            @if marks.is_empty() {
+                "no match marks are written down. Assembled in any other position than on the stand the record is void."
+            } @else {
+                (listed(&marks)) ". Assembled in any other position the record is void."
+            }
+        }
+    }
+}
