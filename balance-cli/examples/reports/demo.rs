@@ -4,7 +4,7 @@
 use balance_cli::files::job::People;
 use balance_cli::files::runs::{ShaftRuns, read_all};
 use balance_cli::files::{Job, Source};
-use balance_cli::outcome::{Outcome, Question, judge, solve};
+use balance_cli::outcome::{Outcome, Question, Stated, judge, solve};
 use balance_cli::report::{
     Digests, InputFile, Mark, Photo, Picture, ReportInput, RunsAsTyped, ShaftRecord, html,
 };
@@ -87,7 +87,7 @@ fn solved<'j>(job: Option<&'j Job>, runs: &ShaftRuns) -> Outcome<'j> {
 
 fn as_found(outcome: &Outcome<'_>) -> Option<balance_cli::outcome::Judged> {
     let limits = outcome.limits.as_ref().ok()?;
-    judge(&outcome.set, &outcome.influence, limits, None, Which::AsFound).ok()
+    judge(&outcome.set, &outcome.influence, limits, Stated::default(), Which::AsFound).ok()
 }
 
 fn record(job: &Job) -> ShaftRecord {

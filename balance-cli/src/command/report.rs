@@ -13,7 +13,7 @@ use crate::files::job::shop_file_above;
 use crate::files::runs::{RunsReader, ShaftRuns};
 use crate::files::write::{Existing, write_file};
 use crate::files::{Problem, read_bytes, shown_path};
-use crate::outcome::{Outcome, judge};
+use crate::outcome::{Outcome, Stated, judge};
 use crate::report::{
     Digests, EmbedFault, InputFile, Photo, Picture, ReportInput, RunsAsTyped, ShaftRecord, html,
 };
@@ -141,12 +141,12 @@ pub fn page_of(target: &Target, runs: &ShaftRuns, outcome: &Outcome<'_>) -> Resu
 }
 
 fn page(files: &Files, runs: &ShaftRuns, outcome: &Outcome<'_>) -> String {
-    let scatter = outcome.job.and_then(|job| job.stand.mounting_scatter);
+    let stated = Stated::of(outcome.job);
     let as_found = outcome
         .limits
         .as_ref()
         .ok()
-        .and_then(|limits| judge(&outcome.set, &outcome.influence, limits, scatter, Which::AsFound).ok());
+        .and_then(|limits| judge(&outcome.set, &outcome.influence, limits, stated, Which::AsFound).ok());
     let check = outcome.before_spin.as_ref().map(|before| before.check.clone());
     html(&ReportInput {
         outcome,

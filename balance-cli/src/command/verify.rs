@@ -8,7 +8,7 @@ use super::target::Target;
 use crate::args::VerifyArguments;
 use crate::exit::Exit;
 use crate::files::{Place, Problem};
-use crate::outcome::{Outcome, judge};
+use crate::outcome::{Outcome, Stated, judge};
 use crate::print::{json, table, text};
 use crate::streams::Streams;
 use balance_core::grade::Decision;
@@ -37,8 +37,8 @@ impl EachShaft for Verify<'_> {
             Err(missing) => return refuse(&[missing_limits(target, missing)], streams),
         };
         let which = if self.arguments.as_found { Which::AsFound } else { Which::Now };
-        let scatter = outcome.job.and_then(|job| job.stand.mounting_scatter);
-        let judged = match judge(&outcome.set, &outcome.influence, limits, scatter, which) {
+        let stated = Stated::of(outcome.job);
+        let judged = match judge(&outcome.set, &outcome.influence, limits, stated, which) {
             Ok(judged) => judged,
             Err(fault) => {
                 let place = Place::WholeFile { file: crate::files::shown_path(&target.runs) };

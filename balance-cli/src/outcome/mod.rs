@@ -24,5 +24,5 @@ pub use shaft_work::{
 };
 pub use solve::{Outcome, solve, solve_remembering, with_given};
 pub use trial::trials;
-pub use verdict::{GroupVerdict, Judged, judge};
+pub use verdict::{GroupVerdict, Judged, Stated, judge};
 pub use weights::{plan, plan_given};

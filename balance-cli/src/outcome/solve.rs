@@ -19,7 +19,7 @@ use super::ahead::{LeftAfter, SureReading, ahead, chance, sure_readings};
 use super::before_spin::{BeforeSpin, CheckMemory, critical_not_checked};
 use super::limits::{Limits, limits};
 use super::question::Question;
-use super::verdict::{Judged, judge};
+use super::verdict::{Judged, Stated, judge};
 use super::weights;
 use crate::files::Job;
 
@@ -128,10 +128,10 @@ pub fn solve_remembering<'a>(
     }
     let known = limits.clone().ok();
     let known = known.as_ref();
-    let scatter = question.job.and_then(|job| job.stand.mounting_scatter);
+    let stated = Stated::of(question.job);
     let judged = known
         .filter(|_| !question.set.last_check_block().is_empty())
-        .and_then(|limits| judge(&question.set, &influence, limits, scatter, Which::Now).ok());
+        .and_then(|limits| judge(&question.set, &influence, limits, stated, Which::Now).ok());
     let mut cautions = correction.cautions.clone();
     if let Some(explanation) = &explanation {
         explanation.put_into(&question.set, &mut cautions);

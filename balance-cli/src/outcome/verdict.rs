@@ -3,7 +3,7 @@
 use balance_core::caution::Caution;
 use balance_core::grade::{
     Budget, Combination, Decision, JudgedPlane, MeasuredResidual, Question, RandomTerm, ResidualFault,
-    ShrinksWith, Verdict, measured_residual,
+    ShrinksWith, SystematicTerm, Verdict, measured_residual,
 };
 use balance_core::influence::{Influence, Which};
 use balance_core::linear::CMatrix;
@@ -12,6 +12,7 @@ use balance_core::run::{RunSet, STATED_DEGREES_OF_FREEDOM};
 
 use super::bow::bow_term;
 use super::limits::Limits;
+use crate::files::Job;
 
 /// Cautions of a correction that matter to a verdict as well.
 const BEARS_ON_VERDICT: [&str; 21] = [
@@ -97,6 +98,31 @@ impl Judged {
     }
 }
 
+/// What is stated about the stand that no run shows by itself.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub struct Stated {
+    /// How far what is left scatters from one mounting to the next, complex rms.
+    pub mounting_scatter: Option<UnbalanceAmount>,
+    /// What a fixture that turns with the shaft may pretend, at most.
+    pub fixture: Option<UnbalanceAmount>,
+}
+
+impl Stated {
+    /// What a job states.
+    #[must_use]
+    pub fn of(job: Option<&Job>) -> Self {
+        job.map_or_else(Self::default, |job| Self {
+            mounting_scatter: job.stand.mounting_scatter,
+            fixture: job.stand.fixture,
+        })
+    }
+
+    fn fixture_term(self, planes: usize) -> Option<SystematicTerm> {
+        let size = self.fixture?.gram_millimetres();
+        Some(SystematicTerm { name: "fixture".into(), sizes: vec![size; planes] })
+    }
+}
+
 /// Judges what was measured.
 ///
 /// # Errors
@@ -106,14 +132,14 @@ pub fn judge(
     set: &RunSet,
     influence: &Influence,
     limits: &Limits,
-    mounting_scatter: Option<UnbalanceAmount>,
+    stated: Stated,
     which: Which,
 ) -> Result<Judged, ResidualFault> {
     let highest = highest_group(set);
     let mut groups = Vec::new();
     for group in 0..set.groups().len() {
         match measured_residual(set, influence, group, which) {
-            Ok(residual) => groups.push(judge_group(set, limits, residual, mounting_scatter, which)),
+            Ok(residual) => groups.push(judge_group(set, limits, residual, stated, which)),
             Err(fault) if group == highest => return Err(fault),
             Err(_) => {}
         }
@@ -125,14 +151,14 @@ pub fn judge(
             rank(one).partial_cmp(&rank(other)).unwrap_or(std::cmp::Ordering::Equal)
         })
         .unwrap_or(0);
-    let cautions = cautions(set, limits, &groups, mounting_scatter);
+    let cautions = cautions(set, limits, &groups, stated.mounting_scatter);
     Ok(Judged {
         which,
         decision: groups[decides].verdict.decision,
         groups,
         decides,
         cautions,
-        scatter_stated: mounting_scatter.is_some(),
+        scatter_stated: stated.mounting_scatter.is_some(),
     })
 }
 
@@ -145,7 +171,7 @@ fn judge_group(
     set: &RunSet,
     limits: &Limits,
     residual: MeasuredResidual,
-    mounting_scatter: Option<UnbalanceAmount>,
+    stated: Stated,
     which: Which,
 ) -> GroupVerdict {
     let moved = limits.transfer.moved(&residual.unbalance);
@@ -160,8 +186,10 @@ fn judge_group(
         })
         .collect();
     let stand_speed = set.groups()[residual.group].speed;
-    let systematic = bow_term(set, limits, stand_speed, which).into_iter().collect();
-    let budget = budget(limits, &residual, mounting_scatter).map(|budget| Budget { systematic, ..budget });
+    let bow = bow_term(set, limits, stand_speed, which);
+    let systematic = bow.into_iter().chain(stated.fixture_term(limits.planes.len())).collect();
+    let budget =
+        budget(limits, &residual, stated.mounting_scatter).map(|budget| Budget { systematic, ..budget });
     let verdict = Question { planes: &planes, budget: budget.as_ref() }
         .verdict()
         .expect("a budget made for these planes fits them");

@@ -13,6 +13,8 @@ pub struct Stand {
     pub noise: Noise,
     /// The unit in which `amplitude_swing` was given, if it named one.
     pub swing_unit: Option<String>,
+    /// What a fixture that turns with the shaft may pretend, at most, where the limit holds.
+    pub fixture: Option<UnbalanceAmount>,
     /// How far what is left scatters from one clamping to the next, one sigma.
     pub mounting_scatter: Option<UnbalanceAmount>,
     /// Whether a drift of the readings shall be reckoned with.
@@ -37,6 +39,7 @@ pub(super) fn read(document: &Document<'_>) -> Stand {
     Stand {
         noise,
         swing_unit,
+        fixture: section.quantity::<UnbalanceAmount>("fixture"),
         mounting_scatter: section.quantity::<UnbalanceAmount>("mounting_scatter"),
         drift: if section.flag("drift") == Some(true) { Drift::Fitted } else { Drift::Ignored },
         most_speed: section.positive::<Speed>("most_speed"),
