@@ -42,7 +42,7 @@ pub enum Command {
     /// Say how much may be left, and what that means at this shaft
     Limits(JobArguments),
     /// Check the shaft before it spins: critical speed, runout, joints, inspection
-    Shaft(JobArguments),
+    Shaft(ShaftArguments),
     /// Draw the readings, what is left, and the tube with its weights
     Plot(PlotArguments),
     /// Say what went wrong when a run does not fit the others
@@ -123,6 +123,17 @@ pub struct VerifyArguments {
     /// Show every term of the uncertainty
     #[arg(long)]
     pub budget: bool,
+}
+
+/// `balance shaft`.
+#[derive(Debug, Args)]
+pub struct ShaftArguments {
+    #[command(flatten)]
+    #[expect(missing_docs, reason = "clap would show the comment as help")]
+    pub job: JobArguments,
+    /// Draw the critical speed over the length as well, into the job's folder
+    #[arg(long)]
+    pub plot: bool,
 }
 
 /// `balance plot`.

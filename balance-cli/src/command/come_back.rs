@@ -9,7 +9,7 @@ use super::each::solve_shaft;
 use super::target::target;
 use crate::archive::{Archive, Opening, Record, Role, SqliteArchive, default_place};
 use crate::args::JobArguments;
-use crate::files::job::{JOB_FILE, RUNS_FILE, SHOP_FILE};
+use crate::files::job::{JOB_FILE, SHOP_FILE, is_plain_name};
 use crate::files::new_job::new_job_from;
 use crate::files::runs::RunsReader;
 use crate::files::write::{Existing, write_file};
@@ -57,7 +57,7 @@ fn unpack(record: &Record, place: &Path) -> Result<PathBuf, Vec<Problem>> {
     for file in record.files_of(Role::Input) {
         let path = match file.name.as_str() {
             SHOP_FILE => place.join(SHOP_FILE),
-            JOB_FILE | RUNS_FILE => folder.join(&file.name),
+            name if is_plain_name(name) => folder.join(name),
             _ => continue,
         };
         write_file(&path, &file.bytes, Existing::Keep)?;

@@ -35,7 +35,7 @@ pub fn run(arguments: &Arguments, streams: &mut Streams<'_>) -> std::io::Result<
         Command::Correct(correct) => correct::run(correct, quiet, streams),
         Command::Verify(verify) => verify::run(verify, streams),
         Command::Limits(limits) => limits::run(limits, streams),
-        Command::Shaft(shaft) => shaft::run(shaft, streams),
+        Command::Shaft(shaft) => shaft::run(shaft, quiet, streams),
         Command::Plot(plot) => plot::run(plot, quiet, streams),
         Command::Report(report) => report::run(report, quiet, streams),
         Command::New(new) => new::run(new, streams),

@@ -36,7 +36,7 @@ impl EachShaft for Plot<'_> {
         let folder = self.arguments.into.clone().unwrap_or_else(|| target.folder.clone());
         for (name, scene) in picture::all(outcome) {
             let stem = if many { format!("{}-{name}", outcome.shaft) } else { name };
-            match self.save(&folder, &file_name(&stem), &scene) {
+            match save(&folder, &file_name(&stem), &scene, self.arguments.format) {
                 Ok(files) if !self.quiet => {
                     for file in files {
                         writeln!(streams.answer, "{}", shown_path(&file))?;
@@ -50,23 +50,30 @@ impl EachShaft for Plot<'_> {
     }
 }
 
-impl Plot<'_> {
-    fn save(&self, folder: &Path, stem: &str, scene: &Scene) -> Result<Vec<PathBuf>, Vec<Problem>> {
-        let mut files = Vec::new();
-        let wrong =
-            |error: crate::draw::RenderError| vec![Problem::of_file("picture", stem, error.to_string())];
-        if self.arguments.format != PictureFormat::Png {
-            let file = folder.join(format!("{stem}.svg"));
-            write_file(&file, svg(scene).map_err(wrong)?.as_bytes(), Existing::Replace)?;
-            files.push(file);
-        }
-        if self.arguments.format != PictureFormat::Svg {
-            let file = folder.join(format!("{stem}.png"));
-            write_file(&file, &png(scene, DOTS_PER_INCH).map_err(wrong)?, Existing::Replace)?;
-            files.push(file);
-        }
-        Ok(files)
+/// Saves a picture as SVG, PNG or both; returns the files.
+///
+/// # Errors
+///
+/// A picture that cannot be drawn or written.
+pub fn save(
+    folder: &Path,
+    stem: &str,
+    scene: &Scene,
+    format: PictureFormat,
+) -> Result<Vec<PathBuf>, Vec<Problem>> {
+    let mut files = Vec::new();
+    let wrong = |error: crate::draw::RenderError| vec![Problem::of_file("picture", stem, error.to_string())];
+    if format != PictureFormat::Png {
+        let file = folder.join(format!("{stem}.svg"));
+        write_file(&file, svg(scene).map_err(wrong)?.as_bytes(), Existing::Replace)?;
+        files.push(file);
     }
+    if format != PictureFormat::Svg {
+        let file = folder.join(format!("{stem}.png"));
+        write_file(&file, &png(scene, DOTS_PER_INCH).map_err(wrong)?, Existing::Replace)?;
+        files.push(file);
+    }
+    Ok(files)
 }
 
 /// A file name out of a shaft's or sensor's name: what file systems do not like becomes a dash.

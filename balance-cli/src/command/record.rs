@@ -98,6 +98,9 @@ fn inputs(folder: &Path, target: &Target) -> Result<Vec<(String, Vec<u8>)>, Stri
     files.extend(
         target.job.iter().map(|job| ("merged.toml".to_owned(), job.merged_text.clone().into_bytes())),
     );
+    if let Some(runout) = target.job.as_ref().and_then(|job| job.shaft.runout.as_ref()) {
+        files.push((runout.file.clone(), read(&folder.join(&runout.file))?));
+    }
     Ok(files)
 }
 

@@ -1,19 +1,21 @@
 //! `balance shaft`: the shaft before it spins.
 
 use super::each::refuse;
+use super::plot::save;
 use super::target::{Target, target};
-use crate::args::JobArguments;
+use crate::args::{PictureFormat, ShaftArguments};
 use crate::exit::Exit;
 use crate::files::runs::RunsReader;
 use crate::files::{Place, Problem, shown_path};
 use crate::outcome::{
     BeforeSpin, ShaftAnswer, describe, highest_speed, least_permissible, limits, shaft_work,
 };
+use crate::picture::critical_speed_over_length;
 use crate::print::{json, text};
 use crate::streams::Streams;
 
-pub fn run(arguments: &JobArguments, streams: &mut Streams<'_>) -> std::io::Result<Exit> {
-    let target = match target(arguments) {
+pub fn run(arguments: &ShaftArguments, quiet: bool, streams: &mut Streams<'_>) -> std::io::Result<Exit> {
+    let target = match target(&arguments.job) {
         Ok(target) => target,
         Err(problems) => return refuse(&problems, streams),
     };
@@ -34,9 +36,32 @@ pub fn run(arguments: &JobArguments, streams: &mut Streams<'_>) -> std::io::Resu
     };
     let work = shaft_work(job, &before);
     let answer = ShaftAnswer { shaft: &target.name(), job, before: &before, work: &work };
-    let words = if arguments.json { json::shaft(&answer) } else { text::shaft(&answer) };
+    let words = if arguments.job.json { json::shaft(&answer) } else { text::shaft(&answer) };
     writeln!(streams.answer, "{}", words.trim_end())?;
-    Ok(Exit::Done)
+    if arguments.plot { plot(&target, &before, quiet, streams) } else { Ok(Exit::Done) }
+}
+
+/// Draws the critical speed over the length.
+fn plot(
+    target: &Target,
+    before: &BeforeSpin,
+    quiet: bool,
+    streams: &mut Streams<'_>,
+) -> std::io::Result<Exit> {
+    let Some((stem, scene)) = critical_speed_over_length(&target.name(), before) else {
+        let problem =
+            Problem::of_file("no-tube", target.name(), "without the tube there is no critical speed to draw");
+        return refuse(&[problem.hinting("fill in [tube] in the job file".to_owned())], streams);
+    };
+    match save(&target.folder, &stem, &scene, PictureFormat::Both) {
+        Ok(files) => {
+            for file in files.iter().filter(|_| !quiet) {
+                writeln!(streams.talk, "{}", shown_path(file))?;
+            }
+            Ok(Exit::Done)
+        }
+        Err(problems) => refuse(&problems, streams),
+    }
 }
 
 /// The fastest the runs were read at, if there are any.

@@ -31,7 +31,7 @@ pub fn new_job(folder: &Path, number: &str) -> Result<Vec<PathBuf>, Vec<Problem>
 pub fn new_job_from(folder: &Path, number: &str, earlier: &Path) -> Result<Vec<PathBuf>, Vec<Problem>> {
     let job = disk::read_text(&earlier.join(JOB_FILE))?;
     Job::load_folder(earlier)?;
-    let text = renumbered(&job, number)?;
+    let text = without_findings(&renumbered(&job, number)?);
     let runs =
         disk::read_bytes(&earlier.join(RUNS_FILE)).ok().and_then(|bytes| super::runs::header_of(&bytes));
     Ok(write_folder(folder, &text, runs.as_deref().unwrap_or(RUNS))?)
@@ -68,6 +68,32 @@ fn renumbered(job: &Source, number: &str) -> Result<String, Vec<Problem>> {
         return Ok(format!("[job]\nnumber = {}\n\n{}", quoted(number), job.text));
     };
     Ok(format!("{}{}{}", &job.text[..bytes.start], quoted(number), &job.text[bytes.end..]))
+}
+
+/// What was found on one shaft at one time, and says nothing of the next.
+const FINDINGS: [&str; 6] = ["received", "built", "inspection", "match_mark", "runout", "override"];
+
+/// The text with the findings of the earlier job as comments: what was looked at, measured or overruled then has to be
+/// looked at again.
+fn without_findings(text: &str) -> String {
+    let mut old = false;
+    let mut told = String::with_capacity(text.len());
+    for line in text.lines() {
+        let words = line.trim();
+        if words.starts_with('[') {
+            let name = words.trim_start_matches('[').split(']').next().unwrap_or_default().trim();
+            old = FINDINGS.contains(&name);
+            if old {
+                told.push_str("# from the earlier job, to be found anew:\n");
+            }
+        }
+        if old && !words.is_empty() && !words.starts_with('#') {
+            told.push_str("# ");
+        }
+        told.push_str(line);
+        told.push('\n');
+    }
+    told
 }
 
 #[cfg(test)]
@@ -130,6 +156,15 @@ mod tests {
         let shafts =
             crate::files::runs::read_all(format!("{header}\n{runs}").as_bytes(), "runs.csv", None).unwrap();
         assert_eq!(shafts[0].run_set().unwrap().rows().len(), 4);
+    }
+
+    #[test]
+    fn what_was_found_on_the_earlier_shaft_does_not_speak_for_the_next() {
+        let text = "[shaft]\ngrade = 40\n[override]\nname = \"J. Stoker\"\n\n[[inspection]]\npart = \"tube\"\n[tube]\nwall = \"2 mm\"\n";
+        let new = without_findings(text);
+        assert!(new.contains("\n# [override]\n# name = \"J. Stoker\"\n\n# from"), "{new}");
+        assert!(new.contains("\n# part = \"tube\"\n[tube]\nwall"), "{new}");
+        assert_eq!(without_findings("[a]\nb = 1\n"), "[a]\nb = 1\n");
     }
 
     #[test]

@@ -224,6 +224,8 @@ impl Rows<'_> {
             for fault in faults {
                 self.note_map_fault(&fault);
             }
+            // A station beyond the tube is told once, not for each of its readings.
+            self.problems.dedup();
         }
         if self.problems.is_empty() { Ok(readings) } else { Err(self.problems) }
     }

@@ -126,7 +126,7 @@ impl BeforeSpin {
             [] => "the tube is not known".to_owned(),
             faults => faults.iter().map(ToString::to_string).collect::<Vec<String>>().join("; "),
         };
-        self.cautions.push(critical_not_checked(&reason));
+        self.cautions.insert(0, critical_not_checked(&reason));
     }
 }
 

@@ -4,8 +4,9 @@ use std::path::{Component, Path, PathBuf};
 
 use super::whole::Job;
 use crate::files::disk::read_text;
-use crate::files::problem::Problem;
+use crate::files::problem::{Place, Problem, Source};
 use crate::files::runout::read_runout;
+use crate::files::toml_reader::Document;
 
 /// The job file's name in its folder.
 pub const JOB_FILE: &str = "job.toml";
@@ -27,13 +28,14 @@ impl Job {
             Some(file) => Some(read_text(&seen_from_here(&file))?),
             None => None,
         };
-        Self::read(&job, shop.as_ref())?.with_runout(folder)
+        Self::read(&job, shop.as_ref())?.with_runout(folder, &job)
     }
 
     /// Reads the dial indicator's readings, if the job names a file of them.
-    fn with_runout(mut self, folder: &Path) -> Result<Self, Vec<Problem>> {
+    fn with_runout(mut self, folder: &Path, source: &Source) -> Result<Self, Vec<Problem>> {
         if let Some(runout) = &mut self.shaft.runout {
-            runout.readings = read_runout(&folder.join(&runout.file), self.measures.tube.as_ref())?;
+            let readings = read_runout(&folder.join(&runout.file), self.measures.tube.as_ref());
+            runout.readings = readings.map_err(|problems| at_its_name(problems, source))?;
         }
         Ok(self)
     }
@@ -90,4 +92,18 @@ fn without_job_file(problem: Problem, job_file: &Path) -> Problem {
     let folder = job_file.parent().and_then(Path::file_name);
     let folder = folder.map_or("NUMBER".into(), |name| name.to_string_lossy());
     problem.hinting(format!("`balance new {folder}` writes one"))
+}
+
+/// A runout file that is not there is a fault of the line that names it.
+fn at_its_name(problems: Vec<Problem>, job: &Source) -> Vec<Problem> {
+    let named = Document::parse(&[job]).ok().and_then(|document| document.section("runout").span_of("file"));
+    let moved = |problem: Problem| match &named {
+        Some(bytes) if problem.code == "no-file" => {
+            let found = format!("{}: {}", problem.place.file(), problem.found);
+            let place = Place::span(job.clone(), bytes.clone());
+            Problem { place, found: found.into(), ..problem }
+        }
+        _ => problem,
+    };
+    problems.into_iter().map(moved).collect()
 }

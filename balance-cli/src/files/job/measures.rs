@@ -58,8 +58,10 @@ fn read_tube(document: &Document<'_>) -> (Option<Tube>, Option<String>) {
         return (None, material);
     };
     let radius = outer_diameter.millimetres() / 2.0;
+    let shown = |millimetres: f64| (millimetres * 1000.0).round() / 1000.0;
     if wall.millimetres() >= radius {
-        let found = format!("a wall of {} mm in a tube of radius {radius} mm", wall.millimetres());
+        let found =
+            format!("a wall of {} mm in a tube of radius {} mm", shown(wall.millimetres()), shown(radius));
         let hint = "the wall is the sheet's thickness, not the inner diameter";
         section.fault("wall", Fault::new("wall-too-thick", found, "less than half the outer diameter", hint));
         return (None, material);

@@ -22,7 +22,9 @@ pub use load::{JOB_FILE, RUNS_FILE, SHOP_FILE, shop_file_above};
 pub use measures::{Limit, Measures};
 pub use people::People;
 pub use photo::PhotoFile;
-pub use shaft::{DrivelineJoint, ReachedSpeed, Relength, RunoutFile, ShaftDetails, TubeMaterial, YokeSwap};
+pub use shaft::{
+    DrivelineJoint, ReachedSpeed, Relength, RunoutFile, ShaftDetails, TubeMaterial, YokeSwap, is_plain_name,
+};
 pub use stand::Stand;
 pub use weights::WeldPlan;
 pub use whole::Job;

@@ -96,7 +96,7 @@ pub fn shaft(answer: &ShaftAnswer<'_>) -> String {
         relength: relength(answer),
         yoke_changes: yoke_changes(answer),
         reachable_speed_rpm: job.shaft.reached.map(|reached| reached.speed.rpm()),
-        runout_within: check.runout_verdict.as_ref().map(|verdict| verdict.within()),
+        runout_within: check.runout_verdict.as_ref().map(balance_core::shaft::RunoutVerdict::within),
         runout: runout(answer),
         inspection: inspection(answer),
         not_inspected: &check.not_inspected,
@@ -191,7 +191,7 @@ fn relength(answer: &ShaftAnswer<'_>) -> Option<Value> {
         "tube_cut_mm": own.tube_length.millimetres(),
         "shrink_allowance_mm": own.cut.shrink_allowance.millimetres(),
         "slip_middle_mm": own.stroke.map(|stroke| stroke.middle().millimetres()),
-        "slip_needed_mm": own.travel.as_ref().map(|travel| travel.needed_millimetres()),
+        "slip_needed_mm": own.travel.as_ref().map(balance_core::shaft::SlipTravel::needed_millimetres),
         "slip_reserve_in_mm": reserve.map(|reserve| reserve.0),
         "slip_reserve_out_mm": reserve.map(|reserve| reserve.1),
         "critical_speed_rpm": found.critical.map(|critical| critical.lowest().rpm()),
@@ -230,7 +230,7 @@ fn runout(answer: &ShaftAnswer<'_>) -> Option<Value> {
     });
     Some(json!({
         "stations": stations.collect::<Vec<Value>>(),
-        "bow_mm": map.bow.map(|bow| bow.norm()),
+        "bow_mm": map.bow.map(balance_core::Complex64::norm),
         "bow_angle_deg": map.bow.map(|bow| Angle::of(bow).degrees_in_turn()),
         "explained_front_g_mm": verdict.explained.map(|explained| explained.front.gram_millimetres()),
         "explained_rear_g_mm": verdict.explained.map(|explained| explained.rear.gram_millimetres()),

@@ -9,9 +9,8 @@ use crate::files::toml_reader::{Document, Section};
 
 pub(super) fn read(document: &Document<'_>) -> ShaftLimits {
     let section = document.section("limits");
-    let uses: [(&'static str, fn() -> ShaftLimits); 2] =
-        [("vehicle", ShaftLimits::default), ("industrial", ShaftLimits::industrial)];
-    let mut limits = section.choice("use", &uses).map_or_else(ShaftLimits::default, |usual| usual());
+    let uses = [("vehicle", ShaftLimits::default()), ("industrial", ShaftLimits::industrial())];
+    let mut limits = section.choice("use", &uses).unwrap_or_default();
     let set = |limit: &mut Limit, value: Option<f64>| {
         if let Some(value) = value {
             *limit = Limit::stated(value);

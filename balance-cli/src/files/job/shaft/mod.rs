@@ -16,4 +16,4 @@ pub use drive::ReachedSpeed;
 pub use joints::DrivelineJoint;
 pub use material::TubeMaterial;
 pub use relength::{Relength, YokeSwap};
-pub use runout::RunoutFile;
+pub use runout::{RunoutFile, is_plain_name};
