@@ -39,6 +39,8 @@ pub enum Command {
     Verify(VerifyArguments),
     /// Write the record of a job: one HTML file to print, mail and keep
     Report(ReportArguments),
+    /// Keep, find and check records of balanced shafts
+    Archive(ArchiveArguments),
     /// Say how much may be left, and what that means at this shaft
     Limits(JobArguments),
     /// Check the shaft before it spins: critical speed, runout, joints, inspection
@@ -47,8 +49,6 @@ pub enum Command {
     Plot(PlotArguments),
     /// Say what went wrong when a run does not fit the others
     Explain(JobArguments),
-    /// Keep, find and check records of balanced shafts
-    Archive(ArchiveArguments),
     /// Work through an invented shaft of the demo workshop, files and all
     Demo(DemoArguments),
     /// Write a completion script for a shell

@@ -3,6 +3,7 @@
 /// Front, rear, mark and counting direction, in letters.
 pub const DRAWING: &str = "\
  FRONT                                                              REAR
+   (o)=[#]====================================================[#]=(o)
         |  front: where weights go          rear: where weights go |
         |<- position: from the front joint centre
 
