@@ -1,6 +1,7 @@
 //! `balance-verdict/1`.
 
 use balance_core::quantity::{Angle, Speed};
+use balance_core::shaft::MassBasis;
 use serde::Serialize;
 
 use super::{CautionJson, cautions, line};
@@ -59,7 +60,7 @@ pub fn verdict(outcome: &Outcome<'_>, limits: &Limits, judged: &Judged) -> Strin
         state: judged.state_word(),
         grade: limits.grade.map(|grade| grade.to_string()),
         mass_kg: limits.mass.map(balance_core::quantity::Mass::kilograms),
-        mass_basis: limits.mass_basis.map(|basis| basis.word()),
+        mass_basis: limits.mass_basis.map(MassBasis::word),
         service_speed_rpm: limits.service_speed.map(Speed::rpm),
         stand_speed_rpm: deciding.stand_speed.map(Speed::rpm),
         scope: if one_mounting && !judged.scatter_stated { "this mounting only" } else { "any mounting" },
