@@ -201,7 +201,7 @@ fn the_longest_safe_length_just_keeps_the_margin() {
         ..auger_drive()
     };
     let critical = check_shaft(&shaft).unwrap().critical.unwrap();
-    let longest = critical.longest_safe_length.unwrap();
+    let longest = shaft.longest_safe_length().unwrap();
     let there = critical_over_length(&shaft, &[longest, mm(longest.millimetres() + 1.0)]);
     let needed = 2600.0 / 0.7;
     assert!(there[0].lowest().rpm() >= needed && there[1].lowest().rpm() < needed, "{there:?}");

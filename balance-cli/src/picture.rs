@@ -47,7 +47,8 @@ pub fn all(outcome: &Outcome<'_>) -> Vec<(String, Scene)> {
 #[must_use]
 pub fn critical_speed_over_length(shaft: &str, before: &BeforeSpin) -> Option<(String, Scene)> {
     let (found, tube) = before.check.critical.as_ref().zip(before.description.tube.as_ref())?;
-    let curve = critical_curve(before);
+    let longest = before.description.longest_safe_length();
+    let curve = critical_curve(before, longest);
     let at = |one: &CriticalAtLength| SpeedAtLength {
         length: one.length.millimetres(),
         formula: one.closed_form.rpm(),
@@ -65,7 +66,7 @@ pub fn critical_speed_over_length(shaft: &str, before: &BeforeSpin) -> Option<(S
         margin_ratio: before.check.limits.margin_ratio.value,
         service: before.description.service_speed.map(Speed::rpm),
         stand: before.description.stand_speed.map(Speed::rpm),
-        longest: found.longest_safe_length.map(Length::millimetres),
+        longest: longest.map(Length::millimetres),
     });
     Some(("critical-speed".into(), scene))
 }

@@ -35,7 +35,13 @@ pub fn run(arguments: &ShaftArguments, quiet: bool, streams: &mut Streams<'_>) -
         Err(found) => return refuse(&faults(&job.file, &found), streams),
     };
     let work = shaft_work(job, &before);
-    let answer = ShaftAnswer { shaft: &target.name(), job, before: &before, work: &work };
+    let answer = ShaftAnswer {
+        shaft: &target.name(),
+        job,
+        before: &before,
+        work: &work,
+        longest: before.description.longest_safe_length(),
+    };
     let words = if arguments.job.json { json::shaft(&answer) } else { text::shaft(&answer) };
     writeln!(streams.answer, "{}", words.trim_end())?;
     if arguments.plot { plot(&target, &before, quiet, streams) } else { Ok(Exit::Done) }

@@ -98,11 +98,11 @@ fn tooth_out(job: &Job, before: &BeforeSpin) -> Vec<ToothOut> {
 /// The critical speeds of this build from half to one and a half times its length, and on to where it keeps the margin
 /// no longer: for a plot.
 #[must_use]
-pub fn critical_curve(before: &BeforeSpin) -> Vec<CriticalAtLength> {
+pub fn critical_curve(before: &BeforeSpin, longest: Option<Length>) -> Vec<CriticalAtLength> {
     let tube = before.description.tube.as_ref();
-    let Some((tube, found)) = tube.zip(before.check.critical.as_ref()) else { return Vec::new() };
+    let Some((tube, _)) = tube.zip(before.check.critical.as_ref()) else { return Vec::new() };
     let now = tube.length.millimetres();
-    let longest = found.longest_safe_length.map_or(now, Length::millimetres);
+    let longest = longest.map_or(now, Length::millimetres);
     let (short, long) = ((0.5 * now).min(0.9 * longest), (1.5 * now).max(1.1 * longest));
     let at = |step: u32| short + (long - short) * f64::from(step) / f64::from(CURVE_STEPS);
     let lengths: Vec<Length> =
@@ -124,4 +124,6 @@ pub struct ShaftAnswer<'a> {
     pub before: &'a BeforeSpin,
     /// What planned changes do.
     pub work: &'a ShaftWork,
+    /// The longest shaft of this build that keeps the margin.
+    pub longest: Option<Length>,
 }

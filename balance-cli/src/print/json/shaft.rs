@@ -81,7 +81,7 @@ pub fn shaft(answer: &ShaftAnswer<'_>) -> String {
             .map(|found| json!({"name": found.name(), "reason": found.reason()})),
         checks: checks(answer),
         highest_safe_speed_rpm: critical.map(|found| found.highest_safe_speed.rpm()),
-        longest_safe_length_mm: critical.and_then(|found| found.longest_safe_length).map(Length::millimetres),
+        longest_safe_length_mm: answer.longest.map(Length::millimetres),
         longest_safe_length_closed_form_mm: critical
             .and_then(|found| found.longest_safe_length_closed_form)
             .map(Length::millimetres),

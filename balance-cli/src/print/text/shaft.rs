@@ -106,7 +106,7 @@ fn margin_line(place: &str, margin: Option<SpeedMargin>, answer: &ShaftAnswer<'_
 }
 
 fn safe(answer: &ShaftAnswer<'_>, found: &CriticalFinding) -> String {
-    let longest = found.longest_safe_length.map(|length| {
+    let longest = answer.longest.map(|length| {
         format!(
             "; longest safe shaft of this build {}",
             units::length(answer.job.units, length.millimetres().floor())

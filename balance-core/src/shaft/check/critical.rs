@@ -5,7 +5,7 @@ use super::{ShaftDescription, ShaftFault};
 use crate::caution::Caution;
 use crate::quantity::{Length, Speed};
 use crate::shaft::{
-    Mesh, Mode, Restraint, RoundSection, Tube, bending_modes, highest_safe_speed, longest_safe_length,
+    Beam, Mesh, Mode, Restraint, RoundSection, Tube, bending_modes, highest_safe_speed, longest_safe_length,
     pinned_critical_speed,
 };
 
@@ -54,10 +54,7 @@ pub struct CriticalFinding {
     pub stand: Option<SpeedMargin>,
     /// The highest speed that keeps the margin.
     pub highest_safe_speed: Speed,
-    /// The longest shaft of this build that keeps the margin at the faster of service and stand speed, by the lower
-    /// of closed form and model. `None` without a speed, or if the length that can be changed does not suffice.
-    pub longest_safe_length: Option<Length>,
-    /// The same for the bare main tube by the closed form.
+    /// The longest bare main tube that keeps the margin at the faster of service and stand speed, by the closed form.
     pub longest_safe_length_closed_form: Option<Length>,
 }
 
@@ -71,9 +68,9 @@ impl ShaftDescription {
         tube: &Tube,
         stretches: &[Stretch],
     ) -> Result<CriticalFinding, Vec<ShaftFault>> {
-        let modes =
-            bending_modes(&self.assembly(tube, stretches), Mesh::default(), MODES).map_err(from_beam)?;
-        let parts = self.part_findings(tube, stretches)?;
+        let assembly = self.assembly(tube, stretches);
+        let modes = bending_modes(&assembly, Mesh::default(), MODES).map_err(from_beam)?;
+        let parts = self.part_findings(tube, stretches, (&assembly, &modes))?;
         let model = modes.first().map(|mode| mode.speed).ok_or_else(no_speed)?;
         let closed_form = parts.iter().map(|part| part.closed_form).reduce(lower).ok_or_else(no_speed)?;
         let lowest = lower(closed_form, model);
@@ -93,7 +90,6 @@ impl ShaftDescription {
             service: at(self.service_speed),
             stand: at(self.stand_speed),
             highest_safe_speed: highest_safe_speed(lowest, margin).ok_or_else(no_speed)?,
-            longest_safe_length: fastest.and_then(|speed| self.longest_length(tube, speed)),
             longest_safe_length_closed_form: main.zip(fastest).and_then(|(main, speed)| {
                 longest_safe_length(main, &self.reckoned_material(), speed, margin)
             }),
@@ -106,12 +102,18 @@ impl ShaftDescription {
         &self,
         tube: &Tube,
         stretches: &[Stretch],
+        (assembly, whole): (&Beam, &[Mode]),
     ) -> Result<Vec<PartCritical>, Vec<ShaftFault>> {
         let main = RoundSection::of_tube(tube).ok_or_else(no_speed)?;
         let mut parts = Vec::new();
         for span in self.spans(tube) {
-            let modes = bending_modes(&self.part_beam(tube, stretches, &span), Mesh::default(), 1)
-                .map_err(from_beam)?;
+            let beam = self.part_beam(tube, stretches, &span);
+            // A shaft of one piece is its own only part.
+            let modes = if beam == *assembly {
+                whole.to_vec()
+            } else {
+                bending_modes(&beam, Mesh::default(), 1).map_err(from_beam)?
+            };
             let free = self.longest_free_length(tube, span.from, span.to);
             parts.push(PartCritical {
                 closed_form: pinned_critical_speed(main, &self.reckoned_material(), free)

@@ -105,9 +105,16 @@ impl ShaftDescription {
         longest.filter(|(a, b)| b > a)
     }
 
+    /// The longest shaft of this build that keeps the margin at the faster of service and stand speed, by the lower of
+    /// closed form and model. `None` without a tube or a speed, or if the length that can be changed does not suffice.
+    #[must_use]
+    pub fn longest_safe_length(&self) -> Option<Length> {
+        self.longest_length(self.tube.as_ref()?, self.fastest_speed()?)
+    }
+
     /// The longest build whose lower critical speed keeps the margin at this speed, by halving; critical speeds fall
     /// with length.
-    pub(super) fn longest_length(&self, tube: &Tube, speed: Speed) -> Option<Length> {
+    fn longest_length(&self, tube: &Tube, speed: Speed) -> Option<Length> {
         let needed = speed.rpm() / self.limits.margin_ratio.value;
         let keeps = |millimetres: f64| {
             let length = Length::from_millimetres(millimetres).ok()?;
