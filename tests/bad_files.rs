@@ -27,12 +27,12 @@ fn problems_of(folder: &Path) -> Vec<Problem> {
 
 /// Every file of a folder and its bytes.
 fn contents(folder: &Path, all: &mut BTreeMap<PathBuf, Vec<u8>>) {
-    for entry in std::fs::read_dir(folder).unwrap() {
-        let path = entry.unwrap().path();
+    for entry in std::fs::read_dir(folder).expect("the bad files can be listed and read") {
+        let path = entry.expect("the bad files can be listed and read").path();
         if path.is_dir() {
             contents(&path, all);
         } else {
-            all.insert(path.clone(), std::fs::read(&path).unwrap());
+            all.insert(path.clone(), std::fs::read(&path).expect("the bad files can be listed and read"));
         }
     }
 }
@@ -40,8 +40,8 @@ fn contents(folder: &Path, all: &mut BTreeMap<PathBuf, Vec<u8>>) {
 fn cases() -> Vec<PathBuf> {
     let all = Path::new(env!("CARGO_MANIFEST_DIR")).join("bad_files");
     let mut cases: Vec<PathBuf> = std::fs::read_dir(all)
-        .unwrap()
-        .map(|entry| entry.unwrap().path())
+        .expect("the bad files can be listed and read")
+        .map(|entry| entry.expect("the bad files can be listed and read").path())
         .filter(|path| path.is_dir())
         .collect();
     cases.sort();
@@ -62,13 +62,13 @@ fn every_bad_file_is_refused_with_place_and_hint_and_nothing_is_written() {
         let mut after = BTreeMap::new();
         contents(case, &mut after);
         assert_eq!(before, after, "{}: something was written", case.display());
-        let name = case.file_name().unwrap().to_string_lossy();
+        let name = case.file_name().expect("the bad files can be listed and read").to_string_lossy();
         let rendered =
             render_all(&problems).replace(&format!("{}/", balance_cli::files::shown_path(case)), "");
         let found = rendered.replace(&format!("bad_files/{name}/"), "") + "\n";
         let expected = case.join("expected.txt");
         if std::env::var_os("WRITE_EXPECTED").is_some() {
-            std::fs::write(&expected, &found).unwrap();
+            std::fs::write(&expected, &found).expect("the bad files can be listed and read");
         }
         let wanted = std::fs::read_to_string(&expected).unwrap_or_default().replace("\r\n", "\n");
         if problems.is_empty() || wanted != found {

@@ -198,7 +198,10 @@ mod tests {
     use super::*;
     use crate::stand::line::values;
 
-    fn typed(asked: SpeedAsked, lines: &[&str]) -> Option<(Option<f64>, Vec<(f64, f64)>)> {
+    /// The speed, and each sensor's amplitude and phase.
+    type Typed = (Option<f64>, Vec<(f64, f64)>);
+
+    fn typed(asked: SpeedAsked, lines: &[&str]) -> Option<Typed> {
         let mut draft = Draft::new(asked, 2);
         for line in lines {
             if line.is_empty() {
