@@ -244,3 +244,17 @@ fn a_shaft_that_comes_back_starts_from_its_record() {
     assert!(said.answer.contains("It left here with front joint"), "{}", said.answer);
     assert!(said.answer.contains("15 g at FRONT 333 deg"), "{}", said.answer);
 }
+
+#[test]
+fn the_readme_shows_what_the_program_prints() {
+    let readme = Path::new(env!("CARGO_MANIFEST_DIR")).join("../README.md");
+    let readme = std::fs::read_to_string(readme).expect("there is a README");
+    let (_folder, job) = depot();
+    let verified = on(&["verify"], &job).answer;
+    change(&job, |line| (!line.starts_with("4,check")).then(|| line.to_owned()));
+    let corrected = on(&["correct"], &job).answer;
+    for (what, printed) in [("correct", corrected), ("verify", verified)] {
+        let missing: Vec<&str> = printed.lines().filter(|line| !readme.contains(line.trim_end())).collect();
+        assert!(missing.is_empty(), "README lacks these lines of balance {what}:\n{}", missing.join("\n"));
+    }
+}

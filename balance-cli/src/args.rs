@@ -31,12 +31,16 @@ pub struct Arguments {
 pub enum Command {
     /// Make a folder for a shaft, with a job file to fill in
     New(NewArguments),
+    /// Be led through the job at the stand, question by question
+    Stand(StandArguments),
     /// Say what to put where, from the runs read so far
     Correct(CorrectArguments),
     /// Say whether the shaft meets its grade, from the check run
     Verify(VerifyArguments),
     /// Write the record of a job: one HTML file to print, mail and keep
     Report(ReportArguments),
+    /// Keep, find and check records of balanced shafts
+    Archive(ArchiveArguments),
     /// Say how much may be left, and what that means at this shaft
     Limits(JobArguments),
     /// Check the shaft before it spins: critical speed, runout, joints, inspection
@@ -45,8 +49,6 @@ pub enum Command {
     Plot(PlotArguments),
     /// Say what went wrong when a run does not fit the others
     Explain(JobArguments),
-    /// Keep, find and check records of balanced shafts
-    Archive(ArchiveArguments),
     /// Work through an invented shaft of the demo workshop, files and all
     Demo(DemoArguments),
     /// Write a completion script for a shell
@@ -80,6 +82,19 @@ pub struct JobArguments {
     /// The archive's file, if not the usual one
     #[arg(long, value_name = "FILE")]
     pub archive: Option<PathBuf>,
+}
+
+/// `balance stand`.
+#[derive(Debug, Args)]
+pub struct StandArguments {
+    /// The job's folder; made if it is not there yet [default: this folder]
+    pub job: Option<PathBuf>,
+    /// For a shaft that comes back, or a sister: the folder of the earlier job
+    #[arg(long, value_name = "FOLDER")]
+    pub from: Option<PathBuf>,
+    /// No pictures: words only, for a screen reader
+    #[arg(long)]
+    pub plain: bool,
 }
 
 /// `balance correct`.

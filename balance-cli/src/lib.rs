@@ -11,6 +11,7 @@ pub mod outcome;
 pub mod picture;
 pub mod print;
 pub mod report;
+pub mod stand;
 pub mod streams;
 
 use std::ffi::OsString;

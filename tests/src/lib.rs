@@ -13,4 +13,5 @@ pub mod record;
 pub mod shaft;
 pub mod shaft_answers;
 pub mod sixty;
+pub mod stand;
 pub mod verification;

@@ -6,7 +6,7 @@ mod correct;
 mod demo;
 mod each;
 mod explain;
-mod gate;
+pub(crate) mod gate;
 mod keep;
 mod limits;
 mod manual;
@@ -15,6 +15,7 @@ mod plot;
 mod record;
 mod report;
 mod shaft;
+mod stand;
 mod target;
 mod verify;
 
@@ -30,6 +31,7 @@ use crate::streams::Streams;
 pub fn run(arguments: &Arguments, streams: &mut Streams<'_>) -> std::io::Result<Exit> {
     let quiet = arguments.quiet;
     match &arguments.command {
+        Command::Stand(stand) => stand::run(stand, streams),
         Command::Correct(correct) => correct::run(correct, quiet, streams),
         Command::Verify(verify) => verify::run(verify, streams),
         Command::Limits(limits) => limits::run(limits, streams),

@@ -23,15 +23,28 @@ use super::verdict::{Judged, Stated, judge};
 use super::weights;
 use crate::files::Job;
 
+/// Whether the masses of a last trial or try are still on the shaft.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Loose {
+    /// As far as the runs tell they are.
+    StillOn,
+    /// Somebody took them off since.
+    Off,
+}
+
 /// Every fact about one shaft.
 #[derive(Debug, Clone)]
 pub struct Outcome<'a> {
+    /// Whether the masses of a last trial or try are still on.
+    pub loose: Loose,
     /// What the shaft is called.
     pub shaft: String,
     /// The job, unless a runs file stands alone.
     pub job: Option<&'a Job>,
     /// The runs.
     pub set: RunSet,
+    /// Whether a drift is reckoned with.
+    pub drift: Drift,
     /// How the shaft answers.
     pub influence: Influence,
     /// What went wrong, where runs do not fit each other.
@@ -164,6 +177,7 @@ pub fn solve_remembering<'a>(
         limits.transfer.moved(&now)
     };
     Ok(Outcome {
+        loose: Loose::StillOn,
         left_now: known.map(left),
         sure_readings: known.and_then(|limits| sure_readings(&question.set, &influence, limits)),
         welded_before: weights::welded_before(&question),
@@ -183,6 +197,7 @@ pub fn solve_remembering<'a>(
         shaft: question.shaft,
         job: question.job,
         set: question.set,
+        drift: question.drift,
     })
 }
 
@@ -210,7 +225,7 @@ pub fn with_given<'a>(outcome: &Outcome<'a>, given: &[GivenWeight]) -> Result<Ou
         shaft: outcome.shaft.clone(),
         job: outcome.job,
         set: outcome.set.clone(),
-        drift: Drift::Ignored,
+        drift: outcome.drift,
         prior: None,
     };
     let known = outcome.limits.as_ref().ok();

@@ -3,6 +3,7 @@
 mod accidents;
 mod append;
 mod cells;
+mod change;
 mod clock;
 mod columns;
 mod header;
@@ -21,6 +22,7 @@ pub(in crate::files) use lines::Lines;
 
 pub use append::{NewRun, append_run, with_run};
 pub use cells::Decimal;
+pub use change::{remove_last_run, replace_run};
 pub use columns::{Columns, MassColumns, SensorColumns};
 pub use lines::{Layout, header_of};
 pub use reader::{RunsReader, ShaftFaults, read_all};

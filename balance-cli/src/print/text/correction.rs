@@ -14,7 +14,7 @@ use super::shortfall::shortfalls;
 use super::units;
 use super::verdict::{basis, headline, planes};
 use super::wrap::{cautions, wrapped};
-use crate::outcome::Outcome;
+use crate::outcome::{Loose, Outcome};
 
 /// The answer of `correct`.
 #[must_use]
@@ -117,6 +117,7 @@ fn indent(number: &str, step: &str) -> String {
 fn remove(outcome: &Outcome<'_>) -> Option<String> {
     let last =
         outcome.set.rows().last().filter(|row| matches!(row.run.kind, RunKind::Trial | RunKind::Tried));
+    let last = last.filter(|_| outcome.loose == Loose::StillOn);
     let mut lines: Vec<String> = last
         .map(|row| {
             let names: Vec<String> = row

@@ -1,14 +1,16 @@
 //! The head of every answer: which shaft, how angles are counted, what is on it.
 
 use balance_core::quantity::Angle;
-use balance_core::run::{MassAngle, PlacedMass, RunKind};
+use balance_core::run::{Convention, MassAngle, PlacedMass, RunKind};
+use balance_core::shaft::CorrectionPlane;
 
 use balance_core::shaft::WeldedBefore;
 
 use super::units;
 use super::wrap::wrapped;
+use crate::files::Job;
 use crate::files::job::ShowUnits;
-use crate::outcome::Outcome;
+use crate::outcome::{Loose, Outcome};
 
 /// The shop's units, metric without a job.
 pub fn units_of(outcome: &Outcome<'_>) -> ShowUnits {
@@ -39,7 +41,11 @@ pub fn came_back(outcome: &Outcome<'_>) -> String {
 
 /// How angles and tape are counted.
 pub fn counting(outcome: &Outcome<'_>) -> String {
-    let convention = &outcome.set.setup().convention;
+    counting_of(&outcome.set.setup().convention, outcome.job)
+}
+
+/// The same before there is an outcome.
+pub fn counting_of(convention: &Convention, job: Option<&Job>) -> String {
     if !convention.stated {
         return String::new();
     }
@@ -51,8 +57,9 @@ pub fn counting(outcome: &Outcome<'_>) -> String {
         .zero_mark
         .as_deref()
         .map_or_else(|| "the zero mark".to_owned(), |mark| format!("the {mark}"));
-    let round = outcome.job.and_then(|job| job.measures.tube.as_ref()).map(|tube| {
-        let around = units::length(units_of(outcome), tube.circumference_millimetres());
+    let shop = job.map_or(ShowUnits::Metric, |job| job.units);
+    let round = job.and_then(|job| job.measures.tube.as_ref()).map(|tube| {
+        let around = units::length(shop, tube.circumference_millimetres());
         format!("; once round must read {around} ({} mm tube)", tube.outer_diameter.millimetres())
     });
     wrapped("", "  ", &format!("Angles and tape run {way} from {mark}{}.", round.unwrap_or_default()))
@@ -69,7 +76,9 @@ pub fn on_the_shaft(outcome: &Outcome<'_>) -> String {
     };
     let last = outcome.set.rows().last();
     let loose: Vec<String> = last
-        .filter(|row| matches!(row.run.kind, RunKind::Trial | RunKind::Tried))
+        .filter(|row| {
+            matches!(row.run.kind, RunKind::Trial | RunKind::Tried) && outcome.loose == Loose::StillOn
+        })
         .map(|row| row.run.masses.iter().map(|mass| placed(outcome, mass)).collect())
         .unwrap_or_default();
     let what = match last.map(|row| row.run.kind) {
@@ -106,10 +115,14 @@ fn placed(outcome: &Outcome<'_>, mass: &PlacedMass) -> String {
 
 /// What a plane is called at the stand, and where it is.
 pub fn plane_place(outcome: &Outcome<'_>, plane: usize) -> String {
-    let own = &outcome.set.setup().planes[plane];
-    let position = own.position.map(|position| {
-        format!(" {} from the front joint", units::length(units_of(outcome), position.millimetres()))
-    });
+    plane_place_of(&outcome.set.setup().planes[plane], units_of(outcome))
+}
+
+/// The same before there is an outcome.
+pub fn plane_place_of(own: &CorrectionPlane, shop: ShowUnits) -> String {
+    let position = own
+        .position
+        .map(|position| format!(" {} from the front joint", units::length(shop, position.millimetres())));
     format!("{}{}", own.name.to_uppercase(), position.unwrap_or_default())
 }
 

@@ -13,6 +13,8 @@ mod wrap;
 
 pub use correction::correction;
 pub use explanation::explain;
+pub(crate) use heading::{counting_of, plane_place_of};
 pub use limits::limits;
 pub use shaft::{before_first_spin, before_spin_line, shaft};
 pub use verdict::verdict;
+pub(crate) use wrap::wrapped;

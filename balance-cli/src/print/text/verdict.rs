@@ -71,13 +71,13 @@ pub fn planes(units: ShowUnits, group: &GroupVerdict) -> String {
             |circle| format!("give or take {}", units::unbalance_number(units, circle)),
         );
         let chance = plane.probability.map(|p| format!(", chance to be within {}", units::chance(p)));
-        format!(
-            "  {:<width$}  {} left, {give}; allowed {}{}\n",
-            plane.name,
+        let text = format!(
+            "{} left, {give}; allowed {}{}",
             units::unbalance(units, plane.residual.gram_millimetres()),
             units::unbalance_number(units, plane.permissible.gram_millimetres()),
             chance.unwrap_or_default()
-        )
+        );
+        wrapped(&format!("  {:<width$}  ", plane.name), "      ", &text)
     };
     group.verdict.planes.iter().map(line).collect()
 }

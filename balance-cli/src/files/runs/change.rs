@@ -1,0 +1,142 @@
+//! Taking a run out of a runs file, and putting another in its place.
+
+use std::path::Path;
+
+use super::append::{NewRun, with_run};
+use super::lines::{Layout, ends_in_quote};
+use super::reader::{RunsReader, ShaftFaults};
+use crate::files::disk;
+use crate::files::job::Job;
+use crate::files::problem::Problem;
+use crate::files::write::{Existing, write_file};
+
+/// Takes the last run out of a runs file. The file is written in one step; comments stay.
+///
+/// # Errors
+///
+/// The file has faults, has no run, or cannot be written; it is then as it was.
+pub fn remove_last_run(path: &Path, job: Option<&Job>) -> Result<(), Vec<Problem>> {
+    let name = disk::shown_path(path);
+    let bytes = disk::read_bytes(path)?;
+    let records = Records::of(&bytes, &name, job)?;
+    let last = records.runs.last().ok_or_else(|| no_run(&name, "the last one"))?;
+    let (without, _) = cut(&bytes, records.layout, last.1);
+    write_file(path, &without, Existing::Replace).map_err(|problem| vec![problem])
+}
+
+/// Puts a run in the place of the one with this label; the other rows stay where they are.
+///
+/// # Errors
+///
+/// As [`super::append_run`], or there is no such run; the file is then as it was.
+pub fn replace_run(path: &Path, job: Option<&Job>, label: &str, new: &NewRun) -> Result<(), Vec<Problem>> {
+    let name = disk::shown_path(path);
+    let text = with_replaced(&disk::read_bytes(path)?, &name, job, label, new)?;
+    write_file(path, &text, Existing::Replace).map_err(|problem| vec![problem])
+}
+
+fn with_replaced(
+    bytes: &[u8],
+    name: &str,
+    job: Option<&Job>,
+    label: &str,
+    new: &NewRun,
+) -> Result<Vec<u8>, Vec<Problem>> {
+    let records = Records::of(bytes, name, job)?;
+    let old = records.runs.iter().find(|(own, _)| own == label).ok_or_else(|| no_run(name, label))?;
+    let (without, _) = cut(bytes, records.layout, old.1);
+    let longer = with_run(&without, name, job, new)?;
+    let added = Records::of(&longer, name, job)?;
+    let last = added.runs.last().ok_or_else(|| no_run(name, label))?;
+    // Adding a row only makes lines longer: the old row's line number is still its place.
+    let (mut text, row) = cut(&longer, added.layout, last.1);
+    let before: usize = lines(&text).take((old.1 - 1) as usize).map(<[u8]>::len).sum();
+    text.splice(before..before, row);
+    Ok(text)
+}
+
+/// Label and line of every run.
+struct Records {
+    layout: Layout,
+    runs: Vec<(String, u64)>,
+}
+
+impl Records {
+    fn of(bytes: &[u8], name: &str, job: Option<&Job>) -> Result<Self, Vec<Problem>> {
+        let mut reader = RunsReader::new(bytes, name, job)?;
+        let shafts: Result<Vec<_>, ShaftFaults> = reader.by_ref().collect();
+        let shafts = shafts.map_err(|faults| faults.problems)?;
+        let runs = shafts.iter().flat_map(|shaft| {
+            shaft.runs.iter().zip(&shaft.lines).map(|(run, line)| (run.label.clone(), *line))
+        });
+        Ok(Self { layout: reader.layout(), runs: runs.collect() })
+    }
+}
+
+fn lines(bytes: &[u8]) -> impl Iterator<Item = &[u8]> {
+    bytes.split_inclusive(|byte| *byte == b'\n')
+}
+
+/// The text without the record that begins in this line (from 1), and the record with its line end.
+fn cut(bytes: &[u8], layout: Layout, line: u64) -> (Vec<u8>, Vec<u8>) {
+    let (mut without, mut record) = (Vec::with_capacity(bytes.len()), Vec::new());
+    let mut open = false;
+    for (number, text) in (1..).zip(lines(bytes)) {
+        if number == line || open {
+            open = ends_in_quote(text.trim_ascii_end(), layout.separator, open);
+            record.extend_from_slice(text);
+        } else {
+            without.extend_from_slice(text);
+        }
+    }
+    if record.last() != Some(&b'\n') {
+        record.push(b'\n');
+    }
+    (without, record)
+}
+
+fn no_run(name: &str, label: &str) -> Vec<Problem> {
+    vec![Problem::of_file("no-such-run", name, format!("there is no run `{label}`"))]
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::files::runs::{RowTexts, read_all};
+
+    const FILE: &str = "# depot\nrun,front mass [g],front angle [deg],front amplitude [mm/s],front phase [deg],note\n\
+                        1,,,5.29,230,\n# between\n2,20,90,8.68,211,\"two\nlines\"\n3,20,180,1,2,\n";
+
+    #[test]
+    fn the_last_run_goes_and_the_rest_stays_as_it_is() {
+        let folder = tempfile::tempdir().unwrap();
+        let path = folder.path().join("runs.csv");
+        std::fs::write(&path, FILE).unwrap();
+        remove_last_run(&path, None).unwrap();
+        assert_eq!(std::fs::read_to_string(&path).unwrap(), FILE.replace("3,20,180,1,2,\n", ""));
+        remove_last_run(&path, None).unwrap();
+        assert!(std::fs::read_to_string(&path).unwrap().ends_with("1,,,5.29,230,\n# between\n"));
+        remove_last_run(&path, None).unwrap();
+        assert_eq!(remove_last_run(&path, None).unwrap_err()[0].code, "no-such-run");
+    }
+
+    #[test]
+    fn a_run_is_replaced_in_its_place_even_if_columns_are_added() {
+        let shaft = read_all(FILE.as_bytes(), "runs.csv", None).unwrap().remove(0);
+        let mut run = shaft.runs[1].clone();
+        run.mounting = "B".into();
+        run.masses[0].angle = balance_core::quantity::parse("91 deg").unwrap();
+        let new = NewRun {
+            shaft: None,
+            run,
+            texts: RowTexts { note: "three\nlines\nnow".into(), ..RowTexts::default() },
+        };
+        let text = with_replaced(FILE.as_bytes(), "runs.csv", None, "2", &new).unwrap();
+        let back = read_all(&text[..], "runs.csv", None).unwrap().remove(0);
+        assert_eq!(back.runs[1], new.run);
+        assert_eq!(back.texts[1], new.texts);
+        assert_eq!((&back.runs[0], &back.runs[2]), (&shaft.runs[0], &shaft.runs[2]));
+        assert_eq!(back.lines, [3, 5, 8]);
+        assert!(with_replaced(FILE.as_bytes(), "runs.csv", None, "7", &new).is_err());
+    }
+}

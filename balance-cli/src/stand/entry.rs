@@ -1,0 +1,164 @@
+//! Entering a run: the numbers as they are called, read back in words, doubted, taken.
+
+use balance_core::quantity::Speed;
+use balance_core::run::{Run, SensorReading};
+
+use super::doubt::doubts;
+use super::draft::{Draft, Field, SpeedAsked};
+use super::line::{is_yes, values};
+use super::masses::{several, unit_words};
+use super::session::{Answer, Break, Session, Turn};
+use super::state::State;
+use super::words;
+
+/// What somebody says to a run that was read back.
+enum Said {
+    Right,
+    Again,
+}
+
+impl Session<'_, '_> {
+    /// Asks for the readings of a run and writes it.
+    pub(super) fn read_run(&mut self, state: &State, mut run: Run, note: &str) -> Turn {
+        let (speed, readings) = self.reading(state, &run)?;
+        run.speed = speed;
+        run.readings = readings;
+        self.write(state, run, note)
+    }
+
+    /// Asks for speed and readings until they are right.
+    pub(super) fn reading(&mut self, state: &State, run: &Run) -> Turn<(Option<Speed>, Vec<SensorReading>)> {
+        loop {
+            let (speed, readings) = self.typed_reading(state, run)?;
+            let whole = Run { speed, readings: readings.clone(), ..run.clone() };
+            if let Said::Right = self.read_back(state, &whole)? {
+                return Ok((speed, readings));
+            }
+        }
+    }
+
+    /// Reads the run back in words, with doubts if there are any.
+    fn read_back(&mut self, state: &State, run: &Run) -> Turn<Said> {
+        self.talk.say(&words::run(state, run))?;
+        let found = doubts(state, run);
+        if !found.refused.is_empty() {
+            self.talk.refused("This cannot be taken:")?;
+            for refused in &found.refused {
+                self.talk.item(refused)?;
+            }
+            self.talk.say("Type it again.")?;
+            return Ok(Said::Again);
+        }
+        if found.asked.is_empty() {
+            return self.right(state, "Right? Enter = yes, 0 = type it again:", true);
+        }
+        self.talk.refused("Really?")?;
+        for asked in &found.asked {
+            self.talk.item(asked)?;
+        }
+        self.right(state, "1 = yes, it is right; 0 = type it again:", false)
+    }
+
+    fn right(&mut self, state: &State, question: &str, enter_will_do: bool) -> Turn<Said> {
+        loop {
+            match self.ask(state, question, words::HELP_RIGHT)? {
+                Answer::Proposed if enter_will_do => return Ok(Said::Right),
+                Answer::Text(text) if is_yes(&text) => return Ok(Said::Right),
+                Answer::Zero => return Ok(Said::Again),
+                _ => self.talk.refused(question)?,
+            }
+        }
+    }
+
+    fn typed_reading(&mut self, state: &State, run: &Run) -> Turn<(Option<Speed>, Vec<SensorReading>)> {
+        let asked = speed_asked(state, run);
+        let mut draft = Draft::new(asked, state.shaft.setup.sensors.len());
+        loop {
+            if let Some(reading) = draft.reading() {
+                return Ok(reading);
+            }
+            let question = question(state, asked, &draft);
+            match self.ask(state, &question, words::HELP_READING)? {
+                Answer::Proposed if draft.take_proposed() => {}
+                Answer::Proposed => self.talk.refused("A number is wanted here; ? = help, q = leave.")?,
+                Answer::Skip => self.skip_sensor(&mut draft)?,
+                Answer::Zero => match draft.next() {
+                    Some(Field::Phase(_)) => self.take(state, &mut draft, "0")?,
+                    _ if draft.is_empty() => return Err(Break::Undo),
+                    _ => {
+                        draft = Draft::new(asked, state.shaft.setup.sensors.len());
+                        self.talk.say("Once more from the beginning of this reading.")?;
+                    }
+                },
+                Answer::Text(text) => self.take(state, &mut draft, &text)?,
+            }
+        }
+    }
+
+    fn skip_sensor(&mut self, draft: &mut Draft) -> Turn {
+        match draft.next() {
+            Some(Field::Amplitude(_)) => {
+                let taken = draft.take(&[super::line::Value::NotRead]);
+                taken.or_else(|words| self.talk.refused(&words)).map_err(Break::from)
+            }
+            _ => Ok(self
+                .talk
+                .refused("A sensor that was not read is left out where its amplitude is asked.")?),
+        }
+    }
+
+    fn take(&mut self, state: &State, draft: &mut Draft, text: &str) -> Turn {
+        let units = unit_words(state.job.units);
+        let mut all: Vec<&str> = units.to_vec();
+        all.extend(state.shaft.setup.sensors.iter().map(|sensor| sensor.unit.as_str()));
+        let taken = values(text, &all).and_then(|values| draft.take(&values));
+        Ok(taken.or_else(|words| self.talk.refused(&format!("{words}. Nothing of that line was taken.")))?)
+    }
+
+    /// The masses of a run, entered anew; Enter leaves them.
+    pub(super) fn masses_anew(&mut self, state: &State, run: &mut Run) -> Turn {
+        let planes = &state.shaft.setup.planes;
+        loop {
+            let asked =
+                self.ask(state, "Masses? Enter = as they are, or all of them anew:", words::HELP_MASSES)?;
+            match asked {
+                Answer::Proposed | Answer::Skip => return Ok(()),
+                Answer::Zero => return Err(Break::Undo),
+                Answer::Text(text) => match several(&text, planes, state.job.units) {
+                    Ok(masses) => {
+                        run.masses = masses;
+                        return Ok(());
+                    }
+                    Err(words) => self.talk.refused(&words)?,
+                },
+            }
+        }
+    }
+}
+
+/// The speed that is proposed: that of the run in hand, else of the last run.
+fn speed_asked(state: &State, run: &Run) -> SpeedAsked {
+    if state.shaft.columns.speed.is_none() {
+        return SpeedAsked::Never;
+    }
+    let last = state.shaft.runs.last().and_then(|run| run.speed);
+    run.speed.or(last).map_or(SpeedAsked::Unknown, |speed| SpeedAsked::Proposed(speed.rpm()))
+}
+
+fn question(state: &State, asked: SpeedAsked, draft: &Draft) -> String {
+    let sensors = &state.shaft.setup.sensors;
+    let name = |at: usize| sensors.get(at).map_or("", |sensor| sensor.name.as_str());
+    match (draft.next(), asked) {
+        (Some(Field::Speed), SpeedAsked::Proposed(speed)) => format!("Reading (speed {speed} unless typed):"),
+        (Some(Field::Speed), _) => "Speed and reading:".into(),
+        (Some(Field::Amplitude(at)), _) => {
+            format!(
+                "{} amplitude, {}:",
+                name(at).to_uppercase(),
+                sensors.get(at).map_or("", |sensor| &sensor.unit)
+            )
+        }
+        (Some(Field::Phase(at)), _) => format!("{} angle, deg:", name(at).to_uppercase()),
+        (None, _) => String::new(),
+    }
+}

@@ -1,0 +1,249 @@
+//! What the job's files say right now.
+
+use std::path::{Path, PathBuf};
+use std::sync::Arc;
+
+use balance_core::influence::InfluenceFault;
+use balance_core::run::{PlacedMass, Row, Run, RunKind, RunSet};
+
+use super::memory::Memory;
+use super::step::{Last, Situation, Told, Try};
+use crate::command::gate::refusal;
+use crate::files::job::RUNS_FILE;
+use crate::files::runs::{RowTexts, RunsReader, ShaftRuns};
+use crate::files::{Job, Problem, shown_path};
+use crate::outcome::{
+    BeforeSpin, CheckMemory, Outcome, Question, Stands, check_row, compared, limits, solve,
+};
+
+/// A job and its runs as they are on the disk.
+#[derive(Debug)]
+pub struct State {
+    /// The job.
+    pub job: Job,
+    /// Its runs; there may be none yet.
+    pub shaft: ShaftRuns,
+    /// The runs as a consistent set; `None` without a run.
+    pub set: Option<RunSet>,
+    /// The runs file.
+    pub file: PathBuf,
+}
+
+impl State {
+    /// Reads the files of a job's folder.
+    ///
+    /// # Errors
+    ///
+    /// Every fault of the files.
+    pub fn load(folder: &Path) -> Result<Self, Vec<Problem>> {
+        let job = Job::load_folder(folder)?;
+        let file = folder.join(RUNS_FILE);
+        let mut reader = RunsReader::open(&file, Some(&job))?;
+        let first = reader.next().transpose().map_err(|faults| faults.problems)?;
+        let shaft = first.filter(|shaft| shaft.shaft.is_none()).ok_or_else(|| many_shafts(&file))?;
+        let set = if shaft.runs.is_empty() { None } else { Some(shaft.run_set()?) };
+        Ok(Self { job, shaft, set, file })
+    }
+
+    /// What the shaft is called.
+    pub fn name(&self) -> String {
+        self.job.heading.number.clone().unwrap_or_else(|| "this shaft".into())
+    }
+
+    /// Every fact about the shaft, once the runs tell enough.
+    ///
+    /// # Errors
+    ///
+    /// What the runs cannot tell.
+    pub fn outcome(&self) -> Result<Outcome<'_>, Vec<InfluenceFault>> {
+        self.outcome_of(self.set.clone())
+    }
+
+    fn outcome_of(&self, set: Option<RunSet>) -> Result<Outcome<'_>, Vec<InfluenceFault>> {
+        let set = set.ok_or_else(|| vec![InfluenceFault::NothingRead { speed: None }])?;
+        self.solved(set)
+    }
+
+    /// Every fact about the shaft with these runs.
+    ///
+    /// # Errors
+    ///
+    /// What the runs cannot tell.
+    pub fn solved(&self, set: RunSet) -> Result<Outcome<'_>, Vec<InfluenceFault>> {
+        let drift = self.job.stand.drift;
+        solve(Question { shaft: self.name(), job: Some(&self.job), set, drift, prior: None })
+    }
+
+    /// What the shaft's own check says about spinning it, at the speeds of these runs.
+    pub fn before_spin(&self, set: Option<&RunSet>) -> Option<Arc<BeforeSpin>> {
+        let known = limits(&self.job, &self.shaft.setup.planes).ok();
+        CheckMemory::default().check(&self.job, set, known.as_ref())
+    }
+
+    /// Why the shaft must not spin, if it must not.
+    pub fn refusal(&self, set: Option<&RunSet>) -> Option<Problem> {
+        refusal(&self.job.file, &self.name(), self.before_spin(set).as_deref()?)
+    }
+
+    /// The set with another run at its end, or in the place of the run with the same label.
+    ///
+    /// # Errors
+    ///
+    /// The faults such a set would have, in words.
+    pub fn with(&self, run: &Run) -> Result<RunSet, Vec<String>> {
+        let mut runs = self.shaft.runs.clone();
+        match runs.iter_mut().find(|own| own.label == run.label) {
+            Some(own) => *own = run.clone(),
+            None => runs.push(run.clone()),
+        }
+        RunSet::new((*self.shaft.setup).clone(), runs).map_err(|faults| {
+            let words = |fault: &balance_core::run::RunFault| {
+                let hint = fault.hint.clone().map_or(String::new(), |hint| format!(" ({hint})"));
+                format!("{}; allowed: {}{hint}", fault.found, fault.allowed)
+            };
+            faults.iter().map(words).collect()
+        })
+    }
+
+    /// The rows, in the file's order.
+    pub fn rows(&self) -> &[Row] {
+        self.set.as_ref().map_or(&[], RunSet::rows)
+    }
+
+    /// A run and its texts by its label.
+    pub fn run(&self, label: &str) -> Option<(&Run, &RowTexts)> {
+        let at = self.shaft.runs.iter().position(|run| run.label == label)?;
+        self.shaft.runs.get(at).zip(self.shaft.texts.get(at))
+    }
+
+    /// The label of the next run: a number after the largest.
+    pub fn next_label(&self) -> String {
+        let largest = self.shaft.runs.iter().filter_map(|run| run.label.parse::<u64>().ok()).max();
+        let next = largest.unwrap_or(0).saturating_add(1).to_string();
+        let taken = self.shaft.runs.iter().any(|run| run.label == next);
+        if taken { format!("run-{}", self.shaft.runs.len() + 1) } else { next }
+    }
+
+    /// The masses that are on for good: those of the last check run.
+    pub fn for_good(&self) -> Vec<PlacedMass> {
+        let last = self.set.as_ref().and_then(|set| set.last_check_block().last().copied());
+        last.and_then(|row| self.rows().get(row)).map(|row| row.masses.clone()).unwrap_or_default()
+    }
+
+    /// The label of the last check run.
+    pub fn last_check(&self) -> Option<&str> {
+        let last = self.set.as_ref()?.last_check_block().last().copied()?;
+        self.rows().get(last).map(|row| row.run.label.as_str())
+    }
+
+    /// The rows at the end of the file that are clamped tries with the same weights.
+    fn try_block(&self) -> Vec<usize> {
+        let rows = self.rows();
+        let Some(last) = rows.last().filter(|row| row.run.kind == RunKind::Tried) else { return Vec::new() };
+        let same = |row: &Row| row.run.kind == RunKind::Tried && row.loads == last.loads;
+        let first = rows.iter().rposition(|row| !same(row)).map_or(0, |at| at + 1);
+        (first..rows.len()).collect()
+    }
+
+    /// Everything before the tries at the end of the file.
+    pub fn before_try(&self) -> Result<Outcome<'_>, Vec<InfluenceFault>> {
+        let tries = self.rows().iter().rev().take_while(|row| row.run.kind == RunKind::Tried).count();
+        let runs = self.shaft.runs[..self.shaft.runs.len() - tries].to_vec();
+        self.outcome_of(RunSet::new((*self.shaft.setup).clone(), runs).ok())
+    }
+
+    /// The situation, with what was said in this session.
+    pub fn situation(&self, memory: &Memory) -> Situation {
+        let rows = self.rows();
+        let outcome = self.outcome();
+        let told = outcome.as_ref().ok();
+        let block = match rows.last().map(|row| row.run.kind) {
+            Some(RunKind::Tried) => self.try_block(),
+            Some(RunKind::Check) => self.set.as_ref().map_or_else(Vec::new, RunSet::last_check_block),
+            _ => Vec::new(),
+        };
+        let groups = self.set.as_ref().map_or(0, |set| set.groups().len());
+        let unread = (0..groups).find(|&group| !block.iter().any(|&row| rows[row].group == group));
+        let checks = rows.iter().filter(|row| row.run.kind == RunKind::Check).count();
+        Situation {
+            last: last_of(rows),
+            trial_off: memory.trial_off(rows.last().map(|row| row.run.label.as_str())).into(),
+            trials: self.trials(groups),
+            solved: outcome.is_ok().into(),
+            stopped: told.is_some_and(stopped).into(),
+            unread: unread.filter(|_| !block.is_empty()),
+            tried: (!block.is_empty() && last_of(rows) == Last::Tried).then(|| self.judge_try(&block)),
+            nothing_to_add: told.is_some_and(|outcome| self.new_masses(outcome).is_empty()).into(),
+            try_skipped: memory.try_skipped(checks).into(),
+            decision: told.and_then(|outcome| outcome.judged.as_ref()).map(|judged| judged.decision),
+            go_on: memory.goes_on(checks).into(),
+        }
+    }
+
+    /// For every place and speed whether a trial was read there.
+    fn trials(&self, groups: usize) -> Vec<Vec<Told>> {
+        let read = |plane: usize, group: usize| {
+            self.rows().iter().any(|row| {
+                row.run.kind == RunKind::Trial
+                    && row.group == group
+                    && row.run.masses.iter().any(|mass| mass.plane == plane)
+            })
+        };
+        let planes = 0..self.shaft.setup.planes.len();
+        planes.map(|plane| (0..groups).map(|group| read(plane, group).into()).collect()).collect()
+    }
+
+    /// How the last reading at every speed stands to what was expected of the weights under clamps.
+    fn judge_try(&self, block: &[usize]) -> Try {
+        let Ok(before) = self.before_try() else { return Try::Worse };
+        let rows = self.rows();
+        let mut groups: Vec<usize> = block.iter().map(|&row| rows[row].group).collect();
+        groups.dedup();
+        let worse = |group: &usize| {
+            let last = block.iter().rev().map(|&row| &rows[row]).find(|row| row.group == *group);
+            last.is_some_and(|row| compared(&before, row).iter().any(|own| own.stands == Stands::Above))
+        };
+        if groups.iter().any(worse) { Try::Worse } else { Try::AsExpected }
+    }
+
+    /// What the correction puts on, beside what is on for good.
+    pub fn new_masses(&self, outcome: &Outcome<'_>) -> Vec<PlacedMass> {
+        let mut before = self.for_good();
+        let row = check_row(outcome).run;
+        let fresh = |mass: &PlacedMass| match before.iter().position(|own| own.same_as(mass)) {
+            Some(at) => {
+                before.remove(at);
+                false
+            }
+            None => true,
+        };
+        row.masses.into_iter().filter(fresh).collect()
+    }
+}
+
+/// Whether a run contradicts the others, so that no advice is given.
+pub fn stopped(outcome: &Outcome<'_>) -> bool {
+    !outcome.done() && outcome.influence.groups.iter().any(balance_core::influence::GroupInfluence::disagrees)
+}
+
+fn last_of(rows: &[Row]) -> Last {
+    let Some(row) = rows.last() else { return Last::Nothing };
+    match row.run.kind {
+        RunKind::Initial => Last::Initial,
+        RunKind::Trial => {
+            let mut planes: Vec<usize> = row.run.masses.iter().map(|mass| mass.plane).collect();
+            planes.dedup();
+            Last::Trial(if let [plane] = planes[..] { Some(plane) } else { None })
+        }
+        RunKind::Tried => Last::Tried,
+        RunKind::Check => Last::Check,
+    }
+}
+
+fn many_shafts(file: &Path) -> Vec<Problem> {
+    let found = "a file of many shafts (it has a column `shaft`)";
+    vec![
+        Problem::of_file("many-shafts", shown_path(file), found)
+            .hinting("guided entry works on one shaft in a folder of its own: balance new NUMBER".to_owned()),
+    ]
+}

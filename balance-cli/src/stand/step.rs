@@ -1,0 +1,254 @@
+//! What comes next, from what the files say.
+
+use balance_core::grade::Decision;
+
+/// The last run in the file.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Last {
+    /// There is none.
+    Nothing,
+    /// An initial run.
+    Initial,
+    /// A trial at one place (`None`: at several).
+    Trial(Option<usize>),
+    /// Weights under clamps.
+    Tried,
+    /// What stays on.
+    Check,
+}
+
+/// Whether something is so.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Told {
+    /// It is.
+    Yes,
+    /// It is not.
+    No,
+}
+
+impl From<bool> for Told {
+    fn from(yes: bool) -> Self {
+        if yes { Self::Yes } else { Self::No }
+    }
+}
+
+/// How the weights under clamps did.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Try {
+    /// The readings are as low as expected.
+    AsExpected,
+    /// They are not.
+    Worse,
+}
+
+/// Everything the next step depends on.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Situation {
+    /// The last run.
+    pub last: Last,
+    /// Whether somebody said in this session that the last trial mass is off.
+    pub trial_off: Told,
+    /// For every place and speed whether a trial was read there.
+    pub trials: Vec<Vec<Told>>,
+    /// Whether the runs tell a correction.
+    pub solved: Told,
+    /// Whether a run contradicts the others so that no advice is given.
+    pub stopped: Told,
+    /// Speeds at which the last tried or check block was not read yet.
+    pub unread: Option<usize>,
+    /// How the last clamped try did; only after one.
+    pub tried: Option<Try>,
+    /// Whether there is nothing to put on.
+    pub nothing_to_add: Told,
+    /// Whether somebody said in this session to weld without a try.
+    pub try_skipped: Told,
+    /// The verdict after a check run, if there is one.
+    pub decision: Option<Decision>,
+    /// Whether somebody said in this session to correct further.
+    pub go_on: Told,
+}
+
+/// What to do next.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Step {
+    /// Read the shaft as found.
+    Initial,
+    /// A trial at a place and a speed.
+    Trial {
+        /// Index of the place.
+        plane: usize,
+        /// Index of the speed.
+        group: usize,
+        /// The mass of the last run is still on, for this speed too.
+        still_on: Told,
+    },
+    /// Take the trial mass off.
+    TakeOff,
+    /// All places had a trial, and yet the runs do not tell enough.
+    MoreTrials,
+    /// A run does not fit the others: find out why.
+    Explain,
+    /// Hold the advised weights under clamps and read.
+    TryOn,
+    /// Read the weights under clamps at another speed too.
+    TryMore {
+        /// Index of the speed.
+        group: usize,
+    },
+    /// The clamped try read more than expected.
+    TryWorse,
+    /// Weld, let cool, read the check run.
+    Check,
+    /// Read the check run at another speed too.
+    CheckMore {
+        /// Index of the speed.
+        group: usize,
+    },
+    /// The check run is there, the verdict cannot be told yet.
+    CheckAgain,
+    /// The verdict is told.
+    Finished,
+}
+
+/// What comes next.
+#[must_use]
+pub fn next_step(now: &Situation) -> Step {
+    if now.last == Last::Nothing {
+        return Step::Initial;
+    }
+    if let Last::Trial(plane) = now.last
+        && now.trial_off == Told::No
+    {
+        return still_on(now, plane).unwrap_or(Step::TakeOff);
+    }
+    if now.solved == Told::No {
+        return missing_trial(now).unwrap_or(Step::MoreTrials);
+    }
+    if now.stopped == Told::Yes {
+        return Step::Explain;
+    }
+    match now.last {
+        Last::Check => after_check(now),
+        Last::Tried => after_try(now),
+        Last::Nothing | Last::Initial | Last::Trial(_) => correction(now),
+    }
+}
+
+/// The same trial at a speed at which it was not read yet.
+fn still_on(now: &Situation, plane: Option<usize>) -> Option<Step> {
+    let plane = plane?;
+    let group = now.trials.get(plane)?.iter().position(|told| *told == Told::No)?;
+    Some(Step::Trial { plane, group, still_on: Told::Yes })
+}
+
+fn missing_trial(now: &Situation) -> Option<Step> {
+    now.trials.iter().enumerate().find_map(|(plane, groups)| {
+        let group = groups.iter().position(|told| *told == Told::No)?;
+        Some(Step::Trial { plane, group, still_on: Told::No })
+    })
+}
+
+fn after_check(now: &Situation) -> Step {
+    if let Some(group) = now.unread {
+        return Step::CheckMore { group };
+    }
+    match now.decision {
+        _ if now.go_on == Told::Yes => correction(now),
+        Some(Decision::Exceeds) => correction(now),
+        Some(Decision::Undecided) => Step::CheckAgain,
+        Some(Decision::Meets) | None => Step::Finished,
+    }
+}
+
+fn after_try(now: &Situation) -> Step {
+    match (now.unread, now.tried) {
+        (Some(group), _) => Step::TryMore { group },
+        (None, Some(Try::Worse)) => Step::TryWorse,
+        (None, _) => Step::Check,
+    }
+}
+
+fn correction(now: &Situation) -> Step {
+    if now.nothing_to_add == Told::Yes || now.try_skipped == Told::Yes { Step::Check } else { Step::TryOn }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn fresh() -> Situation {
+        Situation {
+            last: Last::Nothing,
+            trial_off: Told::No,
+            trials: vec![vec![Told::No], vec![Told::No]],
+            solved: Told::No,
+            stopped: Told::No,
+            unread: None,
+            tried: None,
+            nothing_to_add: Told::No,
+            try_skipped: Told::No,
+            decision: None,
+            go_on: Told::No,
+        }
+    }
+
+    #[test]
+    fn a_job_goes_from_the_initial_run_to_the_verdict() {
+        let mut now = fresh();
+        assert_eq!(next_step(&now), Step::Initial);
+        now.last = Last::Initial;
+        assert_eq!(next_step(&now), Step::Trial { plane: 0, group: 0, still_on: Told::No });
+        now.last = Last::Trial(Some(0));
+        now.trials[0][0] = Told::Yes;
+        assert_eq!(next_step(&now), Step::TakeOff);
+        now.trial_off = Told::Yes;
+        assert_eq!(next_step(&now), Step::Trial { plane: 1, group: 0, still_on: Told::No });
+        now = Situation { last: Last::Trial(Some(1)), trial_off: Told::No, solved: Told::Yes, ..now };
+        now.trials[1][0] = Told::Yes;
+        assert_eq!(next_step(&now), Step::TakeOff, "nothing goes on before the trial mass is off");
+        now.trial_off = Told::Yes;
+        assert_eq!(next_step(&now), Step::TryOn);
+        now = Situation { last: Last::Tried, tried: Some(Try::AsExpected), ..now };
+        assert_eq!(next_step(&now), Step::Check);
+        now = Situation { last: Last::Check, tried: None, decision: Some(Decision::Meets), ..now };
+        assert_eq!(next_step(&now), Step::Finished);
+    }
+
+    #[test]
+    fn nothing_is_welded_while_a_run_contradicts_or_a_try_is_worse() {
+        let base = Situation { solved: Told::Yes, last: Last::Tried, tried: Some(Try::Worse), ..fresh() };
+        assert_eq!(next_step(&base), Step::TryWorse);
+        for last in [Last::Initial, Last::Tried, Last::Check] {
+            let stopped = Situation { stopped: Told::Yes, last, try_skipped: Told::Yes, ..base.clone() };
+            assert_eq!(next_step(&stopped), Step::Explain);
+        }
+    }
+
+    #[test]
+    fn after_a_check_run_the_verdict_leads() {
+        let checked = Situation { solved: Told::Yes, last: Last::Check, ..fresh() };
+        let with = |decision| Situation { decision, ..checked.clone() };
+        assert_eq!(next_step(&with(None)), Step::Finished);
+        assert_eq!(next_step(&with(Some(Decision::Undecided))), Step::CheckAgain);
+        assert_eq!(next_step(&with(Some(Decision::Exceeds))), Step::TryOn);
+        let more = Situation { go_on: Told::Yes, ..with(Some(Decision::Meets)) };
+        assert_eq!(next_step(&more), Step::TryOn);
+        let second_speed = Situation { unread: Some(1), ..with(Some(Decision::Meets)) };
+        assert_eq!(next_step(&second_speed), Step::CheckMore { group: 1 });
+    }
+
+    #[test]
+    fn two_speeds_are_read_with_one_mass_on() {
+        let mut now = Situation { last: Last::Trial(Some(0)), ..fresh() };
+        now.trials = vec![vec![Told::Yes, Told::No], vec![Told::No, Told::No]];
+        assert_eq!(next_step(&now), Step::Trial { plane: 0, group: 1, still_on: Told::Yes });
+        now.trials[0][1] = Told::Yes;
+        assert_eq!(next_step(&now), Step::TakeOff);
+    }
+
+    #[test]
+    fn trials_that_do_not_tell_ask_for_more() {
+        let now = Situation { last: Last::Initial, trials: vec![vec![Told::Yes]], ..fresh() };
+        assert_eq!(next_step(&now), Step::MoreTrials);
+    }
+}

@@ -1,0 +1,194 @@
+//! The initial run and the trial runs.
+
+use balance_core::run::{PlacedMass, Run, RunKind};
+
+use super::masses;
+use super::session::{Answer, Break, Session, Turn};
+use super::state::State;
+use super::step::Told;
+use super::words;
+use crate::outcome::{limits, trials};
+use crate::print::text::{before_first_spin, before_spin_line, plane_place_of};
+
+impl Session<'_, '_> {
+    pub(super) fn initial(&mut self, state: &State) -> Turn {
+        self.talk.gap()?;
+        if self.memory.first_time("first spin") {
+            self.talk.show(&before_first_spin())?;
+            let before = state.before_spin(None);
+            self.talk.show(&before_spin_line(before.as_deref()))?;
+            self.talk.gap()?;
+        }
+        self.talk.show(&words::counting(state))?;
+        self.talk.say("Run 1, INITIAL: the shaft as found, nothing added. Spin it and read every sensor.")?;
+        self.talk.say(&words::example(state))?;
+        let run = new_run(state, RunKind::Initial, Vec::new());
+        self.read_run(state, run, "")
+    }
+
+    pub(super) fn trial(&mut self, state: &State, plane: usize, group: usize, still_on: Told) -> Turn {
+        self.talk.gap()?;
+        self.talk.show(&words::counting(state))?;
+        let own = &state.shaft.setup.planes[plane];
+        let label = state.next_label();
+        let speed = words::speed_of(state, group);
+        if still_on == Told::Yes
+            && let Some(last) = state.shaft.runs.last()
+        {
+            self.talk
+                .say(&format!("Run {label}, TRIAL: leave the trial mass on, spin to {speed} and read."))?;
+            let mut run = new_run(state, RunKind::Trial, last.masses.clone());
+            run.speed = words::group_speed(state, group);
+            run.on_top_of.clone_from(&last.on_top_of);
+            return self.read_run(state, run, "");
+        }
+        let place = plane_place_of(own, state.job.units);
+        self.talk.say(&format!(
+            "Run {label}, TRIAL: a trial mass at the {place}, nowhere else; spin to {speed}, read."
+        ))?;
+        self.say_advice(state, plane)?;
+        if self.memory.first_time("trial spin") {
+            self.talk.say(words::BEFORE_TRIAL)?;
+        }
+        let mass = self.trial_mass(state, plane)?;
+        let held = self.held(state)?;
+        self.talk.say(&format!(
+            "{}, {held}. Guard shut, run up slowly to {speed}, read.",
+            masses::words(std::slice::from_ref(&mass), &state.shaft.setup.planes, state.job.units)
+        ))?;
+        let mut run = new_run(state, RunKind::Trial, vec![mass]);
+        run.speed = words::group_speed(state, group);
+        self.read_run(state, run, &held)?;
+        self.say_effect()
+    }
+
+    /// Which trial mass is advised.
+    fn say_advice(&mut self, state: &State, plane: usize) -> Turn {
+        let setup = &state.shaft.setup;
+        let known = limits(&state.job, &setup.planes).ok();
+        let outcome = state.outcome().ok();
+        let known_shaft = outcome.as_ref().map(|outcome| (&outcome.set, &outcome.influence));
+        let all = trials(&state.job, known.as_ref(), setup, words::group_speed(state, 0), known_shaft);
+        let Some(advice) = all.into_iter().find(|advice| advice.plane == plane) else { return Ok(()) };
+        self.talk.say(&words::trial_advice(state, &advice))?;
+        for caution in advice.cautions.iter().filter(|caution| caution.code != "trial-unknown-effect") {
+            self.talk.item(&caution.text)?;
+        }
+        Ok(())
+    }
+
+    fn trial_mass(&mut self, state: &State, plane: usize) -> Turn<PlacedMass> {
+        let radius = state.shaft.setup.planes[plane].trial_radius.or(state.shaft.setup.planes[plane].radius);
+        let radius = radius.map_or(String::new(), |radius| {
+            format!(
+                ", radius if not {}",
+                crate::print::text::units::length(state.job.units, radius.millimetres())
+            )
+        });
+        let question = format!("Mass and angle{radius}, such as 20 90:");
+        loop {
+            match self.ask(state, &question, words::HELP_TRIAL)? {
+                Answer::Text(text) => match masses::trial(&text, plane, state.job.units) {
+                    Ok(mass) => return Ok(mass),
+                    Err(words) => self.talk.refused(&words)?,
+                },
+                Answer::Zero => return Err(Break::Undo),
+                Answer::Proposed | Answer::Skip => {
+                    self.talk.refused("Weigh the mass and type what the scale says, and the angle: 20 90")?;
+                }
+            }
+        }
+    }
+
+    /// How the trial mass is held.
+    fn held(&mut self, state: &State) -> Turn<String> {
+        let question = "How is it held? Enter = under a hose clamp, 1 = screwed on, or in words:";
+        loop {
+            match self.ask(state, question, words::HELP_HELD)? {
+                Answer::Proposed => return Ok("under a hose clamp".into()),
+                Answer::Zero => return Err(Break::Undo),
+                Answer::Skip => return Ok("held as nobody said".into()),
+                Answer::Text(text) if text == "1" => return Ok("screwed on".into()),
+                Answer::Text(text) if text.chars().any(char::is_alphabetic) => return Ok(text),
+                Answer::Text(_) => {
+                    self.talk.refused("Enter, 1, or a few words such as: bolted to the flange")?;
+                }
+            }
+        }
+    }
+
+    /// What the last run did to the needles.
+    fn say_effect(&mut self) -> Turn {
+        let state = State::load(&self.folder)?;
+        if let Some(words) = words::effect(&state) {
+            self.talk.say(&words)?;
+        }
+        Ok(())
+    }
+
+    pub(super) fn take_off(&mut self, state: &State) -> Turn {
+        let Some(last) = state.shaft.runs.last() else { return Ok(()) };
+        let on = masses::words(&last.masses, &state.shaft.setup.planes, state.job.units);
+        self.talk.gap()?;
+        self.talk.say(&format!("Lock out. Take the trial mass off: {on}."))?;
+        loop {
+            match self.ask(state, "Is it off? Type off (or 1):", words::HELP_OFF)? {
+                Answer::Text(text) if super::line::is_yes(&text) || text.eq_ignore_ascii_case("off") => {
+                    self.memory.say_trial_off(&last.label);
+                    self.talk.say("Off. Nothing of the trial is left on the shaft.")?;
+                    return Ok(());
+                }
+                Answer::Zero => return Err(Break::Undo),
+                _ => self.talk.refused(
+                    "Nothing goes on before it is off: off or 1 when it is, 0 = take the run back.",
+                )?,
+            }
+        }
+    }
+
+    /// Every place had its trial, and yet the runs do not tell.
+    pub(super) fn more_trials(&mut self, state: &State) -> Turn {
+        self.talk.gap()?;
+        self.talk.refused("The runs do not tell yet how the shaft answers:")?;
+        if let Err(faults) = state.outcome() {
+            for fault in &faults {
+                self.talk.item(&format!("{fault}: {}", fault.hint()))?;
+            }
+        }
+        let planes = &state.shaft.setup.planes;
+        loop {
+            match self.ask(state, "Another trial at which place? Type its name:", words::HELP_MORE)? {
+                Answer::Text(text) => {
+                    match planes.iter().position(|plane| plane.name.eq_ignore_ascii_case(&text)) {
+                        Some(plane) => return self.trial(state, plane, 0, Told::No),
+                        None => {
+                            let names: Vec<&str> = planes.iter().map(|plane| plane.name.as_str()).collect();
+                            self.talk.refused(&format!("Places: {}.", names.join(", ")))?;
+                        }
+                    }
+                }
+                Answer::Zero => return Err(Break::Undo),
+                _ => {
+                    self.talk
+                        .refused("A trial, or: mistake 2 = run 2 was entered wrongly, 0 = take back.")?;
+                }
+            }
+        }
+    }
+}
+
+/// A run without readings yet, on top of the last check run if there is one and these are trial masses.
+pub(super) fn new_run(state: &State, kind: RunKind, masses: Vec<PlacedMass>) -> Run {
+    let last = state.shaft.runs.last();
+    let base = state.last_check().filter(|_| kind == RunKind::Trial).map(str::to_owned);
+    Run {
+        label: state.next_label(),
+        kind,
+        speed: last.and_then(|run| run.speed),
+        mounting: last.map(|run| run.mounting.clone()).unwrap_or_default(),
+        minutes: None,
+        on_top_of: base,
+        masses,
+        readings: Vec::new(),
+    }
+}

@@ -1,0 +1,230 @@
+//! Correction, clamped try, welding, check run.
+
+use balance_core::run::{Change, PlacedMass, Run, RunKind};
+
+use super::line::is_yes;
+use super::masses;
+use super::session::{Answer, Break, Session, Turn};
+use super::state::State;
+use super::step::Told;
+use super::words;
+use crate::outcome::{Loose, check_row, what_went_wrong};
+use crate::print::text;
+
+impl Session<'_, '_> {
+    /// The advised weights under clamps.
+    pub(super) fn try_on(&mut self, state: &State) -> Turn {
+        let Ok(mut outcome) = state.outcome() else { return Ok(()) };
+        // Before this step comes the question whether the trial mass is off.
+        outcome.loose = Loose::Off;
+        if self.memory.shows_after(state.shaft.runs.len()) {
+            self.talk.gap()?;
+            self.talk.show(&text::correction(&outcome))?;
+        }
+        self.talk.gap()?;
+        self.talk.show(&words::counting(state))?;
+        let label = state.next_label();
+        let speed = words::speed_of(state, 0);
+        let mut run = check_row(&outcome).run;
+        run.masses.iter_mut().for_each(|mass| mass.bead = bead_kept(state, mass));
+        let fresh = strip_beads(state.new_masses(&outcome));
+        let on = words::on_the_tape(state, &fresh);
+        self.talk.say(&format!("Run {label}, TRIED: hold these under clamps, weld nothing yet: {on}."))?;
+        let Some(own) =
+            self.what_is_on(state, "All on as advised? 1 = yes, s = no try, or what is on:", Told::Yes)?
+        else {
+            let checks = state.rows().iter().filter(|row| row.run.kind == RunKind::Check).count();
+            self.memory.skip_try(checks);
+            self.talk.say("No try then. A try costs one spin; a wrong weld costs an hour.")?;
+            return Ok(());
+        };
+        if let Some(own) = own {
+            run.masses = state.for_good();
+            run.masses.extend(own);
+            run.on_top_of = None;
+        }
+        run.label = label;
+        run.kind = RunKind::Tried;
+        run.speed = words::group_speed(state, 0);
+        self.talk
+            .say(&format!("Guard shut, nobody in line with the weights, run up slowly to {speed}, read."))?;
+        self.read_run(state, run, "")
+    }
+
+    /// What is on: `Some(None)` as advised, `Some(Some(…))` something else, `None` left out.
+    fn what_is_on(
+        &mut self,
+        state: &State,
+        question: &str,
+        may_be_left_out: Told,
+    ) -> Turn<Option<Option<Vec<PlacedMass>>>> {
+        let planes = &state.shaft.setup.planes;
+        loop {
+            match self.ask(state, question, words::HELP_ON)? {
+                Answer::Text(text) if is_yes(&text) => return Ok(Some(None)),
+                Answer::Skip if may_be_left_out == Told::Yes => return Ok(None),
+                Answer::Zero => return Err(Break::Undo),
+                Answer::Proposed | Answer::Skip => {
+                    self.talk.refused("1 when they are on; q = leave and go on later.")?;
+                }
+                Answer::Text(text) => match masses::several(&text, planes, state.job.units) {
+                    Ok(own) => {
+                        self.talk.say(&format!("On: {}.", masses::words(&own, planes, state.job.units)))?;
+                        return Ok(Some(Some(own)));
+                    }
+                    Err(words) => self.talk.refused(&words)?,
+                },
+            }
+        }
+    }
+
+    /// The run of before once more, at another speed.
+    pub(super) fn same_at(&mut self, state: &State, group: usize) -> Turn {
+        let Some(last) = state.shaft.runs.last().cloned() else { return Ok(()) };
+        let (label, kind) = (state.next_label(), last.kind.word().to_uppercase());
+        self.talk.gap()?;
+        let speed = words::speed_of(state, group);
+        self.talk
+            .say(&format!("Run {label}, {kind}: the same on the shaft; spin to {speed} as well and read."))?;
+        self.read_run(state, Run { label, speed: words::group_speed(state, group), ..last }, "")?;
+        if kind == "CHECK" { self.after_check() } else { Ok(()) }
+    }
+
+    /// The try read more than expected: nothing is welded.
+    pub(super) fn try_worse(&mut self, state: &State) -> Turn {
+        self.talk.gap()?;
+        self.talk.refused("MORE THAN EXPECTED: weld nothing.")?;
+        if let Ok(outcome) = state.outcome() {
+            for sentence in what_went_wrong(&outcome) {
+                self.talk.item(&sentence)?;
+            }
+        }
+        self.talk.say(
+            "Lock out, look: are the weights where the answer says, counted the right way round, is a trial mass still \
+             on? Then read once more.",
+        )?;
+        self.again_or_leave(state, "Enter = read the try once more, 0 = take the run back, q = leave:")
+    }
+
+    /// A run does not fit the others.
+    pub(super) fn explain(&mut self, state: &State) -> Turn {
+        let Ok(outcome) = state.outcome() else { return Ok(()) };
+        self.talk.gap()?;
+        if outcome.checked() {
+            self.show_verdict(state)?;
+            self.talk.gap()?;
+        }
+        self.talk.refused("A RUN DOES NOT FIT THE OTHERS: weld nothing before the cause is found.")?;
+        for sentence in what_went_wrong(&outcome) {
+            self.talk.item(&sentence)?;
+        }
+        let question = "Enter = read once more, mistake 3 = run 3 was wrong, 0 = take back, q = leave:";
+        self.again_or_leave(state, question)
+    }
+
+    fn again_or_leave(&mut self, state: &State, question: &str) -> Turn {
+        loop {
+            match self.ask(state, question, words::HELP_WORSE)? {
+                Answer::Proposed => return Err(Break::Repeat),
+                Answer::Zero => return Err(Break::Undo),
+                _ => self.talk.refused(question)?,
+            }
+        }
+    }
+
+    /// Welding, cooling, and the check run.
+    pub(super) fn check(&mut self, state: &State) -> Turn {
+        let Ok(outcome) = state.outcome() else { return Ok(()) };
+        self.talk.gap()?;
+        self.talk.show(&words::counting(state))?;
+        let label = state.next_label();
+        let speed = words::speed_of(state, 0);
+        let last = state.shaft.runs.last();
+        let mut run = check_row(&outcome).run;
+        if let Some(tried) = last.filter(|last| last.kind == RunKind::Tried) {
+            self.talk.say("As expected: the try fits. These may be welded where they are.")?;
+            run.masses = with_beads(state, &tried.masses);
+            run.on_top_of.clone_from(&tried.on_top_of);
+        }
+        let new: Vec<PlacedMass> = fresh(state, &run.masses);
+        self.welded(state, &mut run, &new)?;
+        self.same_warmth(state)?;
+        self.talk.say(&format!("Run {label}, CHECK: guard shut, spin to {speed}, read."))?;
+        run.label = label;
+        run.kind = RunKind::Check;
+        run.speed = words::group_speed(state, 0);
+        self.read_run(state, run, "")?;
+        self.after_check()
+    }
+
+    /// What was welded.
+    fn welded(&mut self, state: &State, run: &mut Run, new: &[PlacedMass]) -> Turn {
+        if new.is_empty() {
+            self.talk.say("There is nothing to put on: the check run is read as the shaft is.")?;
+            return Ok(());
+        }
+        self.talk.say(&format!("To be welded: {}.", words::on_the_tape(state, new)))?;
+        if self.memory.first_time("welding") {
+            self.talk.say(words::BEFORE_WELDING)?;
+        }
+        let on = self.what_is_on(state, "Welded exactly so? 1 = yes, or what was welded:", Told::No)?;
+        if let Some(Some(own)) = on {
+            run.masses = with_beads(state, &[state.for_good(), own].concat());
+            run.on_top_of = None;
+        }
+        Ok(())
+    }
+
+    fn same_warmth(&mut self, state: &State) -> Turn {
+        let question = "Is the tube the same warmth all round? 1 = yes, Enter = not yet:";
+        while !self.yes(state, question, words::HELP_WARM)? {
+            self.talk.say("Let it cool: a tube that is warmer on one side is bent, and the reading lies.")?;
+        }
+        Ok(())
+    }
+
+    /// The picture after a check run; the verdict is the next step's.
+    fn after_check(&mut self) -> Turn {
+        let state = State::load(&self.folder)?;
+        self.talk.gap()?;
+        self.picture(&state)?;
+        Ok(())
+    }
+}
+
+/// The masses that are not on for good yet.
+fn fresh(state: &State, masses: &[PlacedMass]) -> Vec<PlacedMass> {
+    let mut before = state.for_good();
+    let is_new = |mass: &&PlacedMass| match before.iter().position(|own| own.same_as(mass)) {
+        Some(at) => {
+            before.remove(at);
+            false
+        }
+        None => true,
+    };
+    masses.iter().filter(is_new).cloned().collect()
+}
+
+/// Under clamps only what was welded before has its bead.
+fn bead_kept(state: &State, mass: &PlacedMass) -> balance_core::quantity::Mass {
+    let welded = state.for_good().iter().any(|own| own.same_as(mass));
+    if welded || mass.change == Change::TakenOff { mass.bead } else { balance_core::quantity::Mass::ZERO }
+}
+
+fn strip_beads(mut masses: Vec<PlacedMass>) -> Vec<PlacedMass> {
+    for mass in masses.iter_mut().filter(|mass| mass.change == Change::Added) {
+        mass.bead = balance_core::quantity::Mass::ZERO;
+    }
+    masses
+}
+
+/// The same masses with the weld's bead on those that are new.
+fn with_beads(state: &State, masses: &[PlacedMass]) -> Vec<PlacedMass> {
+    let new = fresh(state, masses);
+    let bead = state.job.weld_plan.weld.bead_mass;
+    let welded = |mass: &PlacedMass| {
+        let own = new.iter().any(|other| other.same_as(mass)) && mass.change == Change::Added;
+        PlacedMass { bead: if own { bead } else { mass.bead }, ..mass.clone() }
+    };
+    masses.iter().map(welded).collect()
+}

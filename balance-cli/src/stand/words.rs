@@ -1,0 +1,208 @@
+//! What is said at the stand.
+
+use std::path::Path;
+
+use balance_core::correction::TrialAdvice;
+use balance_core::quantity::Speed;
+use balance_core::run::{Phase, PlacedMass, Run, RunKind, SensorReading};
+
+use super::masses;
+use super::state::State;
+use super::step::Step;
+use crate::files::shown_path;
+use crate::outcome::moved;
+use crate::print::text::{counting_of, units, wrapped};
+
+/// What can be typed at every question.
+pub const EVERYWHERE: &str = "\
+Everywhere:  Enter as proposed   1 yes   0 take back   s leave out   r read the last run once more
+  p picture   c how angles count   note WORDS   mistake 3 (run 3 was entered wrongly)   q leave, all is saved";
+
+pub const HELP_READING: &str = "Type the numbers as they are called, in one line or with Enter between: speed, then \
+for each sensor amplitude and angle, such as 1800 5.29 230 3.24 69 or 5.29 @ 230. A decimal comma is as good. <0.1 is \
+less than the dial shows (no angle then), - is not read. An angle of 0 is typed as 0.";
+pub const HELP_RIGHT: &str = "Compare with the paper or the dials. Enter (or 1) writes the run into the file; 0 lets \
+you type it again.";
+pub const HELP_MASSES: &str = "Enter leaves the masses as entered. Otherwise type all that was on in that run, place \
+by place: front 20@90 or front 10@287 15@329 rear 15@192.";
+pub const HELP_TRIAL: &str = "Weigh it with clamp and screw. The angle is counted like all masses' angles from the \
+zero mark. A third number is the radius of its middle from the shaft's axis, if it sits elsewhere than said.";
+pub const HELP_HELD: &str =
+    "A clamp with its screw turned inward or a screw holds; a magnet or tape alone does not.";
+pub const HELP_OFF: &str =
+    "The next run is only worth something if the trial mass is off. Type off (or 1) when it is.";
+pub const HELP_MORE: &str =
+    "One more trial with a mass at only one place, or correct a run that was entered wrongly.";
+pub const HELP_ON: &str = "1 if every weight is where the answer says. Otherwise type what is there, place by place: \
+front 10@287 15@329 rear 15@192.";
+pub const HELP_WORSE: &str = "Enter reads the same once more. mistake 2 enters run 2 anew. 0 takes the last run out of \
+the file. Nothing is welded before the readings fit.";
+pub const HELP_WARM: &str = "Lay a hand on the tube all the way round, beside the weld and opposite. 1 only if it is \
+the same warmth everywhere.";
+pub const HELP_FINISHED: &str = "Enter or q leaves. 2 draws the pictures (balance\u{a0}plot), 3 puts the job into the \
+archive (balance\u{a0}archive\u{a0}add), 4 writes the report (balance\u{a0}report), r reads the check run once more, correct goes on to a further correction.";
+pub const HELP_JOB: &str = "Enter or s leaves it out for now; s s leaves all of them out. What is typed goes into \
+job.toml, where it can be changed.";
+
+/// After the verdict.
+pub const WHAT_NEXT: &str =
+    "Before it goes: indicators and clamps off, joints capped and greased, the marks in phase.";
+
+/// What can be done after the verdict.
+pub const CHOICES: &str = "  2 = draw the pictures             3 = put the job into the archive
+  4 = write the report              r = read the check run once more
+  correct = correct further";
+
+/// Before trial masses spin.
+pub const BEFORE_TRIAL: &str = "Before the trial spins: weigh it; fix it so that it cannot fly or slide (clamp or \
+screw, not a magnet alone); turn the shaft by hand once round; guard shut; nobody in line with it; slow first, a hand \
+on the stop.";
+
+/// Before anything is welded.
+pub const BEFORE_WELDING: &str = "Before welding: lock out; bare metal; return clamp on the tube beside the bead, never \
+through a joint, a bearing or the stand; joints and seals covered; nothing that burns nearby, an extinguisher at hand; \
+eyes and skin covered, air moving. Local codes, the vehicle maker's approval and licensed practice come first.";
+
+/// How angles are counted, always in sight.
+pub fn counting(state: &State) -> String {
+    let convention = &state.shaft.setup.convention;
+    let text = counting_of(convention, Some(&state.job));
+    if text.is_empty() {
+        return "Nobody said how the stand counts its angles; taken: the same way as masses.".into();
+    }
+    let phase = match convention.phase {
+        Phase::Lag => "lag",
+        Phase::Lead => "lead",
+        Phase::SameWayAsMasses => "counted as masses are",
+        Phase::OppositeToMasses => "counted opposite to masses",
+    };
+    format!("{} Dial angles: {phase}.", text.trim_end())
+}
+
+/// An example of a reading for this stand.
+pub fn example(state: &State) -> String {
+    let sensors = &state.shaft.setup.sensors;
+    let speed = if state.shaft.columns.speed.is_some() { "speed, " } else { "" };
+    let names: Vec<String> =
+        sensors.iter().map(|sensor| format!("{} amplitude and angle", sensor.name)).collect();
+    let pairs = ["5.29 230", "3.24 69", "1.80 145"];
+    let numbers: Vec<&str> = pairs.into_iter().cycle().take(sensors.len()).collect();
+    let first = if speed.is_empty() { "" } else { "1800 " };
+    format!(
+        "Called in this order: {speed}{}. Such as: {first}{}   (? = help)",
+        names.join(", "),
+        numbers.join(" ")
+    )
+}
+
+/// The speed of a group.
+pub fn group_speed(state: &State, group: usize) -> Option<Speed> {
+    state.set.as_ref()?.groups().get(group)?.speed
+}
+
+/// The same in words.
+pub fn speed_of(state: &State, group: usize) -> String {
+    group_speed(state, group).map_or_else(|| "the same speed".into(), |speed| format!("{} rpm", speed.rpm()))
+}
+
+/// A run in words.
+pub fn run(state: &State, run: &Run) -> String {
+    let on = if run.masses.is_empty() {
+        String::new()
+    } else {
+        format!(", {}", masses::words(&run.masses, &state.shaft.setup.planes, state.job.units))
+    };
+    let speed = run.speed.map(|speed| format!("; {} rpm", speed.rpm())).unwrap_or_default();
+    let readings =
+        if run.readings.is_empty() { String::new() } else { format!(": {}", readings(state, run)) };
+    format!("Run {}, {}{on}{speed}{readings}.", run.label, run.kind.word())
+}
+
+fn readings(state: &State, run: &Run) -> String {
+    let one = |(sensor, reading): (&balance_core::shaft::Sensor, &SensorReading)| match reading {
+        SensorReading::NotRead => format!("{} not read", sensor.name),
+        SensorReading::Below(limit) => format!("{} below {limit} {}", sensor.name, sensor.unit),
+        SensorReading::Shown { amplitude, phase } => {
+            format!("{} {amplitude} {} at {} deg", sensor.name, sensor.unit, phase.degrees())
+        }
+    };
+    state.shaft.setup.sensors.iter().zip(&run.readings).map(one).collect::<Vec<String>>().join(", ")
+}
+
+/// Masses with their place on the tape, where there is a tube.
+pub fn on_the_tape(state: &State, own: &[PlacedMass]) -> String {
+    let Some(tube) = &state.job.measures.tube else {
+        return masses::words(own, &state.shaft.setup.planes, state.job.units);
+    };
+    let around = tube.circumference_millimetres();
+    masses::words_on_tape(own, &state.shaft.setup.planes, state.job.units, around)
+}
+
+/// Every run in words, a line each.
+pub fn runs(state: &State) -> String {
+    state.shaft.runs.iter().map(|own| wrapped("", "  ", &run(state, own))).collect()
+}
+
+/// Which trial mass is advised.
+pub fn trial_advice(state: &State, advice: &TrialAdvice) -> String {
+    let Some(mass) = advice.mass else {
+        return "Nothing is known to size the trial by: begin with a light one.".into();
+    };
+    let angle = advice
+        .angle
+        .map_or_else(|| "at any angle".to_owned(), |angle| format!("about {}", units::angle(angle)));
+    let force =
+        advice.force_newtons.map(|force| format!("; it pulls with {}", units::force(state.job.units, force)));
+    format!(
+        "Advised: about {} {angle}{}.",
+        units::mass(state.job.units, mass.grams()),
+        force.unwrap_or_default()
+    )
+}
+
+/// What the last trial did to the needles.
+pub fn effect(state: &State) -> Option<String> {
+    let rows = state.rows();
+    let last = rows.last().filter(|row| row.run.kind == RunKind::Trial)?;
+    let initial =
+        rows.iter().rev().find(|row| row.run.kind == RunKind::Initial && row.group == last.group)?;
+    let sensors = &state.shaft.setup.sensors;
+    let parts: Vec<String> = moved(initial, last)
+        .iter()
+        .map(|own| {
+            let sensor = &sensors[own.sensor];
+            format!("{} by {} {}", sensor.name, units::amplitude(own.by), sensor.unit)
+        })
+        .collect();
+    Some(format!("It moved the needles: {}. That is how the shaft answers there.", parts.join(", ")))
+}
+
+/// What is done, what is next.
+pub fn summary(state: &State, step: Step, folder: &Path) -> String {
+    let count = |kind: RunKind| state.shaft.runs.iter().filter(|run| run.kind == kind).count();
+    let kinds = [RunKind::Initial, RunKind::Trial, RunKind::Tried, RunKind::Check];
+    let parts: Vec<String> = kinds
+        .into_iter()
+        .filter(|&kind| count(kind) > 0)
+        .map(|kind| format!("{} {}", count(kind), kind.word()))
+        .collect();
+    let done = if parts.is_empty() { "no run yet".to_owned() } else { parts.join(", ") };
+    let again = format!("balance\u{a0}stand\u{a0}{}", shown_path(folder));
+    format!("Saved: {done}. Next: {}. Go on any time: {again}", next(state, step))
+}
+
+fn next(state: &State, step: Step) -> String {
+    let plane = |at: usize| state.shaft.setup.planes.get(at).map_or("", |plane| plane.name.as_str());
+    match step {
+        Step::Initial => "the initial run".into(),
+        Step::Trial { plane: at, .. } => format!("a trial at the {}", plane(at)),
+        Step::TakeOff => "take the trial mass off".into(),
+        Step::MoreTrials => "one more trial".into(),
+        Step::Explain => "find out why a run does not fit, weld nothing".into(),
+        Step::TryOn | Step::TryMore { .. } => "hold the weights under clamps and read".into(),
+        Step::TryWorse => "find out why the try reads more than expected, weld nothing".into(),
+        Step::Check | Step::CheckMore { .. } => "weld, let it cool, read the check run".into(),
+        Step::CheckAgain => "read the check run once more".into(),
+        Step::Finished => "nothing, it is done".into(),
+    }
+}

@@ -1,0 +1,91 @@
+//! A helper at the stand: knows what to answer to which question of the guided entry.
+
+use std::path::{Path, PathBuf};
+
+/// A folder with the demo workshop's shop file and job, and a runs file without a run.
+///
+/// # Errors
+///
+/// The folder cannot be written.
+pub fn empty_job(above: &Path) -> std::io::Result<PathBuf> {
+    let depot = Path::new(env!("CARGO_MANIFEST_DIR")).join("../data/depot");
+    let folder = above.join("WP-0417");
+    std::fs::create_dir_all(&folder)?;
+    std::fs::copy(depot.join("shop.toml"), above.join("shop.toml"))?;
+    for file in ["job.toml", "runout.csv"] {
+        std::fs::copy(depot.join("WP-0417").join(file), folder.join(file))?;
+    }
+    std::fs::write(folder.join("runs.csv"), format!("{HEADER}\n"))?;
+    Ok(folder)
+}
+
+/// The header of a new job's runs file.
+pub const HEADER: &str = "run,kind,speed [rpm],front mass [g],front angle [deg],rear mass [g],rear angle [deg],\
+front amplitude [mm/s],front phase [deg],rear amplitude [mm/s],rear phase [deg],note";
+
+/// What the file must say after the whole job, written by hand. The readings are those of the demo's simulated shaft
+/// (invented, 2 % noise); the tried row's from the same shaft without beads, rounded by hand.
+pub const WHOLE: &str = "\
+run,kind,speed [rpm],front mass [g],front angle [deg],rear mass [g],rear angle [deg],front amplitude [mm/s],front phase [deg],rear amplitude [mm/s],rear phase [deg],note,front mass 2 [g],front angle 2 [deg],front bead [g],front bead 2 [g],rear bead [g]
+1,initial,1800,,,,,5.29,230,3.24,69,,,,,,
+2,trial,1800,20,90,,,8.68,211,3.56,49,under a hose clamp,,,,,
+3,trial,1800,,,20,90,5.34,241,4.38,124,screwed on,,,,,
+4,tried,1800,15,333,10,192,0.3,300,0.5,100,,10,277,,,
+5,check,1800,15,333,10,192,0.16,321,0.44,96,,10,277,1,1,1
+";
+
+/// What the helper answers to a question, given everything said before it; `None`: this is no question.
+#[must_use]
+pub fn answer(log: &str) -> Option<&'static str> {
+    let question = log.rsplit('\n').next().unwrap_or_default().trim_start_matches(['\u{7}', '\r']);
+    let asks = |words: &str| question.starts_with(words) && question.ends_with(": ");
+    if asks("Speed and reading") || asks("Reading (speed") {
+        return Some(reading(log));
+    }
+    let answers = [
+        ("Mass and angle", "20 90"),
+        ("How is it held?", if trial_at(log) == Some("REAR") { "1" } else { "" }),
+        ("Right?", ""),
+        ("1 = yes, it is right", "1"),
+        ("Is it off?", "off"),
+        ("All on as advised?", "1"),
+        ("Welded exactly so?", "1"),
+        ("Is the tube the same warmth", "1"),
+        ("Enter = leave, or", "q"),
+    ];
+    answers.into_iter().find(|(words, _)| asks(words)).map(|(_, answer)| answer)
+}
+
+/// The headline of the run that is being asked for.
+fn headline(log: &str) -> &str {
+    let kinds = [", INITIAL: ", ", TRIAL: ", ", TRIED: ", ", CHECK: "];
+    let last = kinds.into_iter().filter_map(|kind| log.rfind(kind)).max();
+    last.map_or("", |at| &log[at + 2..])
+}
+
+fn trial_at(log: &str) -> Option<&'static str> {
+    let text = headline(log);
+    ["FRONT", "REAR"]
+        .into_iter()
+        .find(|place| text.starts_with(&format!("TRIAL: a trial mass at the {place}")))
+}
+
+fn reading(log: &str) -> &'static str {
+    let text = headline(log);
+    match (text.split(':').next(), trial_at(log)) {
+        (Some("INITIAL"), _) => "1800 5.29 230 3.24 69",
+        (Some("TRIAL"), Some("FRONT")) => "8.68 211 3.56 49",
+        (Some("TRIAL"), _) => "5,34 @ 241 4,38 @ 124",
+        (Some("TRIED"), _) => "0.3 300 0.5 100",
+        _ => "0.16 321 0.44 96",
+    }
+}
+
+/// The labels of the runs whose taking was acknowledged.
+#[must_use]
+pub fn taken(log: &str) -> Vec<String> {
+    let lines = log.split('\n').map(|line| line.trim_start_matches(['\u{7}', '\r']));
+    let labels =
+        lines.filter_map(|line| line.strip_prefix("Taken: run ")?.split(' ').next().map(str::to_owned));
+    labels.collect()
+}

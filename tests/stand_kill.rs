@@ -1,0 +1,121 @@
+//! The guided entry killed at random moments: nothing that was acknowledged is lost, and the job can be finished.
+//!
+//! `BALANCE_KILLS` says how often (50 if it does not; 200 in the long run).
+#![expect(clippy::unwrap_used, clippy::panic, reason = "tests")]
+
+use std::io::{Read, Write};
+use std::path::Path;
+use std::process::{Child, Command, Stdio};
+use std::sync::mpsc::{Receiver, RecvTimeoutError, channel};
+use std::time::{Duration, Instant};
+
+use balance_cli::files::Job;
+use balance_cli::files::runs::RunsReader;
+use balance_tests::stand::{WHOLE, answer, empty_job, taken};
+
+const PROGRAM: &str = env!("CARGO_BIN_EXE_balance-under-test");
+
+fn start(folder: &Path) -> (Child, Receiver<Vec<u8>>) {
+    let mut child = Command::new(PROGRAM)
+        .arg("stand")
+        .arg(folder)
+        .stdin(Stdio::piped())
+        .stdout(Stdio::piped())
+        .stderr(Stdio::null())
+        .spawn()
+        .unwrap();
+    let mut output = child.stdout.take().unwrap();
+    let (sender, receiver) = channel();
+    std::thread::spawn(move || {
+        let mut buffer = [0; 4096];
+        while let Ok(count) = output.read(&mut buffer) {
+            if count == 0 || sender.send(buffer[..count].to_vec()).is_err() {
+                return;
+            }
+        }
+    });
+    (child, receiver)
+}
+
+/// Answers until the program ends or its time is up; then it is killed (SIGKILL on Unix). Returns what it said.
+fn drive(folder: &Path, life: Duration) -> String {
+    let (mut child, output) = start(folder);
+    let mut input = child.stdin.take().unwrap();
+    let (mut bytes, begun) = (Vec::new(), Instant::now());
+    loop {
+        let left = life.saturating_sub(begun.elapsed());
+        match output.recv_timeout(left) {
+            Ok(more) => bytes.extend(more),
+            Err(RecvTimeoutError::Timeout) => {
+                child.kill().unwrap();
+                child.wait().unwrap();
+                bytes.extend(output.iter().flatten());
+                return String::from_utf8_lossy(&bytes).into_owned();
+            }
+            Err(RecvTimeoutError::Disconnected) => {
+                assert!(child.wait().unwrap().success(), "{}", String::from_utf8_lossy(&bytes));
+                return String::from_utf8_lossy(&bytes).into_owned();
+            }
+        }
+        if let Some(answer) = answer(&String::from_utf8_lossy(&bytes)) {
+            // A program that is gone already is seen at the next turn.
+            let _ = writeln!(input, "{answer}");
+            bytes.push(b'\n');
+        }
+    }
+}
+
+fn labels(folder: &Path) -> Vec<String> {
+    let job = Job::load_folder(folder).unwrap();
+    let mut reader = RunsReader::open(&folder.join("runs.csv"), Some(&job)).unwrap();
+    let shaft = reader.next().unwrap().unwrap_or_else(|faults| panic!("{faults:?}"));
+    if !shaft.runs.is_empty() {
+        shaft.run_set().unwrap();
+    }
+    shaft.runs.into_iter().map(|run| run.label).collect()
+}
+
+#[test]
+fn killed_at_random_moments_nothing_taken_is_lost() {
+    let kills: u32 = std::env::var("BALANCE_KILLS").ok().and_then(|text| text.parse().ok()).unwrap_or(50);
+    let mut random = balance_tests::random::Random::seeded(417);
+    let slowest = {
+        let above = tempfile::tempdir().unwrap();
+        let begun = Instant::now();
+        drive(&empty_job(above.path()).unwrap(), Duration::from_secs(300));
+        begun.elapsed()
+    };
+    let (mut done, mut finished, mut acknowledged) = (0, 0, 0);
+    while done < kills {
+        let above = tempfile::tempdir().unwrap();
+        let folder = empty_job(above.path()).unwrap();
+        let mut known: Vec<String> = Vec::new();
+        // One job, killed again and again until it gets to its end.
+        loop {
+            let log = drive(&folder, slowest.mul_f64(0.02 + 0.6 * random.even()));
+            known.extend(taken(&log));
+            let found = labels(&folder);
+            for label in &known {
+                assert!(
+                    found.contains(label),
+                    "run {label} was acknowledged and is not in the file: {found:?}\n{log}"
+                );
+            }
+            assert!(found.len() <= known.len() + 1, "at most one run was written and not yet acknowledged");
+            known.clone_from(&found);
+            if log.contains("Saved: ") {
+                break;
+            }
+            done += 1;
+            if done >= kills {
+                drive(&folder, Duration::from_secs(300));
+                break;
+            }
+        }
+        let whole = std::fs::read_to_string(folder.join("runs.csv")).unwrap();
+        assert_eq!(whole, WHOLE, "the job finished as if nothing had happened");
+        finished += 1;
+        acknowledged += known.len();
+    }
+    println!("killed {done} times; {finished} jobs finished; {acknowledged} acknowledged runs, all found");
+}
