@@ -237,6 +237,19 @@ fn bad_input_is_named_with_its_place() {
     assert!(said.talk.contains("[[steady_bearing]]"), "{}", said.talk);
 }
 
+/// Before the first trial only the initial run is there: its speed already counts.
+#[test]
+fn limits_know_the_stands_speed_from_the_initial_run() {
+    let (_folder, job) = depot("WP-0417", |text| text + "\n[stand]\nmost_speed = \"1700 rpm\"\n");
+    let runs = std::fs::read_to_string(job.join("runs.csv")).unwrap();
+    let initial: String = runs.lines().take(3).map(|line| format!("{line}\n")).collect();
+    std::fs::write(job.join("runs.csv"), initial).unwrap();
+    let said = on(&["limits"], &job);
+    assert_eq!(said.code, 2, "{}", said.answer);
+    assert!(said.talk.contains("beyond the stand's limit of 1700 rpm"), "{}", said.talk);
+    assert!(said.answer.contains("Where the limit holds"), "{}", said.answer);
+}
+
 #[test]
 fn limits_and_a_new_job_end_with_the_list_before_the_first_spin() {
     let (folder, job) = depot("WP-0417", |text| text);

@@ -37,8 +37,10 @@ pub fn run(arguments: &JobArguments, streams: &mut Streams<'_>) -> std::io::Resu
     let speed = runs.as_ref().and_then(|runs| runs.runs.first()?.speed).or(job.measures.service_speed);
     let setup = runs.as_ref().map_or_else(|| setup_of(job), |runs| (*runs.setup).clone());
     let trials = trials(job, Some(&limits), &setup, speed, known);
+    // Before the first trial the initial run already says how fast the stand turns.
+    let set = runs.as_ref().and_then(|runs| runs.run_set().ok());
     let before = solved.as_ref().map_or_else(
-        || CheckMemory::default().check(job, None, Some(&limits)),
+        || CheckMemory::default().check(job, set.as_ref(), Some(&limits)),
         |outcome| outcome.before_spin.clone(),
     );
     let mut cautions: Vec<Caution> = before.iter().flat_map(|before| before.bearing_on_answers()).collect();
