@@ -2,7 +2,6 @@
 //! hint, in the very words that stand beside it in `expected.txt`, and without anything being written.
 //!
 //! The words are our own past output, looked at by a person; `WRITE_EXPECTED=1` writes them anew to be looked at again.
-#![expect(clippy::unwrap_used, reason = "a test stops at what it cannot unwrap")]
 
 use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
