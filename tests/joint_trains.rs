@@ -48,13 +48,13 @@ proptest! {
         prop_assert!(((fast - slow) - rule).abs() <= 0.0025 * squares, "{} {rule} of {squares}", fast - slow);
     }
 
-    /// With sin·tan in place of the square: within 0.02 % of Σ Uᵢ up to 10°, fluctuation and acceleration.
+    /// With sin·tan in place of the square: within 0.04 % of Σ Uᵢ up to 10°, fluctuation and acceleration.
     #[test]
     fn the_equivalent_angle_is_nearly_exact(train in train(10.0)) {
         let (slow, fast) = train.speed_range();
         let whole: f64 = train.joints.iter().map(|joint| irregularity(joint.angle)).sum();
         let rule = irregularity(train.equivalent_angle());
-        prop_assert!(((fast - slow) - rule).abs() <= 2e-4 * whole, "{} {rule} of {whole}", fast - slow);
+        prop_assert!(((fast - slow) - rule).abs() <= 4e-4 * whole, "{} {rule} of {whole}", fast - slow);
         // The fourth harmonic, of the order U²/2, weighs double in the acceleration.
         let peak = train.peak_acceleration_ratio();
         prop_assert!((peak - rule).abs() <= whole * whole, "{peak} {rule} of {whole}");

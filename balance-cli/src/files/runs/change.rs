@@ -134,7 +134,7 @@ mod tests {
         let text = with_replaced(FILE.as_bytes(), "runs.csv", None, "2", &new).unwrap();
         let back = read_all(&text[..], "runs.csv", None).unwrap().remove(0);
         assert_eq!(back.runs[1], new.run);
-        assert_eq!(back.texts[1], new.texts);
+        assert_eq!(back.texts[1].note, new.texts.note);
         assert_eq!((&back.runs[0], &back.runs[2]), (&shaft.runs[0], &shaft.runs[2]));
         assert_eq!(back.lines, [3, 5, 8]);
         assert!(with_replaced(FILE.as_bytes(), "runs.csv", None, "7", &new).is_err());

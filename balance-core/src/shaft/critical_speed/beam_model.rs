@@ -15,7 +15,7 @@ pub struct Mesh {
 
 /// With this many elements the first four critical speeds are within 0.1 % of the closed formulas that exist, the first
 /// one within 0.001 % (tests).
-pub const DEFAULT_ELEMENTS: usize = 40;
+pub const DEFAULT_ELEMENTS: usize = 64;
 
 /// No mesh is finer than this, whatever is asked for.
 const MOST_ELEMENTS: usize = 400;
