@@ -6,9 +6,9 @@ use balance_core::run::{Change, PlacedMass};
 
 use super::report::page_of;
 use super::target::{Target, target};
-use crate::archive::{NewRecord, ShaftAnswers, TubeSize};
+use crate::archive::{Attachment, NewRecord, ShaftAnswers, TubeSize};
 use crate::args::JobArguments;
-use crate::files::job::{JOB_FILE, Limit, RUNS_FILE, shop_file_above};
+use crate::files::job::{JOB_FILE, Limit, PhotoFile, RUNS_FILE, shop_file_above};
 use crate::files::runs::RunsReader;
 use crate::files::{Problem, render_all};
 use crate::outcome::{Outcome, solve};
@@ -72,7 +72,7 @@ fn record(folder: &Path, target: &Target, outcome: &Outcome<'_>) -> Result<NewRe
         inputs: inputs(folder, target)?,
         result: result(outcome),
         report: None,
-        attachments: Vec::new(),
+        attachments: attachments(folder, target)?,
         answers: ShaftAnswers::of(&outcome.set, &outcome.influence, None).map(|answers| answers.to_json()),
         program: env!("CARGO_PKG_VERSION").to_owned(),
         made_at: now(),
@@ -83,6 +83,17 @@ fn record(folder: &Path, target: &Target, outcome: &Outcome<'_>) -> Result<NewRe
 /// When the record is made: the only place where the program asks the clock for one.
 fn now() -> String {
     jiff::Timestamp::now().strftime("%Y-%m-%dT%H:%M:%SZ").to_string()
+}
+
+/// The photographs and scans that the job names.
+fn attachments(folder: &Path, target: &Target) -> Result<Vec<Attachment>, String> {
+    let photos = target.job.iter().flat_map(|job| &job.photos);
+    let read = |photo: &PhotoFile| {
+        let path = folder.join(&photo.file);
+        let bytes = std::fs::read(&path).map_err(|error| format!("{}: {error}", path.display()))?;
+        Ok(Attachment { name: photo.file.clone(), bytes })
+    };
+    photos.map(read).collect()
 }
 
 /// The files as they are, and the merged text of the job.

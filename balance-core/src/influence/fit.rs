@@ -124,7 +124,7 @@ impl SensorFit {
         self.variance(&direct, &columns).map(|variance| variance.total)
     }
 
-    /// Full complex covariance E[εεᴴ] of the coefficients, like that of a prior; `None` without a figure for the noise.
+    /// Full complex covariance `E(ε·εᴴ)` of the coefficients, like that of a prior; `None` without a figure for the noise.
     #[must_use]
     pub fn coefficient_covariance(&self) -> Option<CMatrix> {
         let planes = self.coefficients.len();

@@ -7,7 +7,7 @@ use crate::linear::{CMatrix, CVector};
 pub struct SensorPrior {
     /// Mean coefficient for each plane: reading per g·mm.
     pub mean: CVector,
-    /// Complex covariance E[δδᴴ] of a new shaft's coefficients about that mean; Hermitian, positive definite.
+    /// Complex covariance `E(δ·δᴴ)` of a new shaft's coefficients about that mean; Hermitian, positive definite.
     pub covariance: CMatrix,
 }
 
