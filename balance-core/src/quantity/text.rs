@@ -146,7 +146,7 @@ mod tests {
         assert_eq!(parse::<Speed>(" 2600 rpm ").unwrap().rpm(), 2600.0);
         assert_eq!(parse::<Length>("1e3 mm").unwrap().millimetres(), 1000.0);
         assert_eq!(parse::<Angle>("-20 deg").unwrap().degrees(), -20.0);
-        // TRADE table: 1 oz·in = 720.08 g·mm, recomputed from the 1959 definitions.
+        // 1 oz·in = 720.08 g·mm, recomputed from the 1959 definitions.
         let ounce_inch = parse::<UnbalanceAmount>("1 oz.in").unwrap().gram_millimetres();
         assert!((ounce_inch - 720.08).abs() < 0.005, "{ounce_inch}");
     }
