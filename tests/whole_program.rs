@@ -2,7 +2,7 @@
 
 use std::path::{Path, PathBuf};
 
-use balance_tests::program::{Said, balance};
+use balance_tests::program::{Said, balance, balance_with};
 
 /// The demo workshop, laid out in a folder of its own.
 fn depot() -> (tempfile::TempDir, PathBuf) {
@@ -257,4 +257,21 @@ fn the_readme_shows_what_the_program_prints() {
         let missing: Vec<&str> = printed.lines().filter(|line| !readme.contains(line.trim_end())).collect();
         assert!(missing.is_empty(), "README lacks these lines of balance {what}:\n{}", missing.join("\n"));
     }
+}
+
+#[test]
+fn the_guided_entry_starts_from_a_record_too() {
+    let (folder, job) = depot();
+    let archive = folder.path().join("archive.sqlite");
+    let end = ["--archive".into(), archive.into_os_string()];
+    let words = |verb: &[&str], path: &Path| -> Vec<std::ffi::OsString> {
+        let verb = verb.iter().map(std::ffi::OsString::from);
+        verb.chain([path.as_os_str().to_owned()]).chain(end.clone()).collect()
+    };
+    assert_eq!(balance(words(&["archive", "add"], &job)).answer, "record 1 stored\n");
+    let back = job.with_file_name("WP-0998");
+    let said = balance_with(words(&["stand", "--from", "1"], &back), "1\nq\n");
+    assert!(said.answer.contains("It left with 15 g at front 333 deg."), "{said:?}");
+    let made = std::fs::read_to_string(back.join("job.toml")).expect("the job is made");
+    assert!(made.contains("[came_back]"), "{made}");
 }

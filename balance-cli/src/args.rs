@@ -89,9 +89,12 @@ pub struct JobArguments {
 pub struct StandArguments {
     /// The job's folder; made if it is not there yet [default: this folder]
     pub job: Option<PathBuf>,
-    /// For a shaft that comes back, or a sister: the folder of the earlier job
-    #[arg(long, value_name = "FOLDER")]
+    /// For a shaft that comes back, or a sister: the folder of the earlier job, or its record's number
+    #[arg(long, value_name = "FOLDER|RECORD")]
     pub from: Option<PathBuf>,
+    /// The archive's file, if not the usual one
+    #[arg(long, value_name = "FILE")]
+    pub archive: Option<PathBuf>,
     /// No pictures: words only, for a screen reader
     #[arg(long)]
     pub plain: bool,

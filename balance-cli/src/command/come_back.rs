@@ -10,7 +10,7 @@ use super::target::target;
 use crate::archive::{Archive, Opening, Record, Role, SqliteArchive, default_place};
 use crate::args::JobArguments;
 use crate::files::job::{JOB_FILE, SHOP_FILE, is_plain_name};
-use crate::files::new_job::new_job_from;
+use crate::files::new_job::{new_job, new_job_from};
 use crate::files::runs::RunsReader;
 use crate::files::write::{Existing, write_file};
 use crate::files::{Problem, read_bytes};
@@ -24,12 +24,32 @@ pub struct CameBackWith {
     pub left_with: Vec<String>,
 }
 
+/// Makes the folder of a job: new, like the job of another folder, or out of a record of the archive.
+///
+/// # Errors
+///
+/// The folder is there already, or what it shall be like cannot be read.
+pub fn new_job_like(
+    folder: &Path,
+    number: &str,
+    from: Option<&Path>,
+    archive: Option<PathBuf>,
+) -> Result<CameBackWith, Vec<Problem>> {
+    let record = from.filter(|from| !from.exists()).and_then(|from| from.to_str()?.parse().ok());
+    let plain = |files| CameBackWith { files, left_with: Vec::new() };
+    match (from, record) {
+        (Some(_), Some(record)) => new_job_of_record(folder, number, record, archive),
+        (Some(earlier), None) => new_job_from(folder, number, earlier).map(plain),
+        (None, _) => new_job(folder, number).map(plain),
+    }
+}
+
 /// Makes the folder of a job from a record: its job file, the weights it left with as `[[welded]]`, and what was left.
 ///
 /// # Errors
 ///
 /// No such record, or a record whose files cannot be read any more.
-pub fn new_job_of_record(
+fn new_job_of_record(
     folder: &Path,
     number: &str,
     id: i64,

@@ -1,7 +1,7 @@
 //! The verbs: lists of steps, no arithmetic.
 
 pub mod archive;
-mod come_back;
+pub(crate) mod come_back;
 mod correct;
 mod demo;
 mod each;

@@ -2,11 +2,10 @@
 
 use std::path::Path;
 
-use super::come_back::{CameBackWith, new_job_of_record};
+use super::come_back::new_job_like;
 use super::each::refuse;
 use crate::args::NewArguments;
 use crate::exit::Exit;
-use crate::files::new_job::{new_job, new_job_from};
 use crate::files::shown_path;
 use crate::print::text::before_first_spin;
 use crate::streams::Streams;
@@ -16,14 +15,7 @@ pub fn run(arguments: &NewArguments, streams: &mut Streams<'_>) -> std::io::Resu
     // A path names the folder; its last part is the number.
     let number =
         folder.file_name().map_or_else(|| arguments.number.clone(), |name| name.to_string_lossy().into());
-    let record =
-        arguments.from.as_ref().filter(|from| !from.exists()).and_then(|from| from.to_str()?.parse().ok());
-    let written = match (&arguments.from, record) {
-        (Some(_), Some(record)) => new_job_of_record(folder, &number, record, arguments.archive.clone()),
-        (Some(earlier), None) => new_job_from(folder, &number, earlier).map(plain),
-        (None, _) => new_job(folder, &number).map(plain),
-    };
-    match written {
+    match new_job_like(folder, &number, arguments.from.as_deref(), arguments.archive.clone()) {
         Ok(written) => {
             for file in written.files {
                 writeln!(streams.answer, "{}", shown_path(&file))?;
@@ -36,8 +28,4 @@ pub fn run(arguments: &NewArguments, streams: &mut Streams<'_>) -> std::io::Resu
         }
         Err(problems) => refuse(&problems, streams),
     }
-}
-
-fn plain(files: Vec<std::path::PathBuf>) -> CameBackWith {
-    CameBackWith { files, left_with: Vec::new() }
 }

@@ -13,7 +13,12 @@ pub fn run(arguments: &StandArguments, streams: &mut Streams<'_>) -> std::io::Re
         listener: if terminal { Listener::Terminal } else { Listener::Pipe },
         pictures: if arguments.plain || !shows_raised_dots() { Pictures::InWords } else { Pictures::Drawn },
     };
-    let beginning = Beginning { folder: arguments.job.clone(), from: arguments.from.clone(), manner };
+    let beginning = Beginning {
+        folder: arguments.job.clone(),
+        from: arguments.from.clone(),
+        archive: arguments.archive.clone(),
+        manner,
+    };
     guide(&beginning, streams)
 }
 

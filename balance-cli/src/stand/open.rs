@@ -5,9 +5,9 @@ use std::path::{Path, PathBuf};
 use super::line::{Line, is_yes};
 use super::session::Session;
 use super::talk::{Manner, Talk};
+use crate::command::come_back::new_job_like;
 use crate::exit::Exit;
 use crate::files::job::JOB_FILE;
-use crate::files::new_job::{new_job, new_job_from};
 use crate::files::{Problem, render_all, shown_path};
 use crate::streams::Streams;
 
@@ -16,8 +16,10 @@ use crate::streams::Streams;
 pub struct Beginning {
     /// The job's folder, if it was named.
     pub folder: Option<PathBuf>,
-    /// The folder of an earlier job of this shaft or a sister.
+    /// The folder of an earlier job of this shaft or a sister, or the number of its record.
     pub from: Option<PathBuf>,
+    /// The archive of that record, if not the usual one.
+    pub archive: Option<PathBuf>,
     /// How to talk.
     pub manner: Manner,
 }
@@ -96,14 +98,10 @@ fn make(folder: &Path, beginning: &Beginning, talk: &mut Talk<'_, '_>) -> std::i
         Some(Line::Text(text)) if is_yes(&text) => {}
         _ => return Ok(Opened::Left),
     }
-    let made = match &beginning.from {
-        Some(from) => new_job_from(folder, &name, from),
-        None => new_job(folder, &name),
-    };
-    match made {
-        Ok(files) => {
-            let files: Vec<String> = files.iter().map(|file| shown_path(file)).collect();
-            talk.taken(&format!("Made: {}.", files.join(", ")))?;
+    match new_job_like(folder, &name, beginning.from.as_deref(), beginning.archive.clone()) {
+        Ok(made) => {
+            let files: Vec<String> = made.files.iter().map(|file| shown_path(file)).collect();
+            talk.taken(&format!("Made: {}. {}", files.join(", "), made.left_with.join(" ")).trim_end())?;
             Ok(Opened::Folder(folder.into()))
         }
         Err(problems) => Ok(Opened::Faulty(problems)),
