@@ -101,7 +101,7 @@ fn make(folder: &Path, beginning: &Beginning, talk: &mut Talk<'_, '_>) -> std::i
     match new_job_like(folder, &name, beginning.from.as_deref(), beginning.archive.clone()) {
         Ok(made) => {
             let files: Vec<String> = made.files.iter().map(|file| shown_path(file)).collect();
-            talk.taken(&format!("Made: {}. {}", files.join(", "), made.left_with.join(" ")).trim_end())?;
+            talk.taken(format!("Made: {}. {}", files.join(", "), made.left_with.join(" ")).trim_end())?;
             Ok(Opened::Folder(folder.into()))
         }
         Err(problems) => Ok(Opened::Faulty(problems)),
