@@ -205,6 +205,6 @@ fn scale(shop: ShowUnits, grams: f64) -> String {
         return "reckoned as exact".into();
     }
     let metric = format!("{} g", trimmed(&format!("{grams:.2}")));
-    let us = format!("{:.3} oz", grams / 28.349_523_125);
+    let us = format!("{:.3} oz", grams / balance_core::quantity::GRAMS_PER_OUNCE);
     as_shown(shop, metric, us)
 }

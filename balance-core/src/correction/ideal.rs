@@ -4,14 +4,11 @@ use num_complex::Complex64;
 
 use super::caution::cautions;
 use crate::caution::Caution;
-use crate::chance::circle_factor;
+use crate::chance::{CIRCLE_95, circle_factor};
 use crate::influence::{Influence, System, Which};
 use crate::linear::CMatrix;
 use crate::quantity::{Angle, Reading, Unbalance};
 use crate::run::RunSet;
-
-/// Radius of a 95 % circle in standard uncertainties per component: sqrt(χ²₀.₉₅(2)).
-pub const CIRCLE_95: f64 = 2.447_746_830_680_816;
 
 /// What to add in one plane.
 #[derive(Debug, Clone, PartialEq)]

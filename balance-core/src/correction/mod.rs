@@ -8,9 +8,10 @@ mod run_plan;
 mod trial_advice;
 pub mod weights;
 
+pub use crate::chance::CIRCLE_95;
 pub use caution::far_above_permissible;
 pub use convention_proof::convention_proved;
-pub use ideal::{CIRCLE_95, Correction, Forecast, PlaneCorrection, correct, forecast};
+pub use ideal::{Correction, Forecast, PlaneCorrection, correct, forecast};
 pub use run_plan::{ExtraRun, Gain, Outlook, PlanQuestion, RunPlan, run_plan};
 pub use trial_advice::{
     TrialAdvice, TrialQuestion, TrialReading, TrialSize, trial_advice, usual_permissible,

@@ -8,6 +8,6 @@ mod unbalance;
 
 pub use angle::Angle;
 pub use reading::Reading;
-pub use scalar::{Density, Length, Mass, Speed, Stiffness, Stress, UnbalanceAmount};
+pub use scalar::{Density, GRAMS_PER_OUNCE, Length, Mass, Speed, Stiffness, Stress, UnbalanceAmount};
 pub use text::{Quantity, QuantityFault, Unit, parse};
 pub use unbalance::Unbalance;

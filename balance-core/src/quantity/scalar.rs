@@ -43,7 +43,8 @@ macro_rules! scalar {
 
 // Exact by definition: 1 lb = 453.59237 g, 1 in = 25.4 mm (international yard and pound agreement, 1959).
 const GRAMS_PER_POUND: f64 = 453.592_37;
-const GRAMS_PER_OUNCE: f64 = GRAMS_PER_POUND / 16.0;
+/// Grams in an ounce (avoirdupois), exact.
+pub const GRAMS_PER_OUNCE: f64 = GRAMS_PER_POUND / 16.0;
 const MILLIMETRES_PER_INCH: f64 = 25.4;
 const PASCALS_PER_PSI: f64 = 6_894.757_293_168_361;
 

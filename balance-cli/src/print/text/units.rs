@@ -1,12 +1,11 @@
 //! Amounts as people read them: half grams, whole degrees, whole millimetres, sixteenths of an inch.
 
 use balance_core::correction::weights::TapeReading;
-use balance_core::quantity::{Angle, Mass, UnbalanceAmount};
+use balance_core::quantity::{Angle, GRAMS_PER_OUNCE, Mass, UnbalanceAmount};
 
 use crate::files::job::ShowUnits;
 
 const NEWTONS_PER_POUND_FORCE: f64 = balance_core::correction::weights::NEWTONS_PER_POUND_FORCE;
-const GRAMS_PER_OUNCE: f64 = 28.349_523_125;
 
 /// Puts a metric and a US wording together as the shop reads them.
 fn both(units: ShowUnits, metric: String, us: String) -> String {
