@@ -1,12 +1,13 @@
 //! Finding, showing, superseding, types; and archives written by earlier versions.
 
 use balance_cli::archive::{
-    Added, Archive, ArchiveFault, NewRecord, Opening, Query, ShaftAnswers, SqliteArchive, TubeSize,
-    TypeFault, TypeReport, csv_of, json_of, lines_of_record, lines_of_type,
+    Added, Archive, ArchiveFault, NewRecord, Opening, Query, SqliteArchive, TubeSize, answers_text, csv_of,
+    json_of, lines_of_record, lines_of_type, type_report,
 };
 use balance_core::Complex64;
 use balance_core::correction::correct;
 use balance_core::influence::{Options, estimate};
+use balance_core::influence::{ShaftAnswers, TypeFault};
 use balance_core::quantity::Length;
 use balance_core::run::{Convention, MassAngle, Noise, RunKind};
 use balance_tests::archive::{TYPES, millimetres, record, record_with_photo};
@@ -139,7 +140,7 @@ fn a_type_pools_its_shafts_and_leaves_superseded_ones_out() {
     archive.add(&same_type(NewRecord { answers: other_planes, ..record(1000) })).expect("it takes a record");
     archive.add(&same_type(NewRecord { supersedes: Some(1), ..record(3) })).expect("it takes a record");
     let histories = archive.types(key.as_deref()).expect("types can be read");
-    let report = TypeReport::of(&histories[0]);
+    let report = type_report(&histories[0]);
     let all = (0..40).filter(|at| record(3 + at * TYPES).shaft_type == key).count();
     assert_eq!(report.shafts as usize, all + 1, "superseded once, other planes once");
     assert_eq!(report.left_out, [(41, "other planes")]);
@@ -196,10 +197,10 @@ fn what_the_archive_knows_of_a_type_corrects_the_next_shaft() {
         let influence = estimate(&set, &Options::default()).expect("three runs tell both planes");
         let answers = ShaftAnswers::of(&set, &influence, None).expect("noise is stated");
         let shaft_type = Some("auger drive".into());
-        let made = NewRecord { answers: Some(answers.to_json()), shaft_type, ..record(index) };
+        let made = NewRecord { answers: Some(answers_text(&answers)), shaft_type, ..record(index) };
         archive.add(&made).expect("it takes a record");
     }
-    let report = TypeReport::of(&archive.types(Some("auger drive")).expect("types can be read")[0]);
+    let report = type_report(&archive.types(Some("auger drive")).expect("types can be read")[0]);
     let next = LinearShaft::two_planes(&mut random);
     let readings = next.readings(&zero);
     for way in [MassAngle::AgainstRotation, MassAngle::WithRotation] {

@@ -9,7 +9,7 @@ use std::process::{Child, Command, Stdio};
 use std::sync::mpsc::{Receiver, RecvTimeoutError, channel};
 use std::time::{Duration, Instant};
 
-use balance_cli::files::Job;
+use balance_cli::files::JobFile;
 use balance_cli::files::runs::RunsReader;
 use balance_tests::stand::{WHOLE, answer, empty_job, taken};
 
@@ -66,7 +66,7 @@ fn drive(folder: &Path, life: Duration) -> String {
 }
 
 fn labels(folder: &Path) -> Vec<String> {
-    let job = Job::load_folder(folder).unwrap();
+    let job = JobFile::load_folder(folder).unwrap();
     let mut reader = RunsReader::open(&folder.join("runs.csv"), Some(&job)).unwrap();
     let shaft = reader.next().unwrap().unwrap_or_else(|faults| panic!("{faults:?}"));
     if !shaft.runs.is_empty() {

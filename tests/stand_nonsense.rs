@@ -301,9 +301,9 @@ fn a_job_begins_with_its_number_and_what_is_known() {
     });
     assert_eq!(code, 0);
     assert!(log.contains("no run yet"), "{log}");
-    let job = balance_cli::files::Job::load_folder(&folder).unwrap();
-    assert_eq!(job.measures.mass.unwrap().kilograms(), 14.2);
-    assert_eq!(job.planes[1].position.unwrap().millimetres(), 1290.0);
-    assert!(job.convention.stated);
-    assert!(balance_cli::outcome::limits(&job, &job.planes).is_ok(), "enough for a verdict");
+    let job = balance_cli::files::JobFile::load_folder(&folder).unwrap();
+    assert_eq!(job.job.measures.mass.unwrap().kilograms(), 14.2);
+    assert_eq!(job.job.setup.planes[1].position.unwrap().millimetres(), 1290.0);
+    assert!(job.job.setup.convention.stated);
+    assert!(balance_core::answer::limits(&job.job, &job.job.setup.planes).is_ok(), "enough for a verdict");
 }

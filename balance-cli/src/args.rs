@@ -2,8 +2,10 @@
 
 use std::path::PathBuf;
 
-use crate::command::archive::ArchiveArguments;
+use balance_core::answer::Insist;
 use clap::{Args, Parser, Subcommand, ValueEnum};
+
+use crate::command::archive::ArchiveArguments;
 
 /// Correction masses and an honest verdict for welded-tube drive shafts.
 #[derive(Debug, Parser)]
@@ -49,6 +51,9 @@ pub enum Command {
     Plot(PlotArguments),
     /// Say what went wrong when a run does not fit the others
     Explain(JobArguments),
+    /// Print everything an answer depends on, for other programs that use the library
+    #[command(hide = true)]
+    Job(JobArguments),
     /// Work through an invented shaft of the demo workshop, files and all
     Demo(DemoArguments),
     /// Write a completion script for a shell
@@ -109,9 +114,20 @@ pub struct CorrectArguments {
     /// What these weights would leave, such as front=10@287,15@329 (repeat for another place)
     #[arg(long, value_name = "PLACE=GRAMS@DEGREES")]
     pub with: Vec<String>,
+    /// Correct further now, although one more run would be the next step
+    #[arg(long)]
+    pub further: bool,
     /// Write the ready check row, with beads, at the end of the runs file
     #[arg(long)]
     pub append: bool,
+}
+
+impl CorrectArguments {
+    /// Whether someone wants weights although one more run would tell more.
+    #[must_use]
+    pub fn insist(&self) -> Insist {
+        if self.further { Insist::CorrectFurther } else { Insist::No }
+    }
 }
 
 /// `balance verify`.

@@ -7,12 +7,12 @@ pub mod draw;
 pub mod exit;
 pub mod files;
 pub mod help;
-pub mod outcome;
 pub mod picture;
 pub mod print;
 pub mod report;
 pub mod stand;
 pub mod streams;
+pub mod view;
 
 use std::ffi::OsString;
 

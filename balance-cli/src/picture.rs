@@ -1,7 +1,8 @@
-//! From an outcome to the pictures that show it.
+//! From an answer to the pictures that show it.
 
-use balance_core::correction::CIRCLE_95;
+use balance_core::answer::{Advice, BeforeSpin, GroupVerdict, critical_curve};
 use balance_core::correction::weights::PlanePlan;
+use balance_core::correction::{CIRCLE_95, Forecast};
 use balance_core::grade::Decision;
 use balance_core::quantity::{Angle, Length, Speed};
 use balance_core::run::{Phase, RunKind, SensorReading};
@@ -13,33 +14,33 @@ use crate::draw::{
     critical_speed, left, readings, tube, wrap_strips,
 };
 use crate::files::job::ShowUnits;
-use crate::outcome::{BeforeSpin, GroupVerdict, Outcome, critical_curve};
+use crate::view::View;
 
-/// Every picture of an outcome with its name.
+/// Every picture of an answer with its name.
 #[must_use]
-pub fn all(outcome: &Outcome<'_>) -> Vec<(String, Scene)> {
+pub fn all(view: &View<'_>) -> Vec<(String, Scene)> {
     let mut scenes = Vec::new();
-    let several = outcome.set.groups().len() > 1;
-    for group in 0..outcome.set.groups().len() {
-        for sensor in 0..outcome.set.setup().sensors.len() {
-            let speed = outcome.set.groups()[group].speed.filter(|_| several);
+    let several = view.answer.runs.groups().len() > 1;
+    for group in 0..view.answer.runs.groups().len() {
+        for sensor in 0..view.answer.runs.setup().sensors.len() {
+            let speed = view.answer.runs.groups()[group].speed.filter(|_| several);
             let at = speed.map_or_else(String::new, |speed| format!("-{:.0}rpm", speed.rpm()));
-            let name = format!("readings-{}{at}", outcome.set.setup().sensors[sensor].name);
-            scenes.push((name, readings(&sensor_readings(outcome, group, sensor))));
+            let name = format!("readings-{}{at}", view.answer.runs.setup().sensors[sensor].name);
+            scenes.push((name, readings(&sensor_readings(view, group, sensor))));
         }
     }
-    if let Some(judged) = &outcome.judged {
-        scenes.push(("left".into(), left(&what_is_left(outcome, judged.deciding()))));
+    if let Some(judged) = &view.answer.judged {
+        scenes.push(("left".into(), left(&what_is_left(view, judged.deciding()))));
     }
-    let planes = tube_planes(outcome);
+    let planes = tube_planes(view);
     for plane in &planes {
         scenes.push((format!("tube-{}", plane.name), tube(plane)));
     }
     if planes.iter().any(|plane| !plane.weights.is_empty()) {
-        scenes.extend(strips(outcome, &planes));
+        scenes.extend(strips(view, &planes));
     }
-    let before = outcome.before_spin.as_deref();
-    scenes.extend(before.and_then(|before| critical_speed_over_length(&outcome.shaft, before)));
+    let before = view.answer.before_spin.as_deref();
+    scenes.extend(before.and_then(|before| critical_speed_over_length(&view.answer.shaft, before)));
     scenes
 }
 
@@ -73,9 +74,9 @@ pub fn critical_speed_over_length(shaft: &str, before: &BeforeSpin) -> Option<(S
 
 /// One sensor's readings at one speed.
 #[must_use]
-pub fn sensor_readings(outcome: &Outcome<'_>, group: usize, sensor: usize) -> Readings {
-    let setup = outcome.set.setup();
-    let rows: Vec<_> = outcome.set.rows().iter().filter(|row| row.group == group).collect();
+pub fn sensor_readings(view: &View<'_>, group: usize, sensor: usize) -> Readings {
+    let setup = view.answer.runs.setup();
+    let rows: Vec<_> = view.answer.runs.rows().iter().filter(|row| row.group == group).collect();
     let shown = |reading: SensorReading| match reading {
         SensorReading::NotRead => None,
         SensorReading::Below(limit) => Some(Shown::Below(limit)),
@@ -94,13 +95,13 @@ pub fn sensor_readings(outcome: &Outcome<'_>, group: usize, sensor: usize) -> Re
             base: initial.filter(|_| row.run.kind == RunKind::Trial),
         })
         .collect();
-    let expected = outcome.held.iter().find(|f| f.group == group && f.sensor == sensor && !outcome.done());
+    let expected = expected(view).iter().find(|f| f.group == group && f.sensor == sensor);
     Readings {
         sensor: setup.sensors[sensor].name.clone(),
         unit: setup.sensors[sensor].unit.clone(),
-        speed_rpm: outcome.set.groups()[group].speed.map(Speed::rpm),
+        speed_rpm: view.answer.runs.groups()[group].speed.map(Speed::rpm),
         counting: PageSense::of_phase(&setup.convention),
-        counting_words: counting_words(outcome),
+        counting_words: counting_words(view),
         zero_mark: setup.convention.zero_mark.clone(),
         runs,
         expected: expected.map(|forecast| Expected {
@@ -113,8 +114,21 @@ pub fn sensor_readings(outcome: &Outcome<'_>, group: usize, sensor: usize) -> Re
     }
 }
 
-fn counting_words(outcome: &Outcome<'_>) -> String {
-    let convention = &outcome.set.setup().convention;
+/// What the needles should show with the advised masses under clamps; nothing where none go on.
+fn expected<'v>(view: &View<'v>) -> &'v [Forecast] {
+    match view.answer.advice() {
+        Advice::Hold(hold) => &hold.ahead.held,
+        Advice::Ideal(ideal) => &ideal.ahead.held,
+        Advice::MustNotSpin(_)
+        | Advice::HeldBack(_)
+        | Advice::OneMoreRun(_)
+        | Advice::Done(_)
+        | Advice::NothingBetter(_) => &[],
+    }
+}
+
+fn counting_words(view: &View<'_>) -> String {
+    let convention = &view.answer.runs.setup().convention;
     match convention.phase {
         Phase::Lag => "(lag)",
         Phase::Lead => "(lead)",
@@ -127,8 +141,8 @@ fn counting_words(outcome: &Outcome<'_>) -> String {
 
 /// What is left at every place where the limit holds.
 #[must_use]
-pub fn what_is_left(outcome: &Outcome<'_>, group: &GroupVerdict) -> Left {
-    let convention = &outcome.set.setup().convention;
+pub fn what_is_left(view: &View<'_>, group: &GroupVerdict) -> Left {
+    let convention = &view.answer.runs.setup().convention;
     let plane = |own: &balance_core::grade::PlaneVerdict| {
         let limit = own.permissible.gram_millimetres();
         let circle = own.widened_uncertainty.map(|s| CIRCLE_95 * s + own.systematic.unwrap_or(0.0));
@@ -148,7 +162,7 @@ pub fn what_is_left(outcome: &Outcome<'_>, group: &GroupVerdict) -> Left {
         }
     };
     Left {
-        heading: outcome.shaft.clone(),
+        heading: view.answer.shaft.clone(),
         counting: PageSense::of_masses(convention.turns, convention.mass_angle),
         planes: group.verdict.planes.iter().map(plane).collect(),
     }
@@ -156,13 +170,19 @@ pub fn what_is_left(outcome: &Outcome<'_>, group: &GroupVerdict) -> Left {
 
 /// The tube at every plane, with its weights; none without a tube.
 #[must_use]
-pub fn tube_planes(outcome: &Outcome<'_>) -> Vec<TubePlane> {
-    let Some(tube) = outcome.job.and_then(|job| job.measures.tube.as_ref()) else { return Vec::new() };
-    let setup = outcome.set.setup();
+pub fn tube_planes(view: &View<'_>) -> Vec<TubePlane> {
+    let Some(tube) = view.answer.job.measures.tube.as_ref() else { return Vec::new() };
+    let setup = view.answer.runs.setup();
     let one = |(at, plane): (usize, &balance_core::shaft::CorrectionPlane)| {
-        let plan = outcome.weights.as_ref().and_then(|plan| plan.planes.get(at)).filter(|_| !outcome.done());
-        let ideal = &outcome.correction.planes[at];
-        let show_ideal = plan.is_none() && !outcome.done();
+        let (plan, ideal) = match view.answer.advice() {
+            Advice::Hold(hold) => (hold.plan.planes.get(at), None),
+            Advice::Ideal(ideal) => (None, ideal.correction.planes.get(at)),
+            Advice::MustNotSpin(_)
+            | Advice::HeldBack(_)
+            | Advice::OneMoreRun(_)
+            | Advice::Done(_)
+            | Advice::NothingBetter(_) => (None, None),
+        };
         TubePlane {
             name: plane.name.clone(),
             place: plane
@@ -173,22 +193,22 @@ pub fn tube_planes(outcome: &Outcome<'_>) -> Vec<TubePlane> {
             turns: setup.convention.turns,
             mass_angle: setup.convention.mass_angle,
             zero_mark: setup.convention.zero_mark.clone(),
-            weights: weights_at(outcome, at, plan),
-            zones: zones_at(outcome, at),
-            ideal: show_ideal.then(|| IdealMass {
+            weights: weights_at(view, at, plan),
+            zones: zones_at(view, at),
+            ideal: ideal.map(|ideal| IdealMass {
                 mass_g: ideal.add.gram_millimetres() / plane.lever(),
                 degrees: ideal.add.angle().degrees_in_turn(),
             }),
-            units: length_units(outcome),
+            units: length_units(view),
         }
     };
     setup.planes.iter().enumerate().map(one).collect()
 }
 
-fn weights_at(outcome: &Outcome<'_>, plane: usize, plan: Option<&PlanePlan>) -> Vec<TubeWeight> {
+fn weights_at(view: &View<'_>, plane: usize, plan: Option<&PlanePlan>) -> Vec<TubeWeight> {
     let millimetres = |length: Option<Length>| length.map_or(0.0, Length::millimetres);
     let off = |index: usize| plan.is_some_and(|plan| plan.come_off.iter().any(|off| off.welded == index));
-    let there = outcome.welded_before.iter().enumerate().filter(|(_, weight)| weight.plane == plane);
+    let there = view.answer.welded_before.iter().enumerate().filter(|(_, weight)| weight.plane == plane);
     let mut found: Vec<TubeWeight> = there
         .map(|(index, weight)| TubeWeight {
             mass_g: weight.mass.grams(),
@@ -208,8 +228,8 @@ fn weights_at(outcome: &Outcome<'_>, plane: usize, plan: Option<&PlanePlan>) -> 
     found
 }
 
-fn zones_at(outcome: &Outcome<'_>, plane: usize) -> Vec<Zone> {
-    let zones = outcome.job.map(|job| job.weld_plan.no_weld.as_slice()).unwrap_or_default();
+fn zones_at(view: &View<'_>, plane: usize) -> Vec<Zone> {
+    let zones = &view.answer.job.weld_plan.no_weld;
     let zone = |zone: &balance_core::shaft::NoWeld| Zone {
         from_degrees: zone.sector.from_degrees(),
         to_degrees: zone.sector.to_degrees(),
@@ -218,8 +238,8 @@ fn zones_at(outcome: &Outcome<'_>, plane: usize) -> Vec<Zone> {
     zones.iter().filter(|zone| zone.plane == plane).map(zone).collect()
 }
 
-fn length_units(outcome: &Outcome<'_>) -> LengthUnits {
-    match outcome.job.map_or(ShowUnits::Metric, |job| job.units) {
+fn length_units(view: &View<'_>) -> LengthUnits {
+    match view.units() {
         ShowUnits::Metric => LengthUnits::Metric,
         ShowUnits::Us => LengthUnits::Us,
         ShowUnits::Both => LengthUnits::Both,
@@ -227,10 +247,10 @@ fn length_units(outcome: &Outcome<'_>) -> LengthUnits {
 }
 
 /// The strips to cut out and wrap round the tube, for both papers.
-fn strips(outcome: &Outcome<'_>, planes: &[TubePlane]) -> Vec<(String, Scene)> {
+fn strips(view: &View<'_>, planes: &[TubePlane]) -> Vec<(String, Scene)> {
     let mut found = Vec::new();
     for (paper, word) in [(Paper::A4Landscape, "a4"), (Paper::LetterLandscape, "letter")] {
-        let pages = wrap_strips(planes, &outcome.shaft, paper);
+        let pages = wrap_strips(planes, &view.answer.shaft, paper);
         let several = pages.len() > 1;
         for (at, page) in pages.into_iter().enumerate() {
             let number = if several { format!("-{}", at + 1) } else { String::new() };

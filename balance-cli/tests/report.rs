@@ -14,7 +14,7 @@
 #[path = "../examples/reports/demo.rs"]
 mod demo;
 
-use balance_cli::files::Job;
+use balance_cli::files::JobFile;
 use balance_cli::report::ShaftRecord;
 use proptest::prelude::*;
 
@@ -195,7 +195,7 @@ fn with_texts(texts: &[String; 4]) -> String {
     demo::page(&demo::Texts { job: Some(job), runs: demo::without_check() }, record)
 }
 
-fn record(job: &Job) -> ShaftRecord {
+fn record(job: &JobFile) -> ShaftRecord {
     ShaftRecord::of(Some(job), None)
 }
 

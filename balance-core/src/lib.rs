@@ -13,14 +13,18 @@
 //! | [`influence`] | the one estimator: runs in, influence coefficients with their uncertainty out |
 //! | [`grade`] | balance quality grades, permissible and measured residual, the three-valued verdict |
 //! | [`correction`] | ideal masses, and the weights that can be welded |
+//! | [`job`] | the job as plain data |
+//! | [`answer`] | all of it together: a case in, the whole answer and what may be done now out |
 //!
 //! The library opens no file, reads no clock, prints nothing and draws no unseeded random number.
 
+pub mod answer;
 pub mod caution;
 pub mod chance;
 pub mod correction;
 pub mod grade;
 pub mod influence;
+pub mod job;
 pub mod linear;
 pub mod quantity;
 pub mod run;

@@ -7,7 +7,7 @@
 
 use std::time::{Duration, Instant};
 
-use balance_cli::archive::{Archive, ArchiveFault, Opening, Query, SqliteArchive, TypeReport};
+use balance_cli::archive::{Archive, ArchiveFault, Opening, Query, SqliteArchive, type_report};
 use balance_tests::archive::record;
 use balance_tests::random::Random;
 
@@ -46,7 +46,7 @@ fn main() -> Result<(), Box<dyn std::error::Error>> {
     println!("show: {:?}", median(|| archive.show(1 + any() as i64).map(|_| ()))?);
     let types = || {
         let histories = archive.types(None)?;
-        let reports: Vec<TypeReport> = histories.iter().map(TypeReport::of).collect();
+        let reports: Vec<balance_core::influence::TypeReport> = histories.iter().map(type_report).collect();
         assert!(reports.iter().any(|report| report.largest_scatter().is_some()));
         Ok(())
     };

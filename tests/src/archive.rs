@@ -1,6 +1,7 @@
 //! Records of an invented workshop: the road depot of Hollin Pass with its snow blowers, sweepers and gritters.
 
-use balance_cli::archive::{Attachment, NewRecord, SensorAnswers, ShaftAnswers, SpeedAnswers, TubeSize};
+use balance_cli::archive::{Attachment, NewRecord, TubeSize, answers_text};
+use balance_core::influence::{SensorAnswers, ShaftAnswers, SpeedAnswers};
 use balance_core::quantity::{Length, Speed};
 
 use crate::random::Random;
@@ -54,7 +55,7 @@ pub fn record(index: u64) -> NewRecord {
             format!("<!doctype html><title>WP-{index:06}</title><p>{:032x}", index * 77).into_bytes(),
         ),
         attachments: Vec::new(),
-        answers: Some(answers(index % TYPES, &mut random).to_json()),
+        answers: Some(answers_text(&answers(index % TYPES, &mut random))),
         program: "0.1.0".into(),
         made_at: format!("{year}-{:02}-{:02}T09:30:00Z", 1 + index % 12, 1 + index % 28),
         supersedes: None,

@@ -1,13 +1,16 @@
 //! Invented: reports of shafts of the Hollin Pass road depot: good, bad, undecided, with everything and with next to
 //! nothing written down.
 
+use std::sync::Arc;
+
 use balance_cli::files::job::People;
 use balance_cli::files::runs::{ShaftRuns, read_all};
-use balance_cli::files::{Job, Source};
-use balance_cli::outcome::{Outcome, Question, Stated, judge, solve};
+use balance_cli::files::{JobFile, Source};
 use balance_cli::report::{
     Digests, InputFile, Mark, Photo, Picture, ReportInput, RunsAsTyped, ShaftRecord, html,
 };
+use balance_cli::view::View;
+use balance_core::answer::{Answer, Case, solve};
 use balance_core::influence::{Drift, Which};
 use balance_core::quantity::{Quantity, parse};
 use balance_core::shaft::{
@@ -48,13 +51,14 @@ pub struct Texts {
 }
 
 /// The report of these texts at a time that never changes.
-pub fn page(texts: &Texts, record: fn(&Job) -> ShaftRecord) -> String {
+pub fn page(texts: &Texts, record: fn(&JobFile) -> ShaftRecord) -> String {
     let shop = Source::new("shop.toml", SHOP);
     let job = texts.job.as_ref().map(|text| {
-        Job::read(&Source::new("job.toml", text.as_str()), Some(&shop)).expect("a demo job has no fault")
+        JobFile::read(&Source::new("job.toml", text.as_str()), Some(&shop)).expect("a demo job has no fault")
     });
     let runs = read_all(texts.runs.as_bytes(), "runs.csv", job.as_ref()).expect("demo runs have no fault");
-    let outcome = solved(job.as_ref(), &runs[0]);
+    let answer = solved(job.as_ref(), &runs[0]);
+    let view = View::new(&answer, job.as_ref());
     let mut files = Vec::new();
     if let Some(job) = &texts.job {
         files.push(InputFile::of("job.toml", job.as_bytes()));
@@ -63,8 +67,8 @@ pub fn page(texts: &Texts, record: fn(&Job) -> ShaftRecord) -> String {
     files.push(InputFile::of("runs.csv", texts.runs.as_bytes()));
     let shaft = job.as_ref().map_or_else(ShaftRecord::default, record);
     html(&ReportInput {
-        outcome: &outcome,
-        as_found: as_found(&outcome),
+        view: &view,
+        as_found: answer.verdict_on(Which::AsFound).ok(),
         logo: (!shaft.photos.is_empty()).then(|| picture(48, 20)),
         shaft,
         runs: RunsAsTyped {
@@ -78,19 +82,15 @@ pub fn page(texts: &Texts, record: fn(&Job) -> ShaftRecord) -> String {
     })
 }
 
-fn solved<'j>(job: Option<&'j Job>, runs: &ShaftRuns) -> Outcome<'j> {
+fn solved(file: Option<&JobFile>, runs: &ShaftRuns) -> Answer {
     let set = runs.run_set().expect("demo runs have no fault");
-    let number = job.and_then(|job| job.heading.number.clone());
-    let shaft = number.unwrap_or_else(|| "runs".into());
-    solve(Question { shaft, job, set, drift: Drift::Ignored, prior: None }).expect("demo runs tell enough")
+    let number = file.and_then(|file| file.paperwork.heading.number.clone());
+    let job = file.map_or_else(Arc::default, |file| file.job.clone());
+    let case = Case::new(&number.unwrap_or_else(|| "runs".into()), job, set);
+    solve(&Case { drift: Drift::Ignored, ..case }).expect("demo runs tell enough")
 }
 
-fn as_found(outcome: &Outcome<'_>) -> Option<balance_cli::outcome::Judged> {
-    let limits = outcome.limits.as_ref().ok()?;
-    judge(&outcome.set, &outcome.influence, limits, Stated::default(), Which::AsFound).ok()
-}
-
-fn record(job: &Job) -> ShaftRecord {
+fn record(job: &JobFile) -> ShaftRecord {
     ShaftRecord::of(Some(job), None)
 }
 
@@ -139,7 +139,7 @@ fn quantity<Q: Quantity>(text: &str) -> Q {
 }
 
 /// Everything a record can carry.
-pub fn everything(job: &Job) -> ShaftRecord {
+pub fn everything(job: &JobFile) -> ShaftRecord {
     let state = ShaftState {
         length: Some(quantity("1402 mm")),
         tube_outer_diameter: Some(quantity("88.9 mm")),
@@ -177,7 +177,10 @@ pub fn everything(job: &Job) -> ShaftRecord {
             Override::new("A. Ferrier (invented)", "stub borrowed, seen twice by two").expect("an override"),
         ],
         photos: vec![Photo { words: "The marks at the front yoke".into(), picture: picture(320, 200) }],
-        people: People { technician: job.people.technician.clone(), checker: job.people.checker.clone() },
+        people: People {
+            technician: job.paperwork.people.technician.clone(),
+            checker: job.paperwork.people.checker.clone(),
+        },
     }
 }
 
@@ -193,7 +196,7 @@ fn inspection() -> Vec<InspectionItem> {
     ]
 }
 
-fn description(job: &Job) -> ShaftDescription {
+fn description(job: &JobFile) -> ShaftDescription {
     let reading = |station: &str, angle: &str, indicator: f64| RunoutReading {
         station: quantity(station),
         angle: quantity(angle),
@@ -204,10 +207,10 @@ fn description(job: &Job) -> ShaftDescription {
             .map(|(angle, indicator)| reading(station, angle, indicator))
     };
     ShaftDescription {
-        tube: job.measures.tube.clone(),
+        tube: job.job.measures.tube.clone(),
         material: Material::named("steel"),
-        mass: job.measures.mass.map_or(StatedMass::NotWeighed, StatedMass::Weighed),
-        service_speed: job.measures.service_speed,
+        mass: job.job.measures.mass.map_or(StatedMass::NotWeighed, StatedMass::Weighed),
+        service_speed: job.job.measures.service_speed,
         stand_speed: Some(quantity("1800 rpm")),
         runout: [around("100 mm", 0.02), around("690 mm", 0.05), around("1280 mm", 0.03)].concat(),
         joints: JointTrain {

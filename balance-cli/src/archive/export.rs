@@ -4,8 +4,8 @@ use balance_core::quantity::{Length, Speed};
 use serde_json::{Value, json};
 
 use super::operations::{CheckFault, CheckReport};
-use super::pooled::{TypeReport, TypeSensor};
 use super::{Record, RecordLine, Role};
+use balance_core::influence::{TypeReport, TypeSensor};
 
 /// One record as one JSON object on one line: its fields, its input files verbatim, its result and its answers. Report and
 /// attachments are named with their digests; bytes that are not text are written in hexadecimal.

@@ -5,28 +5,26 @@
 //! is found ([`Archive::check`]). What an archive can do is the trait [`Archive`]; [`SqliteArchive`] does it in one
 //! file on disk, shared by several stands.
 
-mod answers;
 mod digest;
 mod export;
 mod fault;
 mod import;
 mod operations;
 mod place;
-mod pooled;
 mod query;
 mod record;
+mod sisters;
 mod sqlite;
 mod text;
 
-pub use answers::{SensorAnswers, ShaftAnswers, SpeedAnswers};
 pub use digest::Digest;
 pub use export::{csv_of, json_of, json_of_check, json_of_line, json_of_type};
 pub use fault::ArchiveFault;
 pub use import::{ImportReport, ImportStep, import};
-pub use operations::{Added, Archive, CheckFault, CheckReport, TypeHistory};
+pub use operations::{Added, Archive, CheckFault, CheckReport, TypeHistory, TypeMember};
 pub use place::{PLACE_VARIABLE, default_place};
-pub use pooled::{TypeFault, TypeReport, TypeSensor, TypeSpeed, TypeWalk};
 pub use query::{Query, SizeWord};
 pub use record::{Attachment, NewRecord, Record, RecordFile, RecordLine, Role, TubeSize};
+pub use sisters::{answers_text, sisters_of, type_report};
 pub use sqlite::{Opening, SqliteArchive};
 pub use text::{line_of, lines_of_check, lines_of_record, lines_of_type};

@@ -50,8 +50,21 @@ pub struct TypeHistory {
     pub key: String,
     /// How many shafts of the type there are (superseded records left out).
     pub shafts: u64,
-    /// Record, time and answers (JSON) of its newest shafts, oldest first.
-    pub answers: Vec<(i64, String, String)>,
+    /// Its newest shafts, oldest first.
+    pub answers: Vec<TypeMember>,
+}
+
+/// One shaft of a type.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct TypeMember {
+    /// The record's number in the archive.
+    pub record: i64,
+    /// The job's number.
+    pub number: String,
+    /// When the record was made.
+    pub made_at: String,
+    /// How the shaft answered, as JSON.
+    pub answers: String,
 }
 
 /// What an archive can do. All answers are in the archive's order; reading never changes anything.

@@ -61,7 +61,7 @@ pub struct NewRecord {
     pub report: Option<Vec<u8>>,
     /// Photos and scans.
     pub attachments: Vec<Attachment>,
-    /// How the shaft answers, from its own runs ([`super::ShaftAnswers`] as JSON).
+    /// How the shaft answers, from its own runs ([`ShaftAnswers`](balance_core::influence::ShaftAnswers) as JSON).
     pub answers: Option<String>,
     /// The program's version.
     pub program: String,

@@ -3,8 +3,8 @@
 use balance_core::quantity::{Length, Speed};
 
 use super::operations::CheckReport;
-use super::pooled::TypeReport;
 use super::{Record, RecordLine};
+use balance_core::influence::TypeReport;
 
 /// From this scatter between shafts on, a type is worth a word: a correction from the first run alone will often miss
 /// [common practice, no source].

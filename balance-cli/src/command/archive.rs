@@ -7,8 +7,8 @@ use clap::{Args, Subcommand};
 
 use crate::archive::{
     Added, Archive, ArchiveFault, ImportReport, ImportStep, NewRecord, Opening, Query, RecordLine, Role,
-    SqliteArchive, TypeReport, csv_of, default_place, import, json_of, json_of_check, json_of_line,
-    json_of_type, line_of, lines_of_check, lines_of_record, lines_of_type,
+    SqliteArchive, csv_of, default_place, import, json_of, json_of_check, json_of_line, json_of_type,
+    line_of, lines_of_check, lines_of_record, lines_of_type, type_report,
 };
 
 /// Keep, find and check records of balanced shafts
@@ -249,7 +249,7 @@ impl Reading {
             ArchiveVerb::Export { csv: false } => self.export(out)?,
             ArchiveVerb::Types { name } => {
                 for history in self.archive.types(name.as_deref())? {
-                    let report = TypeReport::of(&history);
+                    let report = type_report(&history);
                     match self.form {
                         AnswerForm::Text => lines(out, lines_of_type(&report))?,
                         AnswerForm::Json => writeln!(out, "{}", json_of_type(&report))?,

@@ -3,18 +3,17 @@
 use std::fmt::Write as _;
 use std::path::{Path, PathBuf};
 
+use balance_core::answer::{Answer, solve};
 use balance_core::correction::weights::{AccountEntry, EntryKind, When};
 
-use super::each::solve_shaft;
-use super::target::target;
+use super::each::problems_of;
+use super::open::target_of_folder;
 use crate::archive::{Archive, Opening, Record, Role, SqliteArchive, default_place};
-use crate::args::JobArguments;
 use crate::files::job::{JOB_FILE, SHOP_FILE, is_plain_name};
 use crate::files::new_job::{new_job, new_job_from};
 use crate::files::runs::RunsReader;
 use crate::files::write::{Existing, write_file};
 use crate::files::{Problem, read_bytes};
-use crate::outcome::Outcome;
 
 /// What a shaft came back with.
 pub struct CameBackWith {
@@ -61,7 +60,7 @@ fn new_job_of_record(
     let record = archive.show(id).map_err(|f| fault(f.to_string()))?;
     let temporary = tempfile::tempdir().map_err(|error| fault(format!("no temporary folder: {error}")))?;
     let stay = unpack(&record, temporary.path())?;
-    let (sections, left_with) = last_stay(&stay, &record)?;
+    let (sections, left_with) = last_stay(&stay, &record, Some(place))?;
     let files = new_job_from(folder, number, &stay)?;
     let job_file = folder.join(JOB_FILE);
     let mut text = read_bytes(&job_file)?;
@@ -86,35 +85,32 @@ fn unpack(record: &Record, place: &Path) -> Result<PathBuf, Vec<Problem>> {
 }
 
 /// The sections that tell of the last stay, and the same in words.
-fn last_stay(folder: &Path, record: &Record) -> Result<(String, Vec<String>), Vec<Problem>> {
-    let arguments = JobArguments {
-        job_or_runs: Some(folder.to_path_buf()),
-        job: None,
-        json: false,
-        drift: false,
-        shaft_type: None,
-        archive: None,
-    };
-    let target = target(&arguments)?;
-    let mut reader = RunsReader::open(&target.runs, target.job.as_ref())?;
+fn last_stay(
+    folder: &Path,
+    record: &Record,
+    archive: Option<PathBuf>,
+) -> Result<(String, Vec<String>), Vec<Problem>> {
+    let target = target_of_folder(folder, archive)?;
+    let mut reader = RunsReader::open(&target.runs, target.file.as_ref())?;
     let Some(runs) = reader.next() else { return Ok((String::new(), Vec::new())) };
     let runs = runs.map_err(|faults| faults.problems)?;
-    let outcome = solve_shaft(&target, &runs, &[])?;
-    Ok((sections(&outcome, record), words(&outcome)))
+    let case = target.case(&runs, &[])?;
+    let answer = solve(&case).map_err(|unsolved| problems_of(&target, &runs, &unsolved))?;
+    Ok((sections(&answer, record), words(&answer)))
 }
 
-fn sections(outcome: &Outcome<'_>, record: &Record) -> String {
+fn sections(answer: &Answer, record: &Record) -> String {
     let quoted = |text: &str| toml::Value::String(text.into()).to_string();
     let mut text = format!(
         "\n# From the record of its last stay.\n[came_back]\nrecord = \"{}\"\ndate = {}\n",
         record.line.id,
         quoted(&record.line.made_at)
     );
-    if let Some(left) = left(outcome) {
+    if let Some(left) = left(answer) {
         let _ = writeln!(text, "left = {}", quoted(&left));
     }
-    for entry in fitted(outcome) {
-        let plane = &outcome.set.setup().planes[entry.plane].name;
+    for entry in fitted(answer) {
+        let plane = &answer.runs.setup().planes[entry.plane].name;
         let run = match &entry.fitted {
             When::Run(label) => format!("record {}, run {label}", record.line.id),
             When::BeforeTheJob => continue,
@@ -133,40 +129,40 @@ fn sections(outcome: &Outcome<'_>, record: &Record) -> String {
 }
 
 /// The weights that the last stay fitted and that are still on.
-fn fitted<'a>(outcome: &'a Outcome<'_>) -> impl Iterator<Item = &'a AccountEntry> {
-    let entries = outcome.account.iter().flat_map(|account| &account.entries);
+fn fitted<'a>(answer: &'a Answer) -> impl Iterator<Item = &'a AccountEntry> {
+    let entries = answer.account.iter().flat_map(|account| &account.entries);
     entries.filter(|entry| {
         entry.removed.is_none() && entry.kind == EntryKind::Weight && entry.came_with.is_none()
     })
 }
 
 /// What was left when it went out: "front joint 37 g.mm, rear joint 97 g.mm".
-fn left(outcome: &Outcome<'_>) -> Option<String> {
-    let judged = outcome.judged.as_ref()?;
+fn left(answer: &Answer) -> Option<String> {
+    let judged = answer.judged.as_ref()?;
     let plane = |plane: &balance_core::grade::PlaneVerdict| {
         format!("{} {:.0} g.mm", plane.name, plane.residual.gram_millimetres())
     };
     Some(judged.deciding().verdict.planes.iter().map(plane).collect::<Vec<String>>().join(", "))
 }
 
-fn words(outcome: &Outcome<'_>) -> Vec<String> {
+fn words(answer: &Answer) -> Vec<String> {
     let mut lines: Vec<String> =
-        left(outcome).map(|left| format!("It left with {left}.")).into_iter().collect();
-    lines.extend(fitted(outcome).map(|entry| {
+        left(answer).map(|left| format!("It left with {left}.")).into_iter().collect();
+    lines.extend(fitted(answer).map(|entry| {
         format!(
             "It left with {} g at {} {:.0} deg.",
             entry.mass.grams(),
-            outcome.set.setup().planes[entry.plane].name,
+            answer.runs.setup().planes[entry.plane].name,
             entry.angle.degrees_in_turn()
         )
     }));
-    let gone = outcome.account.iter().flat_map(|account| &account.entries);
+    let gone = answer.account.iter().flat_map(|account| &account.entries);
     let gone = gone.filter(|entry| entry.removed.is_some() && entry.came_with.is_some());
     lines.extend(gone.map(|entry| {
         format!(
             "The {} g at {} {:.0} deg was taken off then: take its [[welded]] section out of job.toml.",
             entry.mass.grams(),
-            outcome.set.setup().planes[entry.plane].name,
+            answer.runs.setup().planes[entry.plane].name,
             entry.angle.degrees_in_turn()
         )
     }));

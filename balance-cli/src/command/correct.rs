@@ -1,18 +1,15 @@
 //! `balance correct`: what to put where.
 
-use balance_core::correction::weights::GivenWeight;
-use balance_core::quantity::{Angle, Mass};
+use balance_core::answer::{Advice, Case, NextRun, Unsolved, json};
 
-use super::each::{EachShaft, each_shaft_of, refuse};
-use super::gate::refusal_of;
-use super::target::{Target, target};
+use super::each::{EachShaft, Solved, each_shaft, problems_of, refuse, refused};
+use super::open::{Target, target};
+use super::with::given_weights;
 use crate::args::CorrectArguments;
 use crate::exit::Exit;
-use crate::files::nearest::nearest;
-use crate::files::runs::append_run;
+use crate::files::runs::{NewRun, RowTexts, ShaftRuns, append_run};
 use crate::files::{Problem, shown_path};
-use crate::outcome::{Outcome, check_row, with_given};
-use crate::print::{json, table, text};
+use crate::print::{table, text};
 use crate::streams::Streams;
 
 pub fn run(arguments: &CorrectArguments, quiet: bool, streams: &mut Streams<'_>) -> std::io::Result<Exit> {
@@ -20,7 +17,7 @@ pub fn run(arguments: &CorrectArguments, quiet: bool, streams: &mut Streams<'_>)
         Ok(target) => target,
         Err(problems) => return refuse(&problems, streams),
     };
-    each_shaft_of(&target, &mut Correct { arguments, quiet, head_written: false }, streams)
+    each_shaft(&target, &mut Correct { arguments, quiet, head_written: false }, streams)
 }
 
 struct Correct<'a> {
@@ -30,65 +27,84 @@ struct Correct<'a> {
 }
 
 impl EachShaft for Correct<'_> {
-    fn answer(
+    fn ask(&mut self, case: Case) -> Result<Case, Vec<Problem>> {
+        let given = given_weights(&self.arguments.with, &case.runs.setup().planes)?;
+        Ok(Case { given, insist: self.arguments.insist(), ..case })
+    }
+
+    fn answer(&mut self, solved: &Solved<'_>, streams: &mut Streams<'_>) -> std::io::Result<Exit> {
+        let advice = solved.answer.advice();
+        self.write(solved, streams)?;
+        if let Advice::MustNotSpin(refusal) = advice {
+            return refuse(&[refused(solved.target, &solved.answer.shaft, refusal)], streams);
+        }
+        if self.arguments.append {
+            return self.append(solved, streams);
+        }
+        Ok(exit_of(advice))
+    }
+
+    fn unsolved(
         &mut self,
         target: &Target,
-        outcome: &Outcome<'_>,
-        many: bool,
+        runs: &ShaftRuns,
+        unsolved: &Unsolved,
         streams: &mut Streams<'_>,
     ) -> std::io::Result<Exit> {
-        if let Some(problem) = refusal_of(target, outcome) {
-            return refuse(&[problem], streams);
+        if let Some(answer) = json::refused(unsolved).filter(|_| self.arguments.job.json) {
+            writeln!(streams.answer, "{answer}")?;
         }
-        if self.arguments.with.is_empty() {
-            self.write(outcome, many, streams)?;
-            return if self.arguments.append {
-                self.append(target, outcome, streams)
-            } else {
-                Ok(Exit::Done)
-            };
-        }
-        let given = match given_weights(&self.arguments.with, outcome) {
-            Ok(given) => given,
-            Err(problems) => return refuse(&problems, streams),
-        };
-        match with_given(outcome, &given) {
-            Ok(outcome) => {
-                self.write(&outcome, many, streams)?;
-                if self.arguments.append { self.append(target, &outcome, streams) } else { Ok(Exit::Done) }
-            }
-            Err(words) => refuse(&[Problem::of_file("with", "--with", words)], streams),
-        }
+        refuse(&problems_of(target, runs, unsolved), streams)
+    }
+}
+
+/// The exit status of `correct` for an advice.
+fn exit_of(advice: &Advice) -> Exit {
+    match advice {
+        Advice::MustNotSpin(_) => Exit::CouldNot,
+        Advice::HeldBack(_) | Advice::OneMoreRun(_) => Exit::Undecided,
+        Advice::Done(_) | Advice::Hold(_) | Advice::Ideal(_) | Advice::NothingBetter(_) => Exit::Done,
     }
 }
 
 impl Correct<'_> {
-    fn write(&mut self, outcome: &Outcome<'_>, many: bool, streams: &mut Streams<'_>) -> std::io::Result<()> {
+    fn write(&mut self, solved: &Solved<'_>, streams: &mut Streams<'_>) -> std::io::Result<()> {
         if self.arguments.job.json {
-            return writeln!(streams.answer, "{}", json::correction(outcome));
+            return writeln!(streams.answer, "{}", json::correction(solved.answer));
         }
-        if !many {
-            return writeln!(streams.answer, "{}", text::correction(outcome).trim_end());
+        if matches!(solved.answer.advice(), Advice::MustNotSpin(_)) {
+            return Ok(());
+        }
+        let view = solved.view();
+        if !solved.many() {
+            return writeln!(streams.answer, "{}", text::correction(&view).trim_end());
         }
         if !self.head_written {
-            write!(streams.answer, "{}", table::correction_head(outcome))?;
+            write!(streams.answer, "{}", table::correction_head(&view))?;
             self.head_written = true;
         }
-        write!(streams.answer, "{}", table::correction_row(outcome))
+        write!(streams.answer, "{}", table::correction_row(&view))
     }
 
-    fn append(
-        &self,
-        target: &Target,
-        outcome: &Outcome<'_>,
-        streams: &mut Streams<'_>,
-    ) -> std::io::Result<Exit> {
-        let row = check_row(outcome);
-        match append_run(&target.runs, target.job.as_ref(), &row) {
+    /// Writes the check row that follows from the advice; without an advice to put anything on there is none.
+    fn append(&self, solved: &Solved<'_>, streams: &mut Streams<'_>) -> std::io::Result<Exit> {
+        let row = match solved.answer.advice() {
+            Advice::Hold(_) | Advice::Ideal(_) => solved.answer.check_row(),
+            Advice::OneMoreRun(found) if found.next == NextRun::CheckAsItIs => solved.answer.check_row(),
+            other => {
+                let runs = shown_path(&solved.target.runs);
+                let found = format!("no row was added: the advice is \"{}\"", other.word());
+                let problem = Problem::of_file("nothing-to-append", runs, found);
+                refuse(&[problem], streams)?;
+                let exit = exit_of(other);
+                return Ok(if exit == Exit::Done { Exit::CouldNot } else { exit });
+            }
+        };
+        let new = NewRun { shaft: solved.runs.shaft.clone(), run: row, texts: RowTexts::default() };
+        match append_run(&solved.target.runs, solved.target.file.as_ref(), &new) {
             Ok(()) => {
                 if !self.quiet {
-                    let file = shown_path(&target.runs);
-                    let label = &row.run.label;
+                    let (file, label) = (shown_path(&solved.target.runs), &new.run.label);
                     writeln!(
                         streams.talk,
                         "row {label} is ready in {file}: read the check run and fill it in"
@@ -99,46 +115,4 @@ impl Correct<'_> {
             Err(problems) => refuse(&problems, streams),
         }
     }
-}
-
-/// Reads `front=10@287,15@329`, every fault at once.
-fn given_weights(texts: &[String], outcome: &Outcome<'_>) -> Result<Vec<GivenWeight>, Vec<Problem>> {
-    let (mut given, mut problems) = (Vec::new(), Vec::new());
-    for text in texts {
-        let Some((name, weights)) = text.split_once('=') else {
-            problems.push(wrong_with(text));
-            continue;
-        };
-        let planes = &outcome.set.setup().planes;
-        let Some(plane) = planes.iter().position(|plane| plane.name == name.trim()) else {
-            let names: Vec<&str> = planes.iter().map(|plane| plane.name.as_str()).collect();
-            let hint =
-                nearest(name.trim(), names.iter().copied()).map(|near| format!("did you mean `{near}`?"));
-            let problem = Problem::of_file("with", "--with", format!("there is no place `{}`", name.trim()));
-            problems.push(problem.allowing(names.join(", ")).hinting(hint));
-            continue;
-        };
-        for weight in weights.split(',') {
-            match given_weight(plane, weight) {
-                Some(weight) => given.push(weight),
-                None => problems.push(wrong_with(weight)),
-            }
-        }
-    }
-    if problems.is_empty() { Ok(given) } else { Err(problems) }
-}
-
-fn given_weight(plane: usize, text: &str) -> Option<GivenWeight> {
-    let (grams, degrees) = text.split_once('@')?;
-    Some(GivenWeight {
-        plane,
-        mass: Mass::from_grams(grams.trim().parse().ok()?).ok().filter(|mass| mass.grams() > 0.0)?,
-        angle: Angle::from_degrees(degrees.trim().parse().ok()?).ok()?,
-        radius: None,
-    })
-}
-
-fn wrong_with(text: &str) -> Problem {
-    Problem::of_file("with", "--with", format!("`{}` is no weight at a place", text.trim()))
-        .allowing("PLACE=GRAMS@DEGREES, such as front=10@287,15@329")
 }

@@ -1,108 +1,127 @@
 //! One shaft after the other, in the file's order.
 
-use balance_core::caution::Caution;
+use balance_core::answer::{Answer, Case, Refusal, Solver, Unsolved};
 
-use super::target::{Target, target};
-use crate::args::JobArguments;
+use super::open::Target;
 use crate::exit::Exit;
 use crate::files::runs::{RunsReader, ShaftRuns};
 use crate::files::{Place, Problem, render_all};
-use crate::outcome::{self, CheckMemory, Outcome};
 use crate::streams::Streams;
+use crate::view::View;
 
-/// What a command does with one solved shaft.
+/// One shaft of a file with what was found out about it.
+pub struct Solved<'a> {
+    /// Where it comes from.
+    pub target: &'a Target,
+    /// Its runs as they stand in the file.
+    pub runs: &'a ShaftRuns,
+    /// The answer.
+    pub answer: &'a Answer,
+}
+
+impl Solved<'_> {
+    /// The answer as people are shown it.
+    #[must_use]
+    pub fn view(&self) -> View<'_> {
+        View::new(self.answer, self.target.file.as_ref())
+    }
+
+    /// Whether the file has a column of shafts.
+    #[must_use]
+    pub fn many(&self) -> bool {
+        self.runs.shaft.is_some()
+    }
+}
+
+/// What a command does with one shaft.
 pub trait EachShaft {
-    /// Answers about one shaft; `many`: the file has a column of shafts.
+    /// Adds what the command asks beside the files: weights to try out.
+    ///
+    /// # Errors
+    ///
+    /// What was asked wrongly.
+    fn ask(&mut self, case: Case) -> Result<Case, Vec<Problem>> {
+        Ok(case)
+    }
+
+    /// Answers about one shaft.
     ///
     /// # Errors
     ///
     /// A stream that cannot be written to.
-    fn answer(
+    fn answer(&mut self, solved: &Solved<'_>, streams: &mut Streams<'_>) -> std::io::Result<Exit>;
+
+    /// What to say where the runs do not tell enough.
+    ///
+    /// # Errors
+    ///
+    /// A stream that cannot be written to.
+    fn unsolved(
         &mut self,
         target: &Target,
-        outcome: &Outcome<'_>,
-        many: bool,
+        runs: &ShaftRuns,
+        unsolved: &Unsolved,
         streams: &mut Streams<'_>,
-    ) -> std::io::Result<Exit>;
+    ) -> std::io::Result<Exit> {
+        refuse(&problems_of(target, runs, unsolved), streams)
+    }
 }
 
-/// Finds the target, then solves and answers shaft by shaft; a fault in one shaft does not hide the others' answers.
+/// Solves and answers shaft by shaft; a fault in one shaft does not hide the others' answers.
 ///
 /// # Errors
 ///
 /// A stream that cannot be written to.
 pub fn each_shaft(
-    arguments: &JobArguments,
-    command: &mut dyn EachShaft,
-    streams: &mut Streams<'_>,
-) -> std::io::Result<Exit> {
-    let target = match target(arguments) {
-        Ok(target) => target,
-        Err(problems) => return refuse(&problems, streams),
-    };
-    each_shaft_of(&target, command, streams)
-}
-
-/// The same with a target that was found before.
-///
-/// # Errors
-///
-/// A stream that cannot be written to.
-pub fn each_shaft_of(
     target: &Target,
     command: &mut dyn EachShaft,
     streams: &mut Streams<'_>,
 ) -> std::io::Result<Exit> {
-    let mut reader = match RunsReader::open(&target.runs, target.job.as_ref()) {
+    let mut reader = match RunsReader::open(&target.runs, target.file.as_ref()) {
         Ok(reader) => reader,
         Err(problems) => return refuse(&problems, streams),
     };
-    let (mut exit, mut memory) = (None, CheckMemory::default());
+    let (mut exit, mut solver) = (None, Solver::default());
     while let Some(shaft) = reader.next() {
-        let own = match shaft {
-            Ok(runs) => match solve_remembering(target, &runs, &reader.cautions(), &mut memory) {
-                Ok(outcome) => command.answer(target, &outcome, runs.shaft.is_some(), streams)?,
-                Err(problems) => refuse(&problems, streams)?,
+        let case = shaft.map_err(|faults| faults.problems).and_then(|runs| {
+            let case = target.case(&runs, &reader.cautions())?;
+            Ok((command.ask(case)?, runs))
+        });
+        let own = match case {
+            Ok((case, runs)) => match solver.solve(&case) {
+                Ok(answer) => command.answer(&Solved { target, runs: &runs, answer: &answer }, streams)?,
+                Err(unsolved) => command.unsolved(target, &runs, &unsolved, streams)?,
             },
-            Err(faults) => refuse(&faults.problems, streams)?,
+            Err(problems) => refuse(&problems, streams)?,
         };
         exit = Some(exit.map_or(own, |before: Exit| before.worse(own)));
     }
     Ok(exit.unwrap_or(Exit::CouldNot))
 }
 
-/// Every fact of one shaft, with the cautions of reading its file.
-///
-/// # Errors
-///
-/// Every fault of its rows, or what they cannot tell.
-pub fn solve_shaft<'t>(
-    target: &'t Target,
-    runs: &ShaftRuns,
-    cautions: &[Caution],
-) -> Result<Outcome<'t>, Vec<Problem>> {
-    solve_remembering(target, runs, cautions, &mut CheckMemory::default())
+/// What is missing for an answer, at the place of the shaft's rows; the refusal of a shaft that must not spin first.
+pub fn problems_of(target: &Target, runs: &ShaftRuns, unsolved: &Unsolved) -> Vec<Problem> {
+    let line = runs.lines.first().copied().unwrap_or(1);
+    let place = || Place::Cell { file: runs.file.to_string(), line, column: None };
+    let missing = unsolved
+        .missing
+        .iter()
+        .map(|missing| Problem::at("runs-do-not-tell", place(), missing.to_string()).hinting(missing.hint()));
+    let refusal = unsolved.refusal.iter().map(|refusal| refused(target, &unsolved.shaft, refusal));
+    refusal.chain(missing).collect()
 }
 
-/// The same for one of many shafts: the check of the shaft is reckoned again only where it differs.
-fn solve_remembering<'t>(
-    target: &'t Target,
-    runs: &ShaftRuns,
-    cautions: &[Caution],
-    memory: &mut CheckMemory,
-) -> Result<Outcome<'t>, Vec<Problem>> {
-    let question = target.question(runs.shaft.clone(), runs.run_set()?).map_err(|problem| vec![problem])?;
-    let mut outcome = outcome::solve_remembering(question, memory).map_err(|faults| {
-        let line = runs.lines.first().copied().unwrap_or(1);
-        let problem = |fault: &balance_core::influence::InfluenceFault| {
-            let place = Place::Cell { file: runs.file.to_string(), line, column: None };
-            Problem::at("runs-do-not-tell", place, fault.to_string()).hinting(fault.hint())
-        };
-        faults.iter().map(problem).collect::<Vec<Problem>>()
-    })?;
-    outcome.cautions.extend_from_slice(cautions);
-    outcome.cautions.sort_by_key(|caution| caution.level);
-    Ok(outcome)
+/// A shaft that must not spin, as a problem of its job file.
+pub fn refused(target: &Target, shaft: &str, refusal: &Refusal) -> Problem {
+    let file = target.file.as_ref().map_or("job.toml", |file| file.file.as_str());
+    refusal_problem(file, shaft, refusal)
+}
+
+/// The same for a job file by name.
+pub fn refusal_problem(file: &str, shaft: &str, refusal: &Refusal) -> Problem {
+    let found = format!("{shaft} must not spin like this: {}", refusal.text());
+    Problem::at("shaft-refused", Place::WholeFile { file: file.to_owned() }, found)
+        .hinting(refusal.hint().to_owned())
 }
 
 /// Tells all faults and gives up.

@@ -1,18 +1,19 @@
 //! `balance explain`: what went wrong.
 
-use balance_core::correction::explain::explain;
-use balance_core::influence::Options;
+use balance_core::answer::json;
 
-use super::each::{EachShaft, each_shaft};
-use super::target::Target;
+use super::each::{EachShaft, Solved, each_shaft, refuse};
+use super::open::target;
 use crate::args::JobArguments;
 use crate::exit::Exit;
-use crate::outcome::Outcome;
-use crate::print::{json, text};
+use crate::print::text;
 use crate::streams::Streams;
 
 pub fn run(arguments: &JobArguments, streams: &mut Streams<'_>) -> std::io::Result<Exit> {
-    each_shaft(arguments, &mut Explain { json: arguments.json }, streams)
+    match target(arguments) {
+        Ok(target) => each_shaft(&target, &mut Explain { json: arguments.json }, streams),
+        Err(problems) => refuse(&problems, streams),
+    }
 }
 
 struct Explain {
@@ -20,21 +21,13 @@ struct Explain {
 }
 
 impl EachShaft for Explain {
-    fn answer(
-        &mut self,
-        target: &Target,
-        outcome: &Outcome<'_>,
-        _many: bool,
-        streams: &mut Streams<'_>,
-    ) -> std::io::Result<Exit> {
+    fn answer(&mut self, solved: &Solved<'_>, streams: &mut Streams<'_>) -> std::io::Result<Exit> {
         // The runs were solved before, so the estimator has nothing left to refuse.
-        let Ok(found) = explain(&outcome.set, &Options { drift: target.drift, prior: None }) else {
-            return Ok(Exit::CouldNot);
-        };
+        let Some(found) = solved.answer.explain() else { return Ok(Exit::CouldNot) };
         let answer = if self.json {
-            json::explanation(outcome, &found)
+            json::explanation(solved.answer, &found)
         } else {
-            text::explain(outcome, &found.sentences(&outcome.set))
+            text::explain(&solved.view(), &found.sentences(&solved.answer.runs))
         };
         writeln!(streams.answer, "{}", answer.trim_end())?;
         Ok(Exit::Done)

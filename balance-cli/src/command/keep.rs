@@ -8,7 +8,8 @@ use crate::exit::Exit;
 use crate::streams::Streams;
 
 pub fn run(arguments: &ArchiveArguments, streams: &mut Streams<'_>) -> std::io::Result<Exit> {
-    let mut make = |folder: &Path| record_of(folder);
+    let archive = arguments.archive.clone();
+    let mut make = |folder: &Path| record_of(folder, archive.clone());
     let mut surroundings = ArchiveSurroundings {
         make: &mut make,
         variable: &|name| std::env::var_os(name),

@@ -4,20 +4,21 @@ pub mod archive;
 pub(crate) mod come_back;
 mod correct;
 mod demo;
-mod each;
+pub(crate) mod each;
 mod explain;
-pub(crate) mod gate;
+// mod job;
 mod keep;
 mod limits;
 mod manual;
 mod new;
+pub(crate) mod open;
 mod plot;
 mod record;
 mod report;
 mod shaft;
 mod stand;
-mod target;
 mod verify;
+mod with;
 
 use crate::args::{Arguments, Command};
 use crate::exit::Exit;
@@ -40,6 +41,7 @@ pub fn run(arguments: &Arguments, streams: &mut Streams<'_>) -> std::io::Result<
         Command::Report(report) => report::run(report, quiet, streams),
         Command::New(new) => new::run(new, streams),
         Command::Explain(explain) => explain::run(explain, streams),
+        Command::Job(_) => Ok(Exit::CouldNot),
         Command::Archive(archive) => keep::run(archive, streams),
         Command::Demo(demo) => demo::run(demo, streams),
         Command::Completions { shell } => manual::completions(*shell, streams),

@@ -2,14 +2,13 @@
 
 use std::path::{Path, PathBuf};
 
-use super::each::{EachShaft, each_shaft, refuse};
-use super::target::Target;
+use super::each::{EachShaft, Solved, each_shaft, refuse};
+use super::open::target;
 use crate::args::{PictureFormat, PlotArguments};
 use crate::draw::{Scene, png, svg};
 use crate::exit::Exit;
 use crate::files::write::{Existing, write_file};
 use crate::files::{Problem, shown_path};
-use crate::outcome::Outcome;
 use crate::picture;
 use crate::streams::Streams;
 
@@ -17,7 +16,10 @@ use crate::streams::Streams;
 const DOTS_PER_INCH: f64 = 300.0;
 
 pub fn run(arguments: &PlotArguments, quiet: bool, streams: &mut Streams<'_>) -> std::io::Result<Exit> {
-    each_shaft(&arguments.job, &mut Plot { arguments, quiet }, streams)
+    match target(&arguments.job) {
+        Ok(target) => each_shaft(&target, &mut Plot { arguments, quiet }, streams),
+        Err(problems) => refuse(&problems, streams),
+    }
 }
 
 struct Plot<'a> {
@@ -26,16 +28,10 @@ struct Plot<'a> {
 }
 
 impl EachShaft for Plot<'_> {
-    fn answer(
-        &mut self,
-        target: &Target,
-        outcome: &Outcome<'_>,
-        many: bool,
-        streams: &mut Streams<'_>,
-    ) -> std::io::Result<Exit> {
-        let folder = self.arguments.into.clone().unwrap_or_else(|| target.folder.clone());
-        for (name, scene) in picture::all(outcome) {
-            let stem = if many { format!("{}-{name}", outcome.shaft) } else { name };
+    fn answer(&mut self, solved: &Solved<'_>, streams: &mut Streams<'_>) -> std::io::Result<Exit> {
+        let folder = self.arguments.into.clone().unwrap_or_else(|| solved.target.folder.clone());
+        for (name, scene) in picture::all(&solved.view()) {
+            let stem = if solved.many() { format!("{}-{name}", solved.answer.shaft) } else { name };
             match save(&folder, &file_name(&stem), &scene, self.arguments.format) {
                 Ok(files) if !self.quiet => {
                     for file in files {

@@ -2,22 +2,23 @@
 
 use std::path::{Path, PathBuf};
 
+use balance_core::answer::{Answer, Solver};
 use balance_core::influence::Which;
 
-use super::each::{refuse, solve_shaft};
+use super::each::{problems_of, refuse};
+use super::open::{Target, target};
 use super::plot::file_name;
-use super::target::{Target, target};
 use crate::args::{JobArguments, ReportArguments};
 use crate::exit::Exit;
 use crate::files::job::shop_file_above;
 use crate::files::runs::{RunsReader, ShaftRuns};
 use crate::files::write::{Existing, write_file};
 use crate::files::{Problem, read_bytes, shown_path};
-use crate::outcome::{Outcome, Stated, judge};
 use crate::report::{
     Digests, EmbedFault, InputFile, Photo, Picture, ReportInput, RunsAsTyped, ShaftRecord, html,
 };
 use crate::streams::Streams;
+use crate::view::View;
 
 pub fn run(arguments: &ReportArguments, quiet: bool, streams: &mut Streams<'_>) -> std::io::Result<Exit> {
     let asked = JobArguments {
@@ -37,12 +38,15 @@ pub fn run(arguments: &ReportArguments, quiet: bool, streams: &mut Streams<'_>) 
         Err(problems) => return refuse(&problems, streams),
     };
     let folder = arguments.into.clone().unwrap_or_else(|| target.folder.clone());
-    let mut exit = None;
+    let (mut exit, mut solver) = (None, Solver::default());
     while let Some(shaft) = reader.next() {
         let cautions = reader.cautions();
         let written = shaft.map_err(|faults| faults.problems).and_then(|runs| {
-            let outcome = solve_shaft(&target, &runs, &cautions)?;
-            write_report(&folder, &files, &runs, &outcome).map_err(|problem| vec![problem])
+            let case = target.case(&runs, &cautions)?;
+            let solved = solver.solve(&case);
+            let answer = solved.map_err(|unsolved| problems_of(&target, &runs, &unsolved))?;
+            let view = View::new(&answer, target.file.as_ref());
+            write_report(&folder, &files, &runs, &view).map_err(|problem| vec![problem])
         });
         let own = match written {
             Ok(file) if !quiet => writeln!(streams.answer, "{}", shown_path(&file)).map(|()| Exit::Done)?,
@@ -64,7 +68,7 @@ struct Files {
 
 fn open(target: &Target) -> Result<(Files, RunsReader<std::fs::File>), Vec<Problem>> {
     let files = read_files(target)?;
-    let reader = RunsReader::open(&target.runs, target.job.as_ref())?;
+    let reader = RunsReader::open(&target.runs, target.file.as_ref())?;
     Ok((files, reader))
 }
 
@@ -72,7 +76,7 @@ fn open(target: &Target) -> Result<(Files, RunsReader<std::fs::File>), Vec<Probl
 fn read_files(target: &Target) -> Result<Files, Vec<Problem>> {
     let mut pile = Pile::default();
     let (mut logo, mut photos) = (None, Vec::new());
-    if let (Some(job), Some(file)) = (&target.job, &target.job_file) {
+    if let (Some(job), Some(file)) = (&target.file, &target.job_path) {
         pile.read(file);
         let folder = file.parent().unwrap_or(Path::new(""));
         let shop = shop_file_above(folder);
@@ -80,8 +84,8 @@ fn read_files(target: &Target) -> Result<Files, Vec<Problem>> {
             pile.read(shop);
         }
         let beside_shop = shop.as_deref().and_then(Path::parent).unwrap_or(folder);
-        logo = job.shop.logo.as_ref().and_then(|name| pile.picture(&beside_shop.join(name)));
-        for photo in &job.photos {
+        logo = job.paperwork.shop.logo.as_ref().and_then(|name| pile.picture(&beside_shop.join(name)));
+        for photo in &job.paperwork.photos {
             let own = pile.picture(&folder.join(&photo.file));
             photos.extend(own.map(|picture| Photo { words: photo.shows.clone(), picture }));
         }
@@ -136,22 +140,16 @@ fn now() -> String {
 /// # Errors
 ///
 /// Every file that cannot be read or is no picture.
-pub fn page_of(target: &Target, runs: &ShaftRuns, outcome: &Outcome<'_>) -> Result<String, Vec<Problem>> {
-    Ok(page(&read_files(target)?, runs, outcome))
+pub fn page_of(target: &Target, runs: &ShaftRuns, answer: &Answer) -> Result<String, Vec<Problem>> {
+    Ok(page(&read_files(target)?, runs, &View::new(answer, target.file.as_ref())))
 }
 
-fn page(files: &Files, runs: &ShaftRuns, outcome: &Outcome<'_>) -> String {
-    let stated = Stated::of(outcome.job);
-    let as_found = outcome
-        .limits
-        .as_ref()
-        .ok()
-        .and_then(|limits| judge(&outcome.set, &outcome.influence, limits, stated, Which::AsFound).ok());
-    let check = outcome.before_spin.as_ref().map(|before| before.check.clone());
+fn page(files: &Files, runs: &ShaftRuns, view: &View<'_>) -> String {
+    let check = view.answer.before_spin.as_ref().map(|before| before.check.clone());
     html(&ReportInput {
-        outcome,
-        as_found,
-        shaft: ShaftRecord { photos: files.photos.clone(), ..ShaftRecord::of(outcome.job, check) },
+        view,
+        as_found: view.answer.verdict_on(Which::AsFound).ok(),
+        shaft: ShaftRecord { photos: files.photos.clone(), ..ShaftRecord::of(view.file, check) },
         runs: as_typed(runs),
         logo: files.logo.clone(),
         made_at: files.made_at.clone(),
@@ -160,18 +158,13 @@ fn page(files: &Files, runs: &ShaftRuns, outcome: &Outcome<'_>) -> String {
     })
 }
 
-fn write_report(
-    folder: &Path,
-    files: &Files,
-    runs: &ShaftRuns,
-    outcome: &Outcome<'_>,
-) -> Result<PathBuf, Problem> {
+fn write_report(folder: &Path, files: &Files, runs: &ShaftRuns, view: &View<'_>) -> Result<PathBuf, Problem> {
     let name = match &runs.shaft {
         Some(shaft) => format!("report-{}.html", file_name(shaft)),
         None => "report.html".to_owned(),
     };
     let file = folder.join(name);
-    write_file(&file, page(files, runs, outcome).as_bytes(), Existing::Replace)?;
+    write_file(&file, page(files, runs, view).as_bytes(), Existing::Replace)?;
     Ok(file)
 }
 

@@ -1,17 +1,18 @@
 //! `balance shaft`: the shaft before it spins.
 
+use balance_core::answer::{BeforeSpin, ShaftAnswer, highest_speed, json};
+use balance_core::quantity::Speed;
+use balance_core::shaft::ShaftFault;
+
 use super::each::refuse;
+use super::open::{Target, target};
 use super::plot::save;
-use super::target::{Target, target};
 use crate::args::{PictureFormat, ShaftArguments};
 use crate::exit::Exit;
 use crate::files::runs::RunsReader;
 use crate::files::{Place, Problem, shown_path};
-use crate::outcome::{
-    BeforeSpin, ShaftAnswer, describe, highest_speed, least_permissible, limits, shaft_work,
-};
 use crate::picture::critical_speed_over_length;
-use crate::print::{json, text};
+use crate::print::text;
 use crate::streams::Streams;
 
 pub fn run(arguments: &ShaftArguments, quiet: bool, streams: &mut Streams<'_>) -> std::io::Result<Exit> {
@@ -19,7 +20,7 @@ pub fn run(arguments: &ShaftArguments, quiet: bool, streams: &mut Streams<'_>) -
         Ok(target) => target,
         Err(problems) => return refuse(&problems, streams),
     };
-    let Some(job) = &target.job else {
+    let Some(file) = &target.file else {
         let problem = Problem::of_file(
             "no-shaft",
             shown_path(&target.runs),
@@ -27,24 +28,17 @@ pub fn run(arguments: &ShaftArguments, quiet: bool, streams: &mut Streams<'_>) -
         );
         return refuse(&[problem.hinting("name its job: --job FILE".to_owned())], streams);
     };
-    let permissible = limits(job, &job.planes).ok().as_ref().and_then(least_permissible);
-    let description = describe(job, stand_speed(&target), permissible);
-    let before = match BeforeSpin::new(job, description) {
-        Ok(before) if before.not_a_beam.is_empty() => before,
-        Ok(before) => return refuse(&faults(&job.file, &before.not_a_beam), streams),
-        Err(found) => return refuse(&faults(&job.file, &found), streams),
+    let answer = match ShaftAnswer::new(&target.name(), target.job(), stand_speed(&target)) {
+        Ok(answer) => answer,
+        Err(found) => return refuse(&faults(&file.file, &found), streams),
     };
-    let work = shaft_work(job, &before);
-    let answer = ShaftAnswer {
-        shaft: &target.name(),
-        job,
-        before: &before,
-        work: &work,
-        longest: before.description.longest_safe_length(),
+    let words = if arguments.job.json {
+        json::shaft(&answer, &file.paperwork.match_marks)
+    } else {
+        text::shaft(&answer, file)
     };
-    let words = if arguments.job.json { json::shaft(&answer) } else { text::shaft(&answer) };
     writeln!(streams.answer, "{}", words.trim_end())?;
-    if arguments.plot { plot(&target, &before, quiet, streams) } else { Ok(Exit::Done) }
+    if arguments.plot { plot(&target, &answer.before, quiet, streams) } else { Ok(Exit::Done) }
 }
 
 /// Draws the critical speed over the length.
@@ -71,12 +65,12 @@ fn plot(
 }
 
 /// The fastest the runs were read at, if there are any.
-fn stand_speed(target: &Target) -> Option<balance_core::quantity::Speed> {
-    let runs = RunsReader::open(&target.runs, target.job.as_ref()).ok()?.next()?.ok()?;
+fn stand_speed(target: &Target) -> Option<Speed> {
+    let runs = RunsReader::open(&target.runs, target.file.as_ref()).ok()?.next()?.ok()?;
     highest_speed(&runs.run_set().ok()?)
 }
 
-fn faults(file: &str, found: &[balance_core::shaft::ShaftFault]) -> Vec<Problem> {
+fn faults(file: &str, found: &[ShaftFault]) -> Vec<Problem> {
     let place = || Place::WholeFile { file: file.to_owned() };
     let hint = "look at [tube], [[section]], [[part]], [[joint]] and [[steady_bearing]] of the job file";
     found

@@ -1,20 +1,23 @@
 //! `balance verify`: whether the shaft meets its grade.
 
+use balance_core::answer::{Advice, Judged, NoVerdict, Unsolved, json};
+use balance_core::grade::Decision;
 use balance_core::influence::Which;
 
-use super::each::{EachShaft, each_shaft, refuse};
-use super::gate::refusal_of;
-use super::target::Target;
+use super::each::{EachShaft, Solved, each_shaft, problems_of, refuse, refused};
+use super::open::{Target, target};
 use crate::args::VerifyArguments;
 use crate::exit::Exit;
+use crate::files::runs::ShaftRuns;
 use crate::files::{Place, Problem};
-use crate::outcome::{Outcome, Stated, judge};
-use crate::print::{json, table, text};
+use crate::print::{table, text};
 use crate::streams::Streams;
-use balance_core::grade::Decision;
 
 pub fn run(arguments: &VerifyArguments, streams: &mut Streams<'_>) -> std::io::Result<Exit> {
-    each_shaft(&arguments.job, &mut Verify { arguments }, streams)
+    match target(&arguments.job) {
+        Ok(target) => each_shaft(&target, &mut Verify { arguments }, streams),
+        Err(problems) => refuse(&problems, streams),
+    }
 }
 
 struct Verify<'a> {
@@ -22,53 +25,73 @@ struct Verify<'a> {
 }
 
 impl EachShaft for Verify<'_> {
-    fn answer(
-        &mut self,
-        target: &Target,
-        outcome: &Outcome<'_>,
-        many: bool,
-        streams: &mut Streams<'_>,
-    ) -> std::io::Result<Exit> {
-        if let Some(problem) = refusal_of(target, outcome) {
-            return refuse(&[problem], streams);
-        }
-        let limits = match &outcome.limits {
-            Ok(limits) => limits,
-            Err(missing) => return refuse(&[missing_limits(target, missing)], streams),
-        };
+    fn answer(&mut self, solved: &Solved<'_>, streams: &mut Streams<'_>) -> std::io::Result<Exit> {
+        let (target, answer) = (solved.target, solved.answer);
         let which = if self.arguments.as_found { Which::AsFound } else { Which::Now };
-        let stated = Stated::of(outcome.job);
-        let judged = match judge(&outcome.set, &outcome.influence, limits, stated, which) {
+        if self.arguments.job.json
+            && let Ok(line) = json::verdict(answer, which)
+        {
+            writeln!(streams.answer, "{line}")?;
+        }
+        if let Advice::MustNotSpin(refusal) = answer.advice() {
+            return refuse(&[refused(target, &answer.shaft, refusal)], streams);
+        }
+        let judged = match answer.verdict_on(which) {
             Ok(judged) => judged,
-            Err(fault) => {
-                let place = Place::WholeFile { file: crate::files::shown_path(&target.runs) };
-                let problem = Problem::at("no-verdict", place, format!("{}: {fault}", outcome.shaft)).hinting(
-                    "weld the correction, let the shaft cool, read it again and add the row with kind `check` \
-                     (or ask about the shaft as found: --as-found)"
-                        .to_owned(),
-                );
-                return refuse(&[problem], streams);
-            }
+            Err(fault) => return refuse(&[no_verdict(target, &answer.shaft, &fault)], streams),
         };
-        let answer = if self.arguments.job.json {
-            json::verdict(outcome, limits, &judged)
-        } else if many {
-            table::verdict_row(outcome, &judged).trim_end().to_owned()
-        } else {
-            text::verdict(outcome, limits, &judged, self.arguments.budget).trim_end().to_owned()
-        };
-        writeln!(streams.answer, "{answer}")?;
+        if !self.arguments.job.json {
+            writeln!(streams.answer, "{}", self.words(solved, &judged).trim_end())?;
+        }
         Ok(match judged.decision {
             Decision::Meets => Exit::Done,
             Decision::Exceeds => Exit::Exceeds,
             Decision::Undecided => Exit::Undecided,
         })
     }
+
+    fn unsolved(
+        &mut self,
+        target: &Target,
+        runs: &ShaftRuns,
+        unsolved: &Unsolved,
+        streams: &mut Streams<'_>,
+    ) -> std::io::Result<Exit> {
+        if let Some(answer) = json::refused_verdict(unsolved).filter(|_| self.arguments.job.json) {
+            writeln!(streams.answer, "{answer}")?;
+        }
+        refuse(&problems_of(target, runs, unsolved), streams)
+    }
 }
 
-/// A limit that cannot be reckoned, as a fault of the job.
+impl Verify<'_> {
+    fn words(&self, solved: &Solved<'_>, judged: &Judged) -> String {
+        let view = solved.view();
+        if solved.many() {
+            return table::verdict_row(&view, judged);
+        }
+        text::verdict(&view, judged, self.arguments.budget)
+    }
+}
+
+/// Why there is no verdict, as a problem of the file that lacks something.
+pub fn no_verdict(target: &Target, shaft: &str, fault: &NoVerdict) -> Problem {
+    match fault {
+        NoVerdict::NoLimit(missing) => missing_limits(target, missing),
+        NoVerdict::NotRead(_) | NoVerdict::MustNotSpin => {
+            let place = Place::WholeFile { file: crate::files::shown_path(&target.runs) };
+            Problem::at("no-verdict", place, format!("{shaft}: {fault}")).hinting(
+                "weld the correction, let the shaft cool, read it again and add the row with kind `check` \
+                 (or ask about the shaft as found: --as-found)"
+                    .to_owned(),
+            )
+        }
+    }
+}
+
+/// A limit that cannot be worked out, as a fault of the job.
 pub fn missing_limits(target: &Target, missing: &[String]) -> Problem {
-    let file = target.job.as_ref().map_or_else(|| "job.toml".to_owned(), |job| job.file.clone());
+    let file = target.file.as_ref().map_or_else(|| "job.toml".to_owned(), |file| file.file.clone());
     Problem::at(
         "no-limit",
         Place::WholeFile { file },

@@ -3,14 +3,14 @@
 use std::fs::File;
 use std::path::Path;
 
-use super::job::Job;
+use super::job::JobFile;
 use super::problem::Problem;
 use super::runs::{RunsReader, ShaftFaults};
 
 /// What a command works on.
 pub struct Inputs {
     /// The job, if there is a job file.
-    pub job: Option<Job>,
+    pub job: Option<JobFile>,
     /// The runs, shaft by shaft.
     pub runs: RunsReader<File>,
 }
@@ -22,7 +22,7 @@ pub struct Inputs {
 /// Every fault of the job file, the shop file and the runs file's header line. If any of these has one, the faults of
 /// the runs' cells are told as well, so that one look mends all.
 pub fn open_inputs(job_file: Option<&Path>, runs_file: &Path) -> Result<Inputs, Vec<Problem>> {
-    match job_file.map(Job::load).transpose() {
+    match job_file.map(JobFile::load).transpose() {
         Ok(job) => RunsReader::open(runs_file, job.as_ref()).map(|runs| Inputs { job, runs }),
         Err(mut problems) => {
             match RunsReader::open(runs_file, None) {

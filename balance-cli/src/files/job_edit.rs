@@ -3,7 +3,7 @@
 use std::path::Path;
 
 use super::disk;
-use super::job::Job;
+use super::job::JobFile;
 use super::problem::Problem;
 use super::write::{Existing, write_file};
 
@@ -46,7 +46,7 @@ pub fn put_into_job(job_file: &Path, values: &[NewValue]) -> Result<(), Vec<Prob
     let text = values.iter().fold(source.text.to_string(), |text, value| with_value(&text, value));
     let folder = job_file.parent().unwrap_or(Path::new(""));
     let shop = super::job::shop_file_above(folder).map(|file| disk::read_text(&file)).transpose()?;
-    Job::read(&super::problem::Source::new(source.file, &*text), shop.as_ref())?;
+    JobFile::read(&super::problem::Source::new(source.file, &*text), shop.as_ref())?;
     write_file(job_file, text.as_bytes(), Existing::Replace).map_err(|problem| vec![problem])
 }
 
@@ -111,6 +111,6 @@ mod tests {
         assert!(put_into_job(&path, &mass("14.2 rpm")).is_err());
         assert_eq!(std::fs::read_to_string(&path).unwrap(), "[job]\nnumber = \"A\"\n");
         put_into_job(&path, &mass("14.2 kg")).unwrap();
-        assert_eq!(Job::load(&path).unwrap().measures.mass.unwrap().kilograms(), 14.2);
+        assert_eq!(JobFile::load(&path).unwrap().job.measures.mass.unwrap().kilograms(), 14.2);
     }
 }

@@ -15,5 +15,5 @@ pub mod write;
 
 pub use disk::{read_bytes, shown_path};
 pub use inputs::{Inputs, open_inputs};
-pub use job::Job;
+pub use job::JobFile;
 pub use problem::{Place, Problem, Source, render_all, shown};

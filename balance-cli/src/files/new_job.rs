@@ -3,7 +3,7 @@
 use std::path::{Path, PathBuf};
 
 use super::disk;
-use super::job::{JOB_FILE, Job, RUNS_FILE, SHOP_FILE, shop_file_above};
+use super::job::{JOB_FILE, JobFile, RUNS_FILE, SHOP_FILE, shop_file_above};
 use super::problem::{Problem, Source};
 use super::toml_reader::Document;
 use super::write::{Existing, make_folder, write_file};
@@ -30,7 +30,7 @@ pub fn new_job(folder: &Path, number: &str) -> Result<Vec<PathBuf>, Vec<Problem>
 /// As [`new_job`], or the earlier job has faults.
 pub fn new_job_from(folder: &Path, number: &str, earlier: &Path) -> Result<Vec<PathBuf>, Vec<Problem>> {
     let job = disk::read_text(&earlier.join(JOB_FILE))?;
-    Job::load_folder(earlier)?;
+    JobFile::load_folder(earlier)?;
     let text = without_findings(&renumbered(&job, number)?);
     let runs =
         disk::read_bytes(&earlier.join(RUNS_FILE)).ok().and_then(|bytes| super::runs::header_of(&bytes));
@@ -106,8 +106,8 @@ mod tests {
         written.iter().map(|path| path.file_name().unwrap().to_string_lossy().into_owned()).collect()
     }
 
-    fn load(folder: &Path) -> Job {
-        Job::load_folder(folder).unwrap_or_else(|problems| panic!("{}", render_all(&problems)))
+    fn load(folder: &Path) -> JobFile {
+        JobFile::load_folder(folder).unwrap_or_else(|problems| panic!("{}", render_all(&problems)))
     }
 
     #[test]
@@ -117,7 +117,7 @@ mod tests {
         let written = new_job(&folder, "WP-\"0417\"\n").unwrap();
         assert_eq!(names(&written), ["job.toml", "runs.csv", "shop.toml"]);
         let job = load(&folder);
-        assert_eq!(job.heading.number.as_deref(), Some("WP-\"0417\""));
+        assert_eq!(job.paperwork.heading.number.as_deref(), Some("WP-\"0417\""));
         let mut runs = RunsReader::open(&written[1], Some(&job)).unwrap();
         assert_eq!(runs.next().unwrap().unwrap().runs.len(), 0);
         assert_eq!(new_job(&folder, "WP-0417").unwrap_err()[0].code, "file-exists");
@@ -144,8 +144,9 @@ mod tests {
             "{}",
             job.text
         );
-        let job = Job::read(&job, Some(&shop)).unwrap_or_else(|problems| panic!("{}", render_all(&problems)));
-        assert_eq!(job.weld_plan.weights.len(), 2);
+        let job =
+            JobFile::read(&job, Some(&shop)).unwrap_or_else(|problems| panic!("{}", render_all(&problems)));
+        assert_eq!(job.job.weld_plan.weights.len(), 2);
         let runs: String = RUNS
             .lines()
             .filter_map(|line| line.strip_prefix("# "))

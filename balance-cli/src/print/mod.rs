@@ -1,5 +1,4 @@
 //! Outcomes as text for people and as JSON for programs. Nothing here computes.
 
-pub mod json;
 pub mod table;
 pub mod text;

@@ -1,7 +1,9 @@
-//! What goes into a report beside the outcome.
+//! What goes into a report beside the view.
+
+use balance_core::answer::Judged;
 
 use super::{Digests, Picture, ShaftRecord};
-use crate::outcome::{Judged, Outcome};
+use crate::view::View;
 
 /// The runs as their file has them.
 #[derive(Debug, Clone, PartialEq, Default)]
@@ -18,7 +20,7 @@ pub struct RunsAsTyped {
 #[derive(Debug, Clone)]
 pub struct ReportInput<'a> {
     /// Every computed fact.
-    pub outcome: &'a Outcome<'a>,
+    pub view: &'a View<'a>,
     /// The same question about the shaft as found; `None`: it has no answer.
     pub as_found: Option<Judged>,
     /// What is written down about the shaft and the people.

@@ -7,10 +7,10 @@ use super::ReportInput;
 use super::pieces::table;
 use super::words::{fine_unbalance, headline, shop_units, speed, unbalance_unit};
 use crate::files::job::ShowUnits;
-use crate::outcome::GroupVerdict;
+use balance_core::answer::GroupVerdict;
 
 pub fn budget(input: &ReportInput<'_>) -> Markup {
-    let Some(judged) = &input.outcome.judged else {
+    let Some(judged) = &input.view.answer.judged else {
         return html! { p { "No verdict, so there is nothing to make up." } };
     };
     html! { @for group in &judged.groups { (of_group(input, group)) } }

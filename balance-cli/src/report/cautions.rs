@@ -16,8 +16,8 @@ const ALWAYS: [&str; 4] = [
 ];
 
 pub fn cautions(input: &ReportInput<'_>) -> Markup {
-    let mut all: Vec<&Caution> = input.outcome.cautions.iter().collect();
-    let own = input.outcome.judged.iter().flat_map(|judged| &judged.cautions);
+    let mut all: Vec<&Caution> = input.view.answer.cautions.iter().collect();
+    let own = input.view.answer.judged.iter().flat_map(|judged| &judged.cautions);
     let bench = input.shaft.check.iter().flat_map(|check| &check.cautions);
     for caution in own.chain(bench) {
         if !all.iter().any(|other| other.code == caution.code && other.text == caution.text) {

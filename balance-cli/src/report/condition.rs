@@ -56,10 +56,10 @@ const STATE: [(&str, OfState); 10] = [
 /// What the balance was reckoned with.
 fn setup(input: &ReportInput<'_>) -> Markup {
     let shop = shop_units(input);
-    let Some(job) = input.outcome.job else {
+    let Some(file) = input.view.file else {
         return html! { p { "There is no job file: mass, tube, speed and grade are not written down." } };
     };
-    let measures = &job.measures;
+    let measures = &file.job.measures;
     let tube = measures.tube.as_ref();
     facts(&[
         (
@@ -73,7 +73,7 @@ fn setup(input: &ReportInput<'_>) -> Markup {
                 )
             }),
         ),
-        ("Material", Some(measures.material.clone().unwrap_or_else(|| UNKNOWN.into()))),
+        ("Material", Some(file.job.shaft.material.name().unwrap_or(UNKNOWN).to_owned())),
         ("Mass", measures.mass.map(|mass| shaft_mass(shop, mass))),
         ("Mass centre from the front joint", measures.mass_centre.map(|centre| length(shop, centre))),
     ])
@@ -81,7 +81,7 @@ fn setup(input: &ReportInput<'_>) -> Markup {
 
 pub fn places(input: &ReportInput<'_>) -> Markup {
     let shop = shop_units(input);
-    let setup = input.outcome.set.setup();
+    let setup = input.view.answer.runs.setup();
     let at = |position: Option<balance_core::quantity::Length>| {
         position.map_or_else(|| UNKNOWN.into(), |own| length(shop, own))
     };
@@ -101,7 +101,7 @@ pub fn places(input: &ReportInput<'_>) -> Markup {
             sensor.unit.clone(),
         ]);
     }
-    if let Ok(limits) = &input.outcome.limits {
+    if let Ok(limits) = &input.view.answer.limits {
         for limit in &limits.planes {
             let words = format!("allowed {}", unbalance(shop, limit.amount.gram_millimetres()));
             rows.push(vec![
@@ -165,7 +165,7 @@ pub fn runout_and_joints(input: &ReportInput<'_>) -> Markup {
 /// How well the stand, the tape and the scale are known.
 pub fn gauges(input: &ReportInput<'_>) -> Markup {
     let shop = shop_units(input);
-    let noise = &input.outcome.set.setup().noise;
+    let noise = &input.view.answer.runs.setup().noise;
     let reading = match noise.reading {
         ReadingNoise::NotStated => "not written down; told by repeated runs, if there are any".to_owned(),
         ReadingNoise::Proportional { fraction, floor } => format!(
@@ -183,7 +183,7 @@ pub fn gauges(input: &ReportInput<'_>) -> Markup {
         PlaceError::Tape(own) => fine_length(shop, own.millimetres()),
         PlaceError::Angle(own) => format!("{}°", trimmed(&format!("{:.1}", own.degrees()))),
     });
-    let stand = input.outcome.job.map(|job| &job.stand);
+    let stand = input.view.file.map(|file| &file.job.stand);
     facts(&[
         ("Readings scatter by", Some(reading)),
         ("Weights sit within (tape)", Some(place.unwrap_or_else(|| "reckoned as exact".into()))),

@@ -8,7 +8,7 @@ use super::pieces::facts;
 use super::words::UNKNOWN;
 
 pub fn convention(input: &ReportInput<'_>) -> Markup {
-    let own = &input.outcome.set.setup().convention;
+    let own = &input.view.answer.runs.setup().convention;
     let known = |words: &str| {
         Some(
             if own.stated {

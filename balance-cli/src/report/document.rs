@@ -18,7 +18,7 @@ pub fn html(input: &ReportInput<'_>) -> String {
                 // Nothing is loaded and nothing runs, whatever texts stand in the record.
                 meta http-equiv="Content-Security-Policy"
                     content="default-src 'none'; img-src data:; style-src 'unsafe-inline'";
-                title { (input.outcome.shaft) " – record of balancing" }
+                title { (input.view.answer.shaft) " – record of balancing" }
                 style { (PreEscaped(style::sheet(input))) }
             }
             body {

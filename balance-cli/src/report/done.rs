@@ -25,7 +25,7 @@ fn parts_changed(input: &ReportInput<'_>) -> Vec<String> {
 }
 
 fn runs_read(input: &ReportInput<'_>) -> Option<String> {
-    let rows = input.outcome.set.rows();
+    let rows = input.view.answer.runs.rows();
     let of = |kind: RunKind, words: &str| {
         let labels: Vec<String> =
             rows.iter().filter(|row| row.run.kind == kind).map(|row| row.run.label.clone()).collect();
@@ -44,11 +44,11 @@ fn runs_read(input: &ReportInput<'_>) -> Option<String> {
 
 /// Weights that the check runs put on or took off.
 fn welded_and_ground(input: &ReportInput<'_>) -> Vec<String> {
-    let outcome = input.outcome;
-    let came_with = outcome.job.map(|job| job.weld_plan.welded.as_slice()).unwrap_or_default();
-    let Ok(account) = WeightAccount::after(came_with, &outcome.set.runs()) else { return Vec::new() };
+    let view = input.view;
+    let came_with = view.answer.job.weld_plan.welded.as_slice();
+    let Ok(account) = WeightAccount::after(came_with, &view.answer.runs.runs()) else { return Vec::new() };
     let shop = shop_units(input);
-    let name = |plane: usize| outcome.set.setup().planes[plane].name.as_str();
+    let name = |plane: usize| view.answer.runs.setup().planes[plane].name.as_str();
     let run = |when: &When| match when {
         When::Run(label) => Some(format!("run {label}")),
         When::BeforeTheJob => None,

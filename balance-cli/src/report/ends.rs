@@ -6,17 +6,17 @@ use maud::{Markup, html};
 use super::ReportInput;
 use super::words::{degrees, shop_units, unbalance_unit};
 use crate::files::job::ShowUnits;
-use crate::outcome::Judged;
 use crate::print::text::units;
 use crate::print::text::verdict::give_or_take;
+use balance_core::answer::Judged;
 
 pub fn ends(input: &ReportInput<'_>) -> Markup {
-    let Ok(limits) = &input.outcome.limits else {
+    let Ok(limits) = &input.view.answer.limits else {
         return html! {};
     };
     let shop = shop_units(input);
     let found = |plane: usize| plane_of(input.as_found.as_ref(), plane);
-    let left = |plane: usize| plane_of(input.outcome.judged.as_ref(), plane);
+    let left = |plane: usize| plane_of(input.view.answer.judged.as_ref(), plane);
     html! {
         table.ends.short {
             caption { "Each end, " (unbalance_unit(shop)) ". Allowed: permissible residual unbalance. Give or take: 95 times of 100." }

@@ -23,7 +23,7 @@ const COMING_BACK: [&str; 4] = [
 /// Advice for who fits it; without "meets" it begins with that.
 pub fn fitting(input: &ReportInput<'_>) -> Markup {
     let first = "This record does not say that it meets: it is no reason to fit the shaft.";
-    let first = (!input.outcome.done()).then(|| first.to_owned());
+    let first = (!input.view.answer.done()).then(|| first.to_owned());
     let lines: Vec<String> = first.into_iter().chain(FITTING.map(str::to_owned)).collect();
     list(&lines)
 }
@@ -44,7 +44,7 @@ pub fn overrides(input: &ReportInput<'_>) -> Markup {
 }
 
 pub fn stand(input: &ReportInput<'_>) -> Markup {
-    let proved = input.outcome.job.and_then(|job| job.stand.proved.clone());
+    let proved = input.view.answer.runs.setup().convention.proved.clone();
     html! {
         p {
             "Last proved by a quarter-turn trial: "

@@ -6,7 +6,7 @@ use super::ReportInput;
 use super::pieces::facts;
 
 pub fn masthead(input: &ReportInput<'_>) -> Markup {
-    let shop = input.outcome.job.map(|job| &job.shop);
+    let shop = input.view.file.map(|file| &file.paperwork.shop);
     html! {
         header {
             div.shop {
@@ -16,7 +16,7 @@ pub fn masthead(input: &ReportInput<'_>) -> Markup {
             }
             div.title {
                 h1 { "Record of balancing" }
-                p.number { (input.outcome.shaft) }
+                p.number { (input.view.answer.shaft) }
                 p.made { (input.made_at) }
             }
         }
@@ -24,7 +24,7 @@ pub fn masthead(input: &ReportInput<'_>) -> Markup {
 }
 
 pub fn who_and_what(input: &ReportInput<'_>) -> Markup {
-    let heading = input.outcome.job.map(|job| job.heading.clone()).unwrap_or_default();
+    let heading = input.view.file.map(|file| file.paperwork.heading.clone()).unwrap_or_default();
     facts(&[
         ("Belongs to", heading.unit),
         ("Customer", heading.customer),

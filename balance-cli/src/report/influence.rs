@@ -8,11 +8,11 @@ use super::pieces::table;
 use super::words::trimmed;
 
 pub fn influence(input: &ReportInput<'_>) -> Markup {
-    let outcome = input.outcome;
-    let setup = outcome.set.setup();
+    let view = input.view;
+    let setup = view.answer.runs.setup();
     let mut rows = Vec::new();
-    for (group, own) in outcome.influence.groups.iter().enumerate() {
-        let at = outcome.set.groups()[group]
+    for (group, own) in view.answer.influence.groups.iter().enumerate() {
+        let at = view.answer.runs.groups()[group]
             .speed
             .map_or_else(|| "–".to_owned(), |speed| format!("{:.0} rpm", Speed::rpm(speed)));
         for (sensor, fit) in own.fits() {
@@ -33,7 +33,7 @@ pub fn influence(input: &ReportInput<'_>) -> Markup {
     html! {
         (table(&["1 g at 0° of", "At", "does to the dial", "at phase", "per g·mm", "Noise known with"], &rows))
         p.small {
-            "The last column counts complex degrees of freedom. " (alike(outcome.correction.condition))
+            "The last column counts complex degrees of freedom. " (alike(view.answer.condition))
         }
     }
 }

@@ -16,9 +16,9 @@ pub fn not_measured(input: &ReportInput<'_>) -> Markup {
 }
 
 fn at_the_stand(input: &ReportInput<'_>) -> Vec<String> {
-    let outcome = input.outcome;
+    let view = input.view;
     let mut lines = Vec::new();
-    match &outcome.judged {
+    match &view.answer.judged {
         None => lines.push("What is left: there is no verdict without a check run and a limit.".to_owned()),
         Some(judged) => {
             let group = judged.deciding();
@@ -30,7 +30,7 @@ fn at_the_stand(input: &ReportInput<'_>) -> Vec<String> {
             }
         }
     }
-    if outcome.set.setup().convention.proved.is_none() {
+    if view.answer.runs.setup().convention.proved.is_none() {
         lines.push("How the stand counts its angles: not proved by a quarter-turn trial.".into());
     }
     lines

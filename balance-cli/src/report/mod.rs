@@ -1,6 +1,6 @@
 //! The record of one job as one HTML file: page one for customer and inspector, then everything it rests on.
 //!
-//! Nothing here computes: facts come from the [`Outcome`](crate::outcome::Outcome) and from what was written down. The
+//! Nothing here computes: facts come from the [`Answer`](balance_core::answer::Answer) and from what was written down. The
 //! file needs no network and no script. To put more of a job file into the record, fill [`ShaftRecord::of`].
 
 mod asked;

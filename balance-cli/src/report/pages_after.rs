@@ -32,18 +32,18 @@ pub fn pages_after(input: &ReportInput<'_>) -> Markup {
 
 /// The readings, what is left, and the tube at each place.
 fn pictures(input: &ReportInput<'_>) -> Markup {
-    let outcome = input.outcome;
-    let groups = 0..outcome.set.groups().len();
-    let sensors = outcome.set.setup().sensors.len();
+    let view = input.view;
+    let groups = 0..view.answer.runs.groups().len();
+    let sensors = view.answer.runs.setup().sensors.len();
     let dials = groups.flat_map(|group| (0..sensors).map(move |sensor| (group, sensor)));
     html! {
         div.pictures {
             @for (group, sensor) in dials {
-                figure { (drawn(&readings(&picture::sensor_readings(outcome, group, sensor)))) }
+                figure { (drawn(&readings(&picture::sensor_readings(view, group, sensor)))) }
             }
-            @for plane in picture::tube_planes(outcome) { figure { (drawn(&tube(&plane))) } }
-            @if let Some(judged) = &outcome.judged {
-                figure { (drawn(&left(&picture::what_is_left(outcome, judged.deciding())))) }
+            @for plane in picture::tube_planes(view) { figure { (drawn(&tube(&plane))) } }
+            @if let Some(judged) = &view.answer.judged {
+                figure { (drawn(&left(&picture::what_is_left(view, judged.deciding())))) }
             }
         }
     }

@@ -4,7 +4,7 @@ use balance_core::quantity::Length;
 use balance_core::shaft::{InspectionItem, MatchMark, Override, ShaftCheck, ShaftState};
 
 use super::Picture;
-use crate::files::Job;
+use crate::files::JobFile;
 use crate::files::job::People;
 
 /// A match mark and, if it is known, where it is.
@@ -50,18 +50,18 @@ impl ShaftRecord {
     /// What a job file says of it, and what was checked. Sections of the job file that belong into the record are
     /// filled in here.
     #[must_use]
-    pub fn of(job: Option<&Job>, check: Option<ShaftCheck>) -> Self {
-        let Some(job) = job else { return Self { check, ..Self::default() } };
-        let shaft = &job.shaft;
+    pub fn of(file: Option<&JobFile>, check: Option<ShaftCheck>) -> Self {
+        let Some(file) = file else { return Self { check, ..Self::default() } };
+        let (shaft, paper) = (&file.job.shaft, &file.paperwork);
         let mark = |mark: &MatchMark| Mark { mark: mark.clone(), position: None };
         Self {
             check,
-            received: shaft.received.clone(),
-            built: shaft.built.clone(),
-            marks: shaft.match_marks.iter().map(mark).collect(),
+            received: paper.received.clone(),
+            built: paper.built.clone(),
+            marks: paper.match_marks.iter().map(mark).collect(),
             inspection: shaft.inspection.clone(),
             overrides: shaft.overruling.iter().cloned().collect(),
-            people: job.people.clone(),
+            people: paper.people.clone(),
             photos: Vec::new(),
         }
     }

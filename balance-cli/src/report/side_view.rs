@@ -8,14 +8,14 @@ use super::words::degrees;
 use super::{ReportInput, ShaftRecord};
 use crate::draw::{JointKind, LengthUnits, Place, Scene, Side, SideJoint, SidePart, SideWeight, side, svg};
 use crate::files::job::ShowUnits;
-use crate::outcome::Outcome;
 use crate::print::text::units;
+use crate::view::View;
 
 /// Fits between the margins of A4 and of Letter.
 const WIDTH_MM: f64 = 178.0;
 
 pub fn figure(input: &ReportInput<'_>) -> Markup {
-    match side_view(input.outcome, &input.shaft) {
+    match side_view(input.view, &input.shaft) {
         Some(view) => html! { figure.side { (drawn(&side(&view))) } },
         None => html! { p { "No positions along the shaft are written down, so it is not drawn." } },
     }
@@ -30,20 +30,20 @@ pub fn drawn(scene: &Scene) -> Markup {
 }
 
 /// `None` if no place along the shaft is known.
-fn side_view(outcome: &Outcome<'_>, record: &ShaftRecord) -> Option<Side> {
-    let setup = outcome.set.setup();
-    let tolerance = outcome.job.map(|job| job.tolerance_planes.as_slice()).unwrap_or_default();
+fn side_view(view: &View<'_>, record: &ShaftRecord) -> Option<Side> {
+    let setup = view.answer.runs.setup();
+    let tolerance = view.answer.job.tolerance_planes.as_slice();
     let view = Side {
         // The page says which shaft it is.
         heading: String::new(),
         width_mm: WIDTH_MM,
-        units: match shop_units_of(outcome) {
+        units: match view.units() {
             ShowUnits::Metric => LengthUnits::Metric,
             ShowUnits::Us => LengthUnits::Us,
             ShowUnits::Both => LengthUnits::Both,
         },
-        parts: parts(outcome),
-        joints: joints(outcome),
+        parts: parts(view),
+        joints: joints(view),
         tolerance_planes: tolerance.iter().map(|plane| place(&plane.name, plane.position)).collect(),
         correction_planes: setup
             .planes
@@ -60,22 +60,18 @@ fn side_view(outcome: &Outcome<'_>, record: &ShaftRecord) -> Option<Side> {
             .iter()
             .filter_map(|mark| Some(place(&mark.mark.mark, mark.position?)))
             .collect(),
-        weights: outcome.welded_before.iter().filter_map(|weight| side_weight(outcome, weight)).collect(),
+        weights: view.answer.welded_before.iter().filter_map(|weight| side_weight(view, weight)).collect(),
     };
     let known = !view.parts.is_empty() || !view.correction_planes.is_empty() || !view.sensors.is_empty();
     known.then_some(view)
-}
-
-fn shop_units_of(outcome: &Outcome<'_>) -> ShowUnits {
-    crate::print::text::heading::units_of(outcome)
 }
 
 fn place(name: &str, position: Length) -> Place {
     Place { name: name.into(), position_mm: position.millimetres() }
 }
 
-fn parts(outcome: &Outcome<'_>) -> Vec<SidePart> {
-    let Some(job) = outcome.job else { return Vec::new() };
+fn parts(view: &View<'_>) -> Vec<SidePart> {
+    let job = &view.answer.job;
     let diameter = job.measures.tube.as_ref().map(|tube| tube.outer_diameter.millimetres());
     if job.parts.is_empty() {
         let whole = job.measures.tube.as_ref().map(|tube| SidePart {
@@ -96,8 +92,8 @@ fn parts(outcome: &Outcome<'_>) -> Vec<SidePart> {
 }
 
 /// A joint at each end; where two parts meet, the bearing that carries them.
-fn joints(outcome: &Outcome<'_>) -> Vec<SideJoint> {
-    let Some(job) = outcome.job else { return Vec::new() };
+fn joints(view: &View<'_>) -> Vec<SideJoint> {
+    let job = &view.answer.job;
     let inner = |position: Length| {
         job.parts.iter().any(|part| part.to == position) && job.parts.iter().any(|part| part.from == position)
     };
@@ -109,9 +105,9 @@ fn joints(outcome: &Outcome<'_>) -> Vec<SideJoint> {
     job.tolerance_planes.iter().map(joint).collect()
 }
 
-fn side_weight(outcome: &Outcome<'_>, weight: &WeldedBefore) -> Option<SideWeight> {
-    let position = outcome.set.setup().planes[weight.plane].position?;
-    let mass = units::stamped(shop_units_of(outcome), weight.mass);
+fn side_weight(view: &View<'_>, weight: &WeldedBefore) -> Option<SideWeight> {
+    let position = view.answer.runs.setup().planes[weight.plane].position?;
+    let mass = units::stamped(view.units(), weight.mass);
     Some(SideWeight {
         position_mm: position.millimetres(),
         words: format!("{mass} at {}", degrees(weight.angle)),

@@ -11,9 +11,9 @@ pub fn sources(input: &ReportInput<'_>) -> Markup {
     html! {
         div.digests { (table(&["File", "SHA-256 of its bytes"], &rows)) }
         p.small { "The digest on page one is that of the lines that sha256sum prints for these files, in this order." }
-        @if let Some(job) = input.outcome.job {
+        @if let Some(file) = input.view.file {
             h3 { "The job as typed, with the shop's values" }
-            pre { (job.merged_text.trim()) }
+            pre { (file.merged_text.trim()) }
         }
     }
 }

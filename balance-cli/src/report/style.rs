@@ -7,7 +7,8 @@ const SHEET: &str = include_str!("report.css");
 /// The sheet for one report: number, version and digest stand at the foot of every printed page.
 pub fn sheet(input: &ReportInput<'_>) -> String {
     let digest: String = input.digests.over_all().chars().take(16).collect();
-    let foot = format!("{} · {} · balance {} · {digest}…", input.outcome.shaft, input.made_at, input.version);
+    let foot =
+        format!("{} · {} · balance {} · {digest}…", input.view.answer.shaft, input.made_at, input.version);
     SHEET.replace("{FOOT}", &css_string(&foot))
 }
 

@@ -23,7 +23,7 @@ pub fn terms(input: &ReportInput<'_>) -> Markup {
             .into(),
         "It ends with any weld, lost weight, changed part, dent or other assembly.".into(),
     ];
-    if input.outcome.judged.is_none() {
+    if input.view.answer.judged.is_none() {
         lines.push("This record has no verdict: only a check run tells, and only against a limit.".into());
     }
     list(&lines)

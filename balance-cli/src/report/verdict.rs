@@ -5,13 +5,13 @@ use maud::{Markup, html};
 
 use super::ReportInput;
 use super::words::{counted, headline, listed, shaft_mass, shop_units, speed};
-use crate::outcome::{Judged, Limits};
 use crate::print::text::units;
 use crate::print::text::verdict::what_would_decide;
+use balance_core::answer::{Judged, Limits};
 
 pub fn verdict(input: &ReportInput<'_>) -> Markup {
-    let outcome = input.outcome;
-    match (&outcome.limits, &outcome.judged) {
+    let view = input.view;
+    match (&view.answer.limits, &view.answer.judged) {
         (Ok(limits), Some(judged)) => told(input, limits, judged),
         (Ok(limits), None) => html! {
             p.big { "NO VERDICT YET" }

@@ -6,39 +6,39 @@ use maud::{Markup, html};
 use super::ReportInput;
 use super::pieces::table;
 use super::words::{degrees, shop_units};
-use crate::outcome::Outcome;
 use crate::print::text::heading::tape;
 use crate::print::text::units;
+use crate::view::View;
 
 pub fn weights(input: &ReportInput<'_>) -> Markup {
-    let outcome = input.outcome;
-    if outcome.welded_before.is_empty() {
+    let view = input.view;
+    if view.answer.welded_before.is_empty() {
         return html! { p { "None is written down." } };
     }
-    let rows: Vec<Vec<String>> = outcome.welded_before.iter().map(|weight| row(input, weight)).collect();
+    let rows: Vec<Vec<String>> = view.answer.welded_before.iter().map(|weight| row(input, weight)).collect();
     html! {
         div.short { (table(&["Where", "Weight", "Bead", "Tape to its middle", "Angle", "Fitted"], &rows)) }
-        p.small { (counting(outcome)) }
+        p.small { (counting(view)) }
     }
 }
 
 fn row(input: &ReportInput<'_>, weight: &WeldedBefore) -> Vec<String> {
     let shop = shop_units(input);
-    let outcome = input.outcome;
-    let plane = &outcome.set.setup().planes[weight.plane];
+    let view = input.view;
+    let plane = &view.answer.runs.setup().planes[weight.plane];
     vec![
         plane.name.clone(),
         units::stamped(shop, weight.mass),
         if weight.bead.grams() > 0.0 { units::stamped(shop, weight.bead) } else { "–".into() },
-        tape(outcome, weight.angle).unwrap_or_else(|| "–".into()),
+        tape(view, weight.angle).unwrap_or_else(|| "–".into()),
         degrees(weight.angle),
         weight.fitted_in.as_ref().map_or_else(|| "came with it".into(), |run| format!("run {run}")),
     ]
 }
 
 /// How tape and degrees run, in one sentence.
-pub fn counting(outcome: &Outcome<'_>) -> String {
-    let told = crate::print::text::heading::counting(outcome);
+pub fn counting(view: &View<'_>) -> String {
+    let told = crate::print::text::heading::counting(view);
     let told = told.split_whitespace().collect::<Vec<&str>>().join(" ");
     if told.is_empty() { "Nobody wrote down how angles are counted.".into() } else { told }
 }

@@ -11,7 +11,7 @@ use crate::report::ReportInput;
 pub const UNKNOWN: &str = "not written down";
 
 pub fn shop_units(input: &ReportInput<'_>) -> ShowUnits {
-    crate::print::text::heading::units_of(input.outcome)
+    input.view.units()
 }
 
 pub fn degrees(angle: Angle) -> String {

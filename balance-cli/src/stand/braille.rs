@@ -4,9 +4,9 @@ use balance_core::run::RunKind;
 
 use super::talk::Pictures;
 use crate::draw::{Readings, RunPoint, Shown};
-use crate::outcome::Outcome;
 use crate::picture::sensor_readings;
 use crate::print::text::{units, wrapped};
+use crate::view::View;
 
 /// Letters across and down for one sensor: two fit side by side on 80 × 24.
 const ACROSS: usize = 37;
@@ -15,10 +15,10 @@ const DOWN: usize = 17;
 const DOTS: [usize; 2] = [2, 4];
 
 /// Every sensor's readings at the last speed.
-pub fn readings(outcome: &Outcome<'_>, pictures: Pictures) -> String {
-    let group = outcome.set.rows().last().map_or(0, |row| row.group);
-    let sensors = 0..outcome.set.setup().sensors.len();
-    let all: Vec<Readings> = sensors.map(|sensor| sensor_readings(outcome, group, sensor)).collect();
+pub fn readings(view: &View<'_>, pictures: Pictures) -> String {
+    let group = view.answer.runs.rows().last().map_or(0, |row| row.group);
+    let sensors = 0..view.answer.runs.setup().sensors.len();
+    let all: Vec<Readings> = sensors.map(|sensor| sensor_readings(view, group, sensor)).collect();
     match pictures {
         Pictures::InWords => all.iter().map(in_words).collect(),
         Pictures::Drawn => all.chunks(2).map(side_by_side).collect::<Vec<String>>().join("\n"),

@@ -1,10 +1,10 @@
 //! Plausibility while typing: what cannot be is refused, what is unlikely is asked about.
 
+use balance_core::answer::{Answer, Stands, compared, moved};
 use balance_core::quantity::Speed;
 use balance_core::run::{Row, Run, RunKind, RunSet, SensorReading};
 
 use super::state::State;
-use crate::outcome::{Outcome, Stands, compared, moved, what_went_wrong};
 use crate::print::text::units;
 
 /// What is to be said about a run before it is taken.
@@ -44,7 +44,7 @@ pub fn doubts(state: &State, run: &Run) -> Doubts {
 
 /// Beyond what the stand may do.
 fn too_much(state: &State, run: &Run, found: &mut Doubts) {
-    let stand = &state.job.stand;
+    let stand = &state.job_file.job.stand;
     if let (Some(most), Some(speed)) = (stand.most_speed, run.speed)
         && speed.rpm() > most.rpm()
     {
@@ -130,7 +130,7 @@ fn stands_still(from: &Row, to: &Row) -> bool {
 
 /// A try or a check run that reads other than expected, with the likely reason.
 fn not_expected(state: &State, set: &RunSet, at: usize) -> Vec<String> {
-    let Ok(before) = before(state, set, at) else { return Vec::new() };
+    let Some(before) = before(state, set, at) else { return Vec::new() };
     let row = &set.rows()[at];
     let sensors = &set.setup().sensors;
     let mut asked: Vec<String> = compared(&before, row)
@@ -151,7 +151,7 @@ fn not_expected(state: &State, set: &RunSet, at: usize) -> Vec<String> {
         })
         .collect();
     if !asked.is_empty() {
-        let reasons = state.solved(set.clone()).map(|outcome| what_went_wrong(&outcome)).unwrap_or_default();
+        let reasons = state.solved(set.clone()).map(|answer| answer.what_went_wrong()).unwrap_or_default();
         let likely = reasons.into_iter().find(|sentence| sentence.starts_with("What fits best"));
         asked.push(likely.unwrap_or_else(|| {
             "Likely reasons: a mass still on, a weight at another place than said, or a slip in typing."
@@ -161,17 +161,11 @@ fn not_expected(state: &State, set: &RunSet, at: usize) -> Vec<String> {
     asked
 }
 
-/// The outcome of the runs before a row, without tries of the same weights.
-fn before<'s>(
-    state: &'s State,
-    set: &RunSet,
-    at: usize,
-) -> Result<Outcome<'s>, Vec<balance_core::influence::InfluenceFault>> {
+/// The answer of the runs before a row, without tries of the same weights.
+fn before(state: &State, set: &RunSet, at: usize) -> Option<Answer> {
     let row = &set.rows()[at];
     let same = |other: &&Row| other.run.kind == row.run.kind && other.loads == row.loads;
     let again = set.rows()[..at].iter().rev().take_while(same).count();
     let runs: Vec<Run> = set.rows()[..at - again].iter().map(|row| row.run.clone()).collect();
-    let earlier = RunSet::new(set.setup().clone(), runs)
-        .map_err(|_| vec![balance_core::influence::InfluenceFault::NothingRead { speed: None }])?;
-    state.solved(earlier)
+    state.solved(RunSet::new(set.setup().clone(), runs).ok()?).ok()
 }

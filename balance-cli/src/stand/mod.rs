@@ -2,7 +2,7 @@
 //!
 //! Nothing is kept but the job's files: every accepted entry is on the disk before the next question, and every turn
 //! begins by reading the files again. Nothing is computed here: advice, weights and verdicts come from the same
-//! outcome as the other commands' answers.
+//! answer as the other commands' answers.
 
 mod braille;
 mod doubt;
@@ -23,5 +23,5 @@ mod turn_weld;
 mod words;
 
 pub use open::{Beginning, guide};
-pub use step::{Last, Situation, Step, Told, Try, next_step};
+pub use step::{Last, Situation, Step, Try, next_step};
 pub use talk::{Listener, Manner, Pictures};

@@ -4,9 +4,10 @@ use super::line::{Value, is_yes, values};
 use super::session::{Answer, Break, Session, Turn};
 use super::state::State;
 use super::words;
-use crate::files::Job;
+use crate::files::JobFile;
 use crate::files::job::JOB_FILE;
 use crate::files::job_edit::{NewValue, Spot, put_into_job};
+use balance_core::job::Job;
 
 /// How an answer is read.
 #[derive(Debug, Clone, Copy)]
@@ -50,8 +51,8 @@ fn all(job: &Job) -> Vec<(bool, Question)> {
     let places = |section: &'static str, count: usize| {
         (0..count).map(|at| Spot { section, number: Some(at), key: "position" }).collect::<Vec<Spot>>()
     };
-    let planes: Vec<&str> = job.planes.iter().map(|plane| plane.name.as_str()).collect();
-    let sensors: Vec<&str> = job.sensors.iter().map(|sensor| sensor.name.as_str()).collect();
+    let planes: Vec<&str> = job.setup.planes.iter().map(|plane| plane.name.as_str()).collect();
+    let sensors: Vec<&str> = job.setup.sensors.iter().map(|sensor| sensor.name.as_str()).collect();
     vec![
         (
             measures.mass.is_none(),
@@ -80,7 +81,7 @@ fn all(job: &Job) -> Vec<(bool, Question)> {
             ),
         ),
         (
-            measures.tube.is_some() && measures.material.is_none(),
+            measures.tube.is_some() && job.shaft.material.name().is_none(),
             one(
                 "material",
                 vec![spot("tube", "material")],
@@ -89,7 +90,7 @@ fn all(job: &Job) -> Vec<(bool, Question)> {
             ),
         ),
         (
-            job.planes.iter().any(|plane| plane.position.is_none()) && !planes.is_empty(),
+            job.setup.planes.iter().any(|plane| plane.position.is_none()) && !planes.is_empty(),
             one(
                 "planes",
                 places("correction_plane", planes.len()),
@@ -98,7 +99,7 @@ fn all(job: &Job) -> Vec<(bool, Question)> {
             ),
         ),
         (
-            job.sensors.iter().any(|sensor| sensor.position.is_none()) && !sensors.is_empty(),
+            job.setup.sensors.iter().any(|sensor| sensor.position.is_none()) && !sensors.is_empty(),
             one(
                 "sensors",
                 places("sensor", sensors.len()),
@@ -107,7 +108,7 @@ fn all(job: &Job) -> Vec<(bool, Question)> {
             ),
         ),
         (
-            job.convention.zero_mark.is_none(),
+            job.setup.convention.zero_mark.is_none(),
             one(
                 "mark",
                 vec![spot("convention", "zero_mark")],
@@ -116,7 +117,7 @@ fn all(job: &Job) -> Vec<(bool, Question)> {
             ),
         ),
         (
-            job.convention.turns.is_none(),
+            job.setup.convention.turns.is_none(),
             one(
                 "turns",
                 vec![spot("convention", "turns")],
@@ -125,7 +126,7 @@ fn all(job: &Job) -> Vec<(bool, Question)> {
             ),
         ),
         (
-            !job.convention.stated,
+            !job.setup.convention.stated,
             one(
                 "counting",
                 vec![spot("convention", "mass_angle")],
@@ -134,7 +135,7 @@ fn all(job: &Job) -> Vec<(bool, Question)> {
             ),
         ),
         (
-            !job.convention.stated,
+            !job.setup.convention.stated,
             one(
                 "phase",
                 vec![spot("convention", "phase")],
@@ -143,7 +144,7 @@ fn all(job: &Job) -> Vec<(bool, Question)> {
             ),
         ),
         (
-            job.stand.noise.reading == balance_core::run::ReadingNoise::NotStated,
+            job.setup.noise.reading == balance_core::run::ReadingNoise::NotStated,
             one(
                 "noise",
                 vec![spot("stand", "reading_noise")],
@@ -159,7 +160,7 @@ impl Session<'_, '_> {
     pub(super) fn questions(&mut self, state: &State) -> Turn {
         let mut begun = false;
         loop {
-            let job = Job::load_folder(&self.folder)?;
+            let job = JobFile::load_folder(&self.folder)?.job;
             let Some(question) = missing(&job, |name| self.memory.left_out.contains(name)) else {
                 return Ok(());
             };
@@ -179,9 +180,9 @@ impl Session<'_, '_> {
             return Ok(false);
         }
         self.memory.left_out.clear();
-        let before = Job::load_folder(&self.folder)?;
+        let before = JobFile::load_folder(&self.folder)?;
         self.questions(state)?;
-        Ok(Job::load_folder(&self.folder)? != before)
+        Ok(JobFile::load_folder(&self.folder)? != before)
     }
 
     fn one_question(&mut self, state: &State, question: &Question) -> Turn {
@@ -199,7 +200,7 @@ impl Session<'_, '_> {
                     return Ok(());
                 }
                 Answer::Text(text) if text.eq_ignore_ascii_case("s s") || text.eq_ignore_ascii_case("ss") => {
-                    let job = Job::load_folder(&self.folder)?;
+                    let job = JobFile::load_folder(&self.folder)?.job;
                     self.memory.left_out.extend(all(&job).iter().map(|(_, question)| question.name));
                     return Ok(());
                 }

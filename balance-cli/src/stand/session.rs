@@ -98,14 +98,14 @@ impl<'t, 's> Session<'t, 's> {
 
     /// One turn: the step, or what somebody wants instead.
     fn turn(&mut self) -> Turn {
-        let state = State::load(&self.folder)?;
+        let state = State::load(&self.folder, &self.memory)?;
         let step = next_step(&state.situation(&self.memory));
         let done = self.step(&state, step);
         match done {
             // A note may have been written meanwhile: the files are read again.
-            Err(Break::Undo) => self.undo(&State::load(&self.folder)?),
-            Err(Break::Repeat) => self.repeat(&State::load(&self.folder)?),
-            Err(Break::Mistake(label)) => self.mistake(&State::load(&self.folder)?, &label),
+            Err(Break::Undo) => self.undo(&State::load(&self.folder, &self.memory)?),
+            Err(Break::Repeat) => self.repeat(&State::load(&self.folder, &self.memory)?),
+            Err(Break::Mistake(label)) => self.mistake(&State::load(&self.folder, &self.memory)?, &label),
             other => other,
         }
     }
@@ -116,12 +116,12 @@ impl<'t, 's> Session<'t, 's> {
         }
         let fresh;
         let state = if state.shaft.runs.is_empty() {
-            fresh = State::load(&self.folder)?;
+            fresh = State::load(&self.folder, &self.memory)?;
             &fresh
         } else {
             state
         };
-        if let Some(problem) = state.refusal(state.set.as_ref()).filter(|_| step != Step::Finished) {
+        if let Some(problem) = state.refusal(state.set.as_ref()) {
             return Err(Break::Refused(Box::new(problem)));
         }
         match step {
@@ -168,7 +168,7 @@ impl<'t, 's> Session<'t, 's> {
             match self.ask(state, question, help)? {
                 Answer::Text(text) if is_yes(&text) => return Ok(true),
                 Answer::Proposed => return Ok(false),
-                Answer::Text(text) if matches!(text.to_lowercase().as_str(), "n" | "no" | "nein") => {
+                Answer::Text(text) if matches!(text.to_lowercase().as_str(), "n" | "no") => {
                     return Ok(false);
                 }
                 Answer::Zero => return Err(Break::Undo),
@@ -182,16 +182,16 @@ impl<'t, 's> Session<'t, 's> {
     pub fn write(&mut self, state: &State, run: Run, note: &str) -> Turn {
         let label = run.label.clone();
         let new = NewRun { shaft: None, run, texts: RowTexts { note: note.into(), ..RowTexts::default() } };
-        append_run(&state.file, Some(&state.job), &new)?;
+        append_run(&state.file, Some(&state.job_file), &new)?;
         self.talk.taken(&format!("Taken: run {label} is in {}.", shown_path(&state.file)))?;
         Ok(())
     }
 
     /// Shows the readings.
     pub fn picture(&mut self, state: &State) -> std::io::Result<()> {
-        match state.outcome() {
-            Ok(outcome) => {
-                let text = braille::readings(&outcome, self.talk.pictures());
+        match state.answer() {
+            Ok(answer) => {
+                let text = braille::readings(&state.view(&answer), self.talk.pictures());
                 self.talk.show(&text)
             }
             Err(_) if state.shaft.runs.is_empty() => self.talk.say("Nothing was read yet."),
@@ -209,11 +209,11 @@ impl<'t, 's> Session<'t, 's> {
             return Ok(());
         }
         // The file may have a note by now that was written in this very turn.
-        let now = State::load(&self.folder)?;
+        let now = State::load(&self.folder, &self.memory)?;
         let texts = now.run(&run.label).map_or(texts, |(_, texts)| texts).clone();
         let all = if texts.note.is_empty() { note.to_owned() } else { format!("{}; {note}", texts.note) };
         let new = NewRun { shaft: None, run: run.clone(), texts: RowTexts { note: all, ..texts } };
-        replace_run(&state.file, Some(&state.job), &run.label, &new)?;
+        replace_run(&state.file, Some(&state.job_file), &run.label, &new)?;
         self.talk.taken(&format!("Noted with run {}.", run.label))?;
         Ok(())
     }
@@ -226,7 +226,7 @@ impl<'t, 's> Session<'t, 's> {
         self.talk.say(&format!("Take back {}", words::run(state, last)))?;
         match self.talk.ask("Take it out of the file? 1 = yes, Enter = no:")? {
             Some(Line::Text(text)) if is_yes(&text) => {
-                remove_last_run(&state.file, Some(&state.job))?;
+                remove_last_run(&state.file, Some(&state.job_file))?;
                 self.memory.forget();
                 self.talk.taken(&format!("Run {} is out of the file.", last.label))?;
             }
@@ -270,7 +270,7 @@ impl<'t, 's> Session<'t, 's> {
             other => other?,
         }
         let new = NewRun { shaft: None, run, texts: texts.clone() };
-        replace_run(&state.file, Some(&state.job), label, &new)?;
+        replace_run(&state.file, Some(&state.job_file), label, &new)?;
         self.memory.forget();
         self.talk.taken(&format!("Taken: run {label} is changed in {}.", shown_path(&state.file)))?;
         Ok(())
@@ -289,7 +289,7 @@ impl<'t, 's> Session<'t, 's> {
     /// What is done and what is next.
     fn farewell(&mut self) -> std::io::Result<Exit> {
         self.talk.gap()?;
-        match State::load(&self.folder) {
+        match State::load(&self.folder, &self.memory) {
             Ok(state) => {
                 let step = next_step(&state.situation(&self.memory));
                 self.talk.say(&words::summary(&state, step, &self.folder))?;

@@ -3,24 +3,30 @@
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
-use balance_core::influence::InfluenceFault;
+use balance_core::answer::{
+    Advice, Answer, BeforeSpin, Case, CheckMemory, Insist, LimitsQuestion, Missing, Stands, compared, limits,
+    solve, trials_of,
+};
+use balance_core::correction::TrialAdvice;
 use balance_core::run::{PlacedMass, Row, Run, RunKind, RunSet};
 
 use super::memory::Memory;
-use super::step::{Last, Situation, Told, Try};
-use crate::command::gate::refusal;
-use crate::files::job::RUNS_FILE;
+use super::step::{Last, Situation, Try};
+use crate::command::each::refusal_problem;
+use crate::command::open::{Target, target_of_folder};
 use crate::files::runs::{RowTexts, RunsReader, ShaftRuns};
-use crate::files::{Job, Problem, shown_path};
-use crate::outcome::{
-    BeforeSpin, CheckMemory, Outcome, Question, Stands, check_row, compared, limits, solve,
-};
+use crate::files::{JobFile, Problem, shown_path};
+use crate::view::View;
 
 /// A job and its runs as they are on the disk.
 #[derive(Debug)]
 pub struct State {
     /// The job.
-    pub job: Job,
+    pub job_file: JobFile,
+    /// Job, runs file and sister shafts, as every command finds them.
+    target: Target,
+    /// Whether somebody said in this session to correct further.
+    insist: Insist,
     /// Its runs; there may be none yet.
     pub shaft: ShaftRuns,
     /// The runs as a consistent set; `None` without a run.
@@ -35,19 +41,21 @@ impl State {
     /// # Errors
     ///
     /// Every fault of the files.
-    pub fn load(folder: &Path) -> Result<Self, Vec<Problem>> {
-        let job = Job::load_folder(folder)?;
-        let file = folder.join(RUNS_FILE);
-        let mut reader = RunsReader::open(&file, Some(&job))?;
+    pub fn load(folder: &Path, memory: &Memory) -> Result<Self, Vec<Problem>> {
+        let job_file = JobFile::load_folder(folder)?;
+        let target = target_of_folder(folder, None)?;
+        let mut reader = RunsReader::open(&target.runs, Some(&job_file))?;
         let first = reader.next().transpose().map_err(|faults| faults.problems)?;
-        let shaft = first.filter(|shaft| shaft.shaft.is_none()).ok_or_else(|| many_shafts(&file))?;
+        let shaft = first.filter(|shaft| shaft.shaft.is_none()).ok_or_else(|| many_shafts(&target.runs))?;
         let set = if shaft.runs.is_empty() { None } else { Some(shaft.run_set()?) };
-        Ok(Self { job, shaft, set, file })
+        let checks = shaft.runs.iter().filter(|run| run.kind == RunKind::Check).count();
+        let insist = if memory.goes_on(checks) { Insist::CorrectFurther } else { Insist::No };
+        Ok(Self { file: target.runs.clone(), job_file, shaft, set, target, insist })
     }
 
     /// What the shaft is called.
     pub fn name(&self) -> String {
-        self.job.heading.number.clone().unwrap_or_else(|| "this shaft".into())
+        self.target.name()
     }
 
     /// Every fact about the shaft, once the runs tell enough.
@@ -55,12 +63,12 @@ impl State {
     /// # Errors
     ///
     /// What the runs cannot tell.
-    pub fn outcome(&self) -> Result<Outcome<'_>, Vec<InfluenceFault>> {
-        self.outcome_of(self.set.clone())
+    pub fn answer(&self) -> Result<Answer, Vec<String>> {
+        self.answer_of(self.set.clone())
     }
 
-    fn outcome_of(&self, set: Option<RunSet>) -> Result<Outcome<'_>, Vec<InfluenceFault>> {
-        let set = set.ok_or_else(|| vec![InfluenceFault::NothingRead { speed: None }])?;
+    fn answer_of(&self, set: Option<RunSet>) -> Result<Answer, Vec<String>> {
+        let set = set.ok_or_else(|| vec!["no run was read yet".to_owned()])?;
         self.solved(set)
     }
 
@@ -69,20 +77,31 @@ impl State {
     /// # Errors
     ///
     /// What the runs cannot tell.
-    pub fn solved(&self, set: RunSet) -> Result<Outcome<'_>, Vec<InfluenceFault>> {
-        let drift = self.job.stand.drift;
-        solve(Question { shaft: self.name(), job: Some(&self.job), set, drift, prior: None })
+    pub fn solved(&self, set: RunSet) -> Result<Answer, Vec<String>> {
+        let case = Case { insist: self.insist, ..self.target.case_of(&self.name(), set, &[]) };
+        let words = |missing: &Missing| match missing.hint() {
+            Some(hint) => format!("{missing}: {hint}"),
+            None => missing.to_string(),
+        };
+        solve(&case).map_err(|unsolved| unsolved.missing.iter().map(words).collect())
     }
 
-    /// What the shaft's own check says about spinning it, at the speeds of these runs.
+    /// An answer with the job's paperwork.
+    pub fn view<'a>(&'a self, answer: &'a Answer) -> View<'a> {
+        View::new(answer, Some(&self.job_file))
+    }
+
+    /// What the shaft's own check says, at the speeds of these runs.
     pub fn before_spin(&self, set: Option<&RunSet>) -> Option<Arc<BeforeSpin>> {
-        let known = limits(&self.job, &self.shaft.setup.planes).ok();
-        CheckMemory::default().check(&self.job, set, known.as_ref())
+        let job = self.target.job();
+        let known = limits(job, &self.shaft.setup.planes).ok();
+        CheckMemory::default().check(job, set, known.as_ref())
     }
 
-    /// Why the shaft must not spin, if it must not.
+    /// Why the shaft must not spin at the speeds of these runs, if it must not.
     pub fn refusal(&self, set: Option<&RunSet>) -> Option<Problem> {
-        refusal(&self.job.file, &self.name(), self.before_spin(set).as_deref()?)
+        let before = self.before_spin(set)?;
+        Some(refusal_problem(&self.job_file.file, &self.name(), &before.refusal()?))
     }
 
     /// The set with another run at its end, or in the place of the run with the same label.
@@ -146,17 +165,17 @@ impl State {
     }
 
     /// Everything before the tries at the end of the file.
-    pub fn before_try(&self) -> Result<Outcome<'_>, Vec<InfluenceFault>> {
+    pub fn before_try(&self) -> Result<Answer, Vec<String>> {
         let tries = self.rows().iter().rev().take_while(|row| row.run.kind == RunKind::Tried).count();
         let runs = self.shaft.runs[..self.shaft.runs.len() - tries].to_vec();
-        self.outcome_of(RunSet::new((*self.shaft.setup).clone(), runs).ok())
+        self.answer_of(RunSet::new((*self.shaft.setup).clone(), runs).ok())
     }
 
     /// The situation, with what was said in this session.
     pub fn situation(&self, memory: &Memory) -> Situation {
         let rows = self.rows();
-        let outcome = self.outcome();
-        let told = outcome.as_ref().ok();
+        let answer = self.answer();
+        let known = answer.as_ref().ok();
         let block = match rows.last().map(|row| row.run.kind) {
             Some(RunKind::Tried) => self.try_block(),
             Some(RunKind::Check) => self.set.as_ref().map_or_else(Vec::new, RunSet::last_check_block),
@@ -167,21 +186,34 @@ impl State {
         let checks = rows.iter().filter(|row| row.run.kind == RunKind::Check).count();
         Situation {
             last: last_of(rows),
-            trial_off: memory.trial_off(rows.last().map(|row| row.run.label.as_str())).into(),
+            trial_off: memory.trial_off(rows.last().map(|row| row.run.label.as_str())),
             trials: self.trials(groups),
-            solved: outcome.is_ok().into(),
-            stopped: told.is_some_and(stopped).into(),
+            solved: answer.is_ok(),
+            stopped: known.is_some_and(|answer| matches!(answer.advice(), Advice::HeldBack(_))),
             unread: unread.filter(|_| !block.is_empty()),
             tried: (!block.is_empty() && last_of(rows) == Last::Tried).then(|| self.judge_try(&block)),
-            nothing_to_add: told.is_some_and(|outcome| self.new_masses(outcome).is_empty()).into(),
-            try_skipped: memory.try_skipped(checks).into(),
-            decision: told.and_then(|outcome| outcome.judged.as_ref()).map(|judged| judged.decision),
-            go_on: memory.goes_on(checks).into(),
+            nothing_to_add: known.is_some_and(|answer| self.new_masses(answer).is_empty()),
+            try_skipped: memory.try_skipped(checks),
+            decision: known.and_then(|answer| answer.judged.as_ref()).map(|judged| judged.decision),
+            one_more_run: known.is_some_and(|answer| matches!(answer.advice(), Advice::OneMoreRun(_))),
+            go_on: self.insist == Insist::CorrectFurther,
         }
     }
 
+    /// Advice on a trial at every place.
+    pub fn trial_advice(&self) -> Vec<TrialAdvice> {
+        let case = self.set.clone().map(|set| self.target.case_of(&self.name(), set, &[]));
+        trials_of(&LimitsQuestion {
+            shaft: &self.name(),
+            job: self.target.job(),
+            setup: &self.shaft.setup,
+            speed: self.set.as_ref().and_then(|set| set.groups().first()?.speed),
+            case: case.as_ref(),
+        })
+    }
+
     /// For every place and speed whether a trial was read there.
-    fn trials(&self, groups: usize) -> Vec<Vec<Told>> {
+    fn trials(&self, groups: usize) -> Vec<Vec<bool>> {
         let read = |plane: usize, group: usize| {
             self.rows().iter().any(|row| {
                 row.run.kind == RunKind::Trial
@@ -190,7 +222,7 @@ impl State {
             })
         };
         let planes = 0..self.shaft.setup.planes.len();
-        planes.map(|plane| (0..groups).map(|group| read(plane, group).into()).collect()).collect()
+        planes.map(|plane| (0..groups).map(|group| read(plane, group)).collect()).collect()
     }
 
     /// How the last reading at every speed stands to what was expected of the weights under clamps.
@@ -207,9 +239,9 @@ impl State {
     }
 
     /// What the correction puts on, beside what is on for good.
-    pub fn new_masses(&self, outcome: &Outcome<'_>) -> Vec<PlacedMass> {
+    pub fn new_masses(&self, answer: &Answer) -> Vec<PlacedMass> {
         let mut before = self.for_good();
-        let row = check_row(outcome).run;
+        let row = answer.check_row();
         let fresh = |mass: &PlacedMass| match before.iter().position(|own| own.same_as(mass)) {
             Some(at) => {
                 before.remove(at);
@@ -219,11 +251,6 @@ impl State {
         };
         row.masses.into_iter().filter(fresh).collect()
     }
-}
-
-/// Whether a run contradicts the others, so that no advice is given.
-pub fn stopped(outcome: &Outcome<'_>) -> bool {
-    !outcome.done() && outcome.influence.groups.iter().any(balance_core::influence::GroupInfluence::disagrees)
 }
 
 fn last_of(rows: &[Row]) -> Last {

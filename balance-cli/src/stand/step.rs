@@ -17,21 +17,6 @@ pub enum Last {
     Check,
 }
 
-/// Whether something is so.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Told {
-    /// It is.
-    Yes,
-    /// It is not.
-    No,
-}
-
-impl From<bool> for Told {
-    fn from(yes: bool) -> Self {
-        if yes { Self::Yes } else { Self::No }
-    }
-}
-
 /// How the weights under clamps did.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Try {
@@ -47,25 +32,27 @@ pub struct Situation {
     /// The last run.
     pub last: Last,
     /// Whether somebody said in this session that the last trial mass is off.
-    pub trial_off: Told,
+    pub trial_off: bool,
     /// For every place and speed whether a trial was read there.
-    pub trials: Vec<Vec<Told>>,
+    pub trials: Vec<Vec<bool>>,
     /// Whether the runs tell a correction.
-    pub solved: Told,
+    pub solved: bool,
     /// Whether a run contradicts the others so that no advice is given.
-    pub stopped: Told,
+    pub stopped: bool,
     /// Speeds at which the last tried or check block was not read yet.
     pub unread: Option<usize>,
     /// How the last clamped try did; only after one.
     pub tried: Option<Try>,
     /// Whether there is nothing to put on.
-    pub nothing_to_add: Told,
+    pub nothing_to_add: bool,
     /// Whether somebody said in this session to weld without a try.
-    pub try_skipped: Told,
+    pub try_skipped: bool,
     /// The verdict after a check run, if there is one.
     pub decision: Option<Decision>,
+    /// Whether one more reading is advised before anything is put on.
+    pub one_more_run: bool,
     /// Whether somebody said in this session to correct further.
-    pub go_on: Told,
+    pub go_on: bool,
 }
 
 /// What to do next.
@@ -80,7 +67,7 @@ pub enum Step {
         /// Index of the speed.
         group: usize,
         /// The mass of the last run is still on, for this speed too.
-        still_on: Told,
+        still_on: bool,
     },
     /// Take the trial mass off.
     TakeOff,
@@ -117,14 +104,14 @@ pub fn next_step(now: &Situation) -> Step {
         return Step::Initial;
     }
     if let Last::Trial(plane) = now.last
-        && now.trial_off == Told::No
+        && !now.trial_off
     {
         return still_on(now, plane).unwrap_or(Step::TakeOff);
     }
-    if now.solved == Told::No {
+    if !now.solved {
         return missing_trial(now).unwrap_or(Step::MoreTrials);
     }
-    if now.stopped == Told::Yes {
+    if now.stopped {
         return Step::Explain;
     }
     match now.last {
@@ -137,14 +124,14 @@ pub fn next_step(now: &Situation) -> Step {
 /// The same trial at a speed at which it was not read yet.
 fn still_on(now: &Situation, plane: Option<usize>) -> Option<Step> {
     let plane = plane?;
-    let group = now.trials.get(plane)?.iter().position(|told| *told == Told::No)?;
-    Some(Step::Trial { plane, group, still_on: Told::Yes })
+    let group = now.trials.get(plane)?.iter().position(|told| !*told)?;
+    Some(Step::Trial { plane, group, still_on: true })
 }
 
 fn missing_trial(now: &Situation) -> Option<Step> {
     now.trials.iter().enumerate().find_map(|(plane, groups)| {
-        let group = groups.iter().position(|told| *told == Told::No)?;
-        Some(Step::Trial { plane, group, still_on: Told::No })
+        let group = groups.iter().position(|told| !*told)?;
+        Some(Step::Trial { plane, group, still_on: false })
     })
 }
 
@@ -153,9 +140,10 @@ fn after_check(now: &Situation) -> Step {
         return Step::CheckMore { group };
     }
     match now.decision {
-        _ if now.go_on == Told::Yes => correction(now),
+        _ if now.go_on => correction(now),
         Some(Decision::Exceeds) => correction(now),
-        Some(Decision::Undecided) => Step::CheckAgain,
+        Some(Decision::Undecided) if now.one_more_run || now.nothing_to_add => Step::CheckAgain,
+        Some(Decision::Undecided) => correction(now),
         Some(Decision::Meets) | None => Step::Finished,
     }
 }
@@ -169,7 +157,7 @@ fn after_try(now: &Situation) -> Step {
 }
 
 fn correction(now: &Situation) -> Step {
-    if now.nothing_to_add == Told::Yes || now.try_skipped == Told::Yes { Step::Check } else { Step::TryOn }
+    if now.nothing_to_add || now.try_skipped { Step::Check } else { Step::TryOn }
 }
 
 #[cfg(test)]
@@ -179,16 +167,17 @@ mod tests {
     fn fresh() -> Situation {
         Situation {
             last: Last::Nothing,
-            trial_off: Told::No,
-            trials: vec![vec![Told::No], vec![Told::No]],
-            solved: Told::No,
-            stopped: Told::No,
+            trial_off: false,
+            trials: vec![vec![false], vec![false]],
+            solved: false,
+            stopped: false,
             unread: None,
             tried: None,
-            nothing_to_add: Told::No,
-            try_skipped: Told::No,
+            nothing_to_add: false,
+            try_skipped: false,
             decision: None,
-            go_on: Told::No,
+            one_more_run: false,
+            go_on: false,
         }
     }
 
@@ -197,16 +186,16 @@ mod tests {
         let mut now = fresh();
         assert_eq!(next_step(&now), Step::Initial);
         now.last = Last::Initial;
-        assert_eq!(next_step(&now), Step::Trial { plane: 0, group: 0, still_on: Told::No });
+        assert_eq!(next_step(&now), Step::Trial { plane: 0, group: 0, still_on: false });
         now.last = Last::Trial(Some(0));
-        now.trials[0][0] = Told::Yes;
+        now.trials[0][0] = true;
         assert_eq!(next_step(&now), Step::TakeOff);
-        now.trial_off = Told::Yes;
-        assert_eq!(next_step(&now), Step::Trial { plane: 1, group: 0, still_on: Told::No });
-        now = Situation { last: Last::Trial(Some(1)), trial_off: Told::No, solved: Told::Yes, ..now };
-        now.trials[1][0] = Told::Yes;
+        now.trial_off = true;
+        assert_eq!(next_step(&now), Step::Trial { plane: 1, group: 0, still_on: false });
+        now = Situation { last: Last::Trial(Some(1)), trial_off: false, solved: true, ..now };
+        now.trials[1][0] = true;
         assert_eq!(next_step(&now), Step::TakeOff, "nothing goes on before the trial mass is off");
-        now.trial_off = Told::Yes;
+        now.trial_off = true;
         assert_eq!(next_step(&now), Step::TryOn);
         now = Situation { last: Last::Tried, tried: Some(Try::AsExpected), ..now };
         assert_eq!(next_step(&now), Step::Check);
@@ -216,22 +205,25 @@ mod tests {
 
     #[test]
     fn nothing_is_welded_while_a_run_contradicts_or_a_try_is_worse() {
-        let base = Situation { solved: Told::Yes, last: Last::Tried, tried: Some(Try::Worse), ..fresh() };
+        let base = Situation { solved: true, last: Last::Tried, tried: Some(Try::Worse), ..fresh() };
         assert_eq!(next_step(&base), Step::TryWorse);
         for last in [Last::Initial, Last::Tried, Last::Check] {
-            let stopped = Situation { stopped: Told::Yes, last, try_skipped: Told::Yes, ..base.clone() };
+            let stopped = Situation { stopped: true, last, try_skipped: true, ..base.clone() };
             assert_eq!(next_step(&stopped), Step::Explain);
         }
     }
 
     #[test]
     fn after_a_check_run_the_verdict_leads() {
-        let checked = Situation { solved: Told::Yes, last: Last::Check, ..fresh() };
+        let checked = Situation { solved: true, last: Last::Check, ..fresh() };
         let with = |decision| Situation { decision, ..checked.clone() };
         assert_eq!(next_step(&with(None)), Step::Finished);
-        assert_eq!(next_step(&with(Some(Decision::Undecided))), Step::CheckAgain);
+        let undecided = with(Some(Decision::Undecided));
+        assert_eq!(next_step(&Situation { one_more_run: true, ..undecided.clone() }), Step::CheckAgain);
+        assert_eq!(next_step(&Situation { nothing_to_add: true, ..undecided.clone() }), Step::CheckAgain);
+        assert_eq!(next_step(&undecided), Step::TryOn, "no further run decides: correct further");
         assert_eq!(next_step(&with(Some(Decision::Exceeds))), Step::TryOn);
-        let more = Situation { go_on: Told::Yes, ..with(Some(Decision::Meets)) };
+        let more = Situation { go_on: true, ..with(Some(Decision::Meets)) };
         assert_eq!(next_step(&more), Step::TryOn);
         let second_speed = Situation { unread: Some(1), ..with(Some(Decision::Meets)) };
         assert_eq!(next_step(&second_speed), Step::CheckMore { group: 1 });
@@ -240,15 +232,15 @@ mod tests {
     #[test]
     fn two_speeds_are_read_with_one_mass_on() {
         let mut now = Situation { last: Last::Trial(Some(0)), ..fresh() };
-        now.trials = vec![vec![Told::Yes, Told::No], vec![Told::No, Told::No]];
-        assert_eq!(next_step(&now), Step::Trial { plane: 0, group: 1, still_on: Told::Yes });
-        now.trials[0][1] = Told::Yes;
+        now.trials = vec![vec![true, false], vec![false, false]];
+        assert_eq!(next_step(&now), Step::Trial { plane: 0, group: 1, still_on: true });
+        now.trials[0][1] = true;
         assert_eq!(next_step(&now), Step::TakeOff);
     }
 
     #[test]
     fn trials_that_do_not_tell_ask_for_more() {
-        let now = Situation { last: Last::Initial, trials: vec![vec![Told::Yes]], ..fresh() };
+        let now = Situation { last: Last::Initial, trials: vec![vec![true]], ..fresh() };
         assert_eq!(next_step(&now), Step::MoreTrials);
     }
 }

@@ -19,8 +19,8 @@ impl Session<'_, '_> {
     pub(super) fn finished(&mut self, state: &State) -> Turn {
         self.verdict_once(state)?;
         self.talk.gap()?;
-        let Ok(outcome) = state.outcome() else { return Ok(()) };
-        match &outcome.limits {
+        let Ok(answer) = state.answer() else { return Ok(()) };
+        match &answer.limits {
             Ok(_) => {
                 self.talk.say(words::WHAT_NEXT)?;
                 self.talk.show(words::CHOICES)?;
@@ -77,10 +77,10 @@ impl Session<'_, '_> {
 
     /// The verdict in words.
     pub(super) fn show_verdict(&mut self, state: &State) -> Turn {
-        let Ok(outcome) = state.outcome() else { return Ok(()) };
-        if let (Some(judged), Ok(limits)) = (&outcome.judged, &outcome.limits) {
+        let Ok(answer) = state.answer() else { return Ok(()) };
+        if let Some(judged) = &answer.judged {
             self.talk.gap()?;
-            self.talk.show(&text::verdict(&outcome, limits, judged, false))?;
+            self.talk.show(&text::verdict(&state.view(&answer), judged, false))?;
         }
         Ok(())
     }

@@ -5,9 +5,7 @@ use balance_core::run::{PlacedMass, Run, RunKind};
 use super::masses;
 use super::session::{Answer, Break, Session, Turn};
 use super::state::State;
-use super::step::Told;
 use super::words;
-use crate::outcome::{limits, trials};
 use crate::print::text::{before_first_spin, before_spin_line, plane_place_of};
 
 impl Session<'_, '_> {
@@ -26,15 +24,13 @@ impl Session<'_, '_> {
         self.read_run(state, run, "")
     }
 
-    pub(super) fn trial(&mut self, state: &State, plane: usize, group: usize, still_on: Told) -> Turn {
+    pub(super) fn trial(&mut self, state: &State, plane: usize, group: usize, still_on: bool) -> Turn {
         self.talk.gap()?;
         self.talk.show(&words::counting(state))?;
         let own = &state.shaft.setup.planes[plane];
         let label = state.next_label();
         let speed = words::speed_of(state, group);
-        if still_on == Told::Yes
-            && let Some(last) = state.shaft.runs.last()
-        {
+        if still_on && let Some(last) = state.shaft.runs.last() {
             self.talk
                 .say(&format!("Run {label}, TRIAL: leave the trial mass on, spin to {speed} and read."))?;
             let mut run = new_run(state, RunKind::Trial, last.masses.clone());
@@ -42,7 +38,7 @@ impl Session<'_, '_> {
             run.on_top_of.clone_from(&last.on_top_of);
             return self.read_run(state, run, "");
         }
-        let place = plane_place_of(own, state.job.units);
+        let place = plane_place_of(own, state.job_file.units);
         self.talk.say(&format!(
             "Run {label}, TRIAL: a trial mass at the {place}, nowhere else; spin to {speed}, read."
         ))?;
@@ -54,7 +50,7 @@ impl Session<'_, '_> {
         let held = self.held(state)?;
         self.talk.say(&format!(
             "{}, {held}. Guard shut, run up slowly to {speed}, read.",
-            masses::words(std::slice::from_ref(&mass), &state.shaft.setup.planes, state.job.units)
+            masses::words(std::slice::from_ref(&mass), &state.shaft.setup.planes, state.job_file.units)
         ))?;
         let mut run = new_run(state, RunKind::Trial, vec![mass]);
         run.speed = words::group_speed(state, group);
@@ -64,11 +60,7 @@ impl Session<'_, '_> {
 
     /// Which trial mass is advised.
     fn say_advice(&mut self, state: &State, plane: usize) -> Turn {
-        let setup = &state.shaft.setup;
-        let known = limits(&state.job, &setup.planes).ok();
-        let outcome = state.outcome().ok();
-        let known_shaft = outcome.as_ref().map(|outcome| (&outcome.set, &outcome.influence));
-        let all = trials(&state.job, known.as_ref(), setup, words::group_speed(state, 0), known_shaft);
+        let all = state.trial_advice();
         let Some(advice) = all.into_iter().find(|advice| advice.plane == plane) else { return Ok(()) };
         self.talk.say(&words::trial_advice(state, &advice))?;
         for caution in advice.cautions.iter().filter(|caution| caution.code != "trial-unknown-effect") {
@@ -82,13 +74,13 @@ impl Session<'_, '_> {
         let radius = radius.map_or(String::new(), |radius| {
             format!(
                 ", radius if not {}",
-                crate::print::text::units::length(state.job.units, radius.millimetres())
+                crate::print::text::units::length(state.job_file.units, radius.millimetres())
             )
         });
         let question = format!("Mass and angle{radius}, such as 20 90:");
         loop {
             match self.ask(state, &question, words::HELP_TRIAL)? {
-                Answer::Text(text) => match masses::trial(&text, plane, state.job.units) {
+                Answer::Text(text) => match masses::trial(&text, plane, state.job_file.units) {
                     Ok(mass) => return Ok(mass),
                     Err(words) => self.talk.refused(&words)?,
                 },
@@ -119,7 +111,7 @@ impl Session<'_, '_> {
 
     /// What the last run did to the needles.
     fn say_effect(&mut self) -> Turn {
-        let state = State::load(&self.folder)?;
+        let state = State::load(&self.folder, &self.memory)?;
         if let Some(words) = words::effect(&state) {
             self.talk.say(&words)?;
         }
@@ -128,7 +120,7 @@ impl Session<'_, '_> {
 
     pub(super) fn take_off(&mut self, state: &State) -> Turn {
         let Some(last) = state.shaft.runs.last() else { return Ok(()) };
-        let on = masses::words(&last.masses, &state.shaft.setup.planes, state.job.units);
+        let on = masses::words(&last.masses, &state.shaft.setup.planes, state.job_file.units);
         self.talk.gap()?;
         self.talk.say(&format!("Lock out. Take the trial mass off: {on}."))?;
         loop {
@@ -150,9 +142,9 @@ impl Session<'_, '_> {
     pub(super) fn more_trials(&mut self, state: &State) -> Turn {
         self.talk.gap()?;
         self.talk.refused("The runs do not tell yet how the shaft answers:")?;
-        if let Err(faults) = state.outcome() {
+        if let Err(faults) = state.answer() {
             for fault in &faults {
-                self.talk.item(&format!("{fault}: {}", fault.hint()))?;
+                self.talk.item(fault)?;
             }
         }
         let planes = &state.shaft.setup.planes;
@@ -160,7 +152,7 @@ impl Session<'_, '_> {
             match self.ask(state, "Another trial at which place? Type its name:", words::HELP_MORE)? {
                 Answer::Text(text) => {
                     match planes.iter().position(|plane| plane.name.eq_ignore_ascii_case(&text)) {
-                        Some(plane) => return self.trial(state, plane, 0, Told::No),
+                        Some(plane) => return self.trial(state, plane, 0, false),
                         None => {
                             let names: Vec<&str> = planes.iter().map(|plane| plane.name.as_str()).collect();
                             self.talk.refused(&format!("Places: {}.", names.join(", ")))?;

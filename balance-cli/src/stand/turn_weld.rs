@@ -6,32 +6,31 @@ use super::line::is_yes;
 use super::masses;
 use super::session::{Answer, Break, Session, Turn};
 use super::state::State;
-use super::step::Told;
 use super::words;
-use crate::outcome::{Loose, check_row, what_went_wrong};
 use crate::print::text;
+use crate::view::{Loose, View};
 
 impl Session<'_, '_> {
     /// The advised weights under clamps.
     pub(super) fn try_on(&mut self, state: &State) -> Turn {
-        let Ok(mut outcome) = state.outcome() else { return Ok(()) };
-        // Before this step comes the question whether the trial mass is off.
-        outcome.loose = Loose::Off;
+        let Ok(answer) = state.answer() else { return Ok(()) };
         if self.memory.shows_after(state.shaft.runs.len()) {
             self.talk.gap()?;
-            self.talk.show(&text::correction(&outcome))?;
+            // Before this step comes the question whether the trial mass is off.
+            let view = View { loose: Loose::Off, ..state.view(&answer) };
+            self.talk.show(&text::correction(&view))?;
         }
         self.talk.gap()?;
         self.talk.show(&words::counting(state))?;
         let label = state.next_label();
         let speed = words::speed_of(state, 0);
-        let mut run = check_row(&outcome).run;
+        let mut run = answer.check_row();
         run.masses.iter_mut().for_each(|mass| mass.bead = bead_kept(state, mass));
-        let fresh = strip_beads(state.new_masses(&outcome));
+        let fresh = strip_beads(state.new_masses(&answer));
         let on = words::on_the_tape(state, &fresh);
         self.talk.say(&format!("Run {label}, TRIED: hold these under clamps, weld nothing yet: {on}."))?;
         let Some(own) =
-            self.what_is_on(state, "All on as advised? 1 = yes, s = no try, or what is on:", Told::Yes)?
+            self.what_is_on(state, "All on as advised? 1 = yes, s = no try, or what is on:", true)?
         else {
             let checks = state.rows().iter().filter(|row| row.run.kind == RunKind::Check).count();
             self.memory.skip_try(checks);
@@ -56,20 +55,21 @@ impl Session<'_, '_> {
         &mut self,
         state: &State,
         question: &str,
-        may_be_left_out: Told,
+        may_be_left_out: bool,
     ) -> Turn<Option<Option<Vec<PlacedMass>>>> {
         let planes = &state.shaft.setup.planes;
         loop {
             match self.ask(state, question, words::HELP_ON)? {
                 Answer::Text(text) if is_yes(&text) => return Ok(Some(None)),
-                Answer::Skip if may_be_left_out == Told::Yes => return Ok(None),
+                Answer::Skip if may_be_left_out => return Ok(None),
                 Answer::Zero => return Err(Break::Undo),
                 Answer::Proposed | Answer::Skip => {
                     self.talk.refused("1 when they are on; q = leave and go on later.")?;
                 }
-                Answer::Text(text) => match masses::several(&text, planes, state.job.units) {
+                Answer::Text(text) => match masses::several(&text, planes, state.job_file.units) {
                     Ok(own) => {
-                        self.talk.say(&format!("On: {}.", masses::words(&own, planes, state.job.units)))?;
+                        self.talk
+                            .say(&format!("On: {}.", masses::words(&own, planes, state.job_file.units)))?;
                         return Ok(Some(Some(own)));
                     }
                     Err(words) => self.talk.refused(&words)?,
@@ -94,8 +94,8 @@ impl Session<'_, '_> {
     pub(super) fn try_worse(&mut self, state: &State) -> Turn {
         self.talk.gap()?;
         self.talk.refused("MORE THAN EXPECTED: weld nothing.")?;
-        if let Ok(outcome) = state.outcome() {
-            for sentence in what_went_wrong(&outcome) {
+        if let Ok(answer) = state.answer() {
+            for sentence in answer.what_went_wrong() {
                 self.talk.item(&sentence)?;
             }
         }
@@ -108,14 +108,14 @@ impl Session<'_, '_> {
 
     /// A run does not fit the others.
     pub(super) fn explain(&mut self, state: &State) -> Turn {
-        let Ok(outcome) = state.outcome() else { return Ok(()) };
+        let Ok(answer) = state.answer() else { return Ok(()) };
         self.talk.gap()?;
-        if outcome.checked() {
+        if answer.checked() {
             self.show_verdict(state)?;
             self.talk.gap()?;
         }
         self.talk.refused("A RUN DOES NOT FIT THE OTHERS: weld nothing before the cause is found.")?;
-        for sentence in what_went_wrong(&outcome) {
+        for sentence in answer.what_went_wrong() {
             self.talk.item(&sentence)?;
         }
         let question = "Enter = read once more, mistake 3 = run 3 was wrong, 0 = take back, q = leave:";
@@ -134,13 +134,13 @@ impl Session<'_, '_> {
 
     /// Welding, cooling, and the check run.
     pub(super) fn check(&mut self, state: &State) -> Turn {
-        let Ok(outcome) = state.outcome() else { return Ok(()) };
+        let Ok(answer) = state.answer() else { return Ok(()) };
         self.talk.gap()?;
         self.talk.show(&words::counting(state))?;
         let label = state.next_label();
         let speed = words::speed_of(state, 0);
         let last = state.shaft.runs.last();
-        let mut run = check_row(&outcome).run;
+        let mut run = answer.check_row();
         if let Some(tried) = last.filter(|last| last.kind == RunKind::Tried) {
             self.talk.say("As expected: the try fits. These may be welded where they are.")?;
             run.masses = with_beads(state, &tried.masses);
@@ -167,7 +167,7 @@ impl Session<'_, '_> {
         if self.memory.first_time("welding") {
             self.talk.say(words::BEFORE_WELDING)?;
         }
-        let on = self.what_is_on(state, "Welded exactly so? 1 = yes, or what was welded:", Told::No)?;
+        let on = self.what_is_on(state, "Welded exactly so? 1 = yes, or what was welded:", false)?;
         if let Some(Some(own)) = on {
             run.masses = with_beads(state, &[state.for_good(), own].concat());
             run.on_top_of = None;
@@ -185,7 +185,7 @@ impl Session<'_, '_> {
 
     /// The picture after a check run; the verdict is the next step's.
     fn after_check(&mut self) -> Turn {
-        let state = State::load(&self.folder)?;
+        let state = State::load(&self.folder, &self.memory)?;
         self.talk.gap()?;
         self.picture(&state)?;
         Ok(())
@@ -221,7 +221,7 @@ fn strip_beads(mut masses: Vec<PlacedMass>) -> Vec<PlacedMass> {
 /// The same masses with the weld's bead on those that are new.
 fn with_beads(state: &State, masses: &[PlacedMass]) -> Vec<PlacedMass> {
     let new = fresh(state, masses);
-    let bead = state.job.weld_plan.weld.bead_mass;
+    let bead = state.job_file.job.weld_plan.weld.bead_mass;
     let welded = |mass: &PlacedMass| {
         let own = new.iter().any(|other| other.same_as(mass)) && mass.change == Change::Added;
         PlacedMass { bead: if own { bead } else { mass.bead }, ..mass.clone() }

@@ -2,6 +2,7 @@
 
 use std::path::Path;
 
+use balance_core::answer::moved;
 use balance_core::correction::TrialAdvice;
 use balance_core::quantity::Speed;
 use balance_core::run::{Phase, PlacedMass, Run, RunKind, SensorReading};
@@ -10,7 +11,6 @@ use super::masses;
 use super::state::State;
 use super::step::Step;
 use crate::files::shown_path;
-use crate::outcome::moved;
 use crate::print::text::{counting_of, units, wrapped};
 
 /// What can be typed at every question.
@@ -66,7 +66,7 @@ eyes and skin covered, air moving. Local codes, the vehicle maker's approval and
 /// How angles are counted, always in sight.
 pub fn counting(state: &State) -> String {
     let convention = &state.shaft.setup.convention;
-    let text = counting_of(convention, Some(&state.job));
+    let text = counting_of(convention, Some(&state.job_file));
     if text.is_empty() {
         return "Nobody said how the stand counts its angles; taken: the same way as masses.".into();
     }
@@ -110,7 +110,7 @@ pub fn run(state: &State, run: &Run) -> String {
     let on = if run.masses.is_empty() {
         String::new()
     } else {
-        format!(", {}", masses::words(&run.masses, &state.shaft.setup.planes, state.job.units))
+        format!(", {}", masses::words(&run.masses, &state.shaft.setup.planes, state.job_file.units))
     };
     let speed = run.speed.map(|speed| format!("; {} rpm", speed.rpm())).unwrap_or_default();
     let readings =
@@ -131,11 +131,11 @@ fn readings(state: &State, run: &Run) -> String {
 
 /// Masses with their place on the tape, where there is a tube.
 pub fn on_the_tape(state: &State, own: &[PlacedMass]) -> String {
-    let Some(tube) = &state.job.measures.tube else {
-        return masses::words(own, &state.shaft.setup.planes, state.job.units);
+    let Some(tube) = &state.job_file.job.measures.tube else {
+        return masses::words(own, &state.shaft.setup.planes, state.job_file.units);
     };
     let around = tube.circumference_millimetres();
-    masses::words_on_tape(own, &state.shaft.setup.planes, state.job.units, around)
+    masses::words_on_tape(own, &state.shaft.setup.planes, state.job_file.units, around)
 }
 
 /// Every run in words, a line each.
@@ -151,11 +151,12 @@ pub fn trial_advice(state: &State, advice: &TrialAdvice) -> String {
     let angle = advice
         .angle
         .map_or_else(|| "at any angle".to_owned(), |angle| format!("about {}", units::angle(angle)));
-    let force =
-        advice.force_newtons.map(|force| format!("; it pulls with {}", units::force(state.job.units, force)));
+    let force = advice
+        .force_newtons
+        .map(|force| format!("; it pulls with {}", units::force(state.job_file.units, force)));
     format!(
         "Advised: about {} {angle}{}.",
-        units::mass(state.job.units, mass.grams()),
+        units::mass(state.job_file.units, mass.grams()),
         force.unwrap_or_default()
     )
 }

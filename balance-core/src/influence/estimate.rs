@@ -56,7 +56,12 @@ impl GroupInfluence {
     /// Whether a block disagreed with the runs before it.
     #[must_use]
     pub fn disagrees(&self) -> bool {
-        self.blocks.iter().any(|block| block.agreement == Agreement::Disagrees)
+        self.contradicting().next().is_some()
+    }
+
+    /// The blocks that disagreed with the runs before them.
+    pub fn contradicting(&self) -> impl Iterator<Item = &JudgedBlock> {
+        self.blocks.iter().filter(|block| block.agreement == Agreement::Disagrees)
     }
 }
 

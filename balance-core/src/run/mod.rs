@@ -18,3 +18,4 @@ pub use kind::RunKind;
 pub use noise::{Noise, PlaceError, ReadingNoise, STATED_DEGREES_OF_FREEDOM};
 pub use one_run::{Change, PlacedMass, Run, SensorReading};
 pub use run_set::{Entry, Observed, Row, RunSet, Setup, SpeedGroup};
+pub use state::AS_FOUND;

@@ -6,7 +6,7 @@ use super::fault::{Cell, RunFault};
 use super::{Change, PlaceError, PlacedMass, Run, RunKind, Setup};
 
 /// The word in `on top of` for "counted from the shaft as found".
-pub(super) const AS_FOUND: &str = "as found";
+pub const AS_FOUND: &str = "as found";
 
 /// For every run all masses that are on and were not on in the initial run.
 pub(super) fn resolve_masses(

@@ -2,7 +2,7 @@
 
 use rusqlite::{Connection, OptionalExtension, Row, ToSql};
 
-use super::super::operations::TypeHistory;
+use super::super::operations::{TypeHistory, TypeMember};
 use super::super::{ArchiveFault, Query, Record, RecordFile, RecordLine};
 use super::connection::SqliteArchive;
 use super::row::{self, COLUMNS};
@@ -126,7 +126,7 @@ fn types_within(connection: &Connection, key: Option<&str>) -> rusqlite::Result<
          WHERE later.supersedes IS NOT NULL AND earlier.shaft_type = ?1",
     )?;
     let mut newest = snapshot.prepare_cached(
-        "SELECT record.id, made_at, bytes FROM record
+        "SELECT record.id, record.number, made_at, bytes FROM record
              JOIN file ON file.record = record.id AND file.role = 'answers'
              JOIN content ON content.id = file.content
          WHERE shaft_type = ?1
@@ -137,10 +137,15 @@ fn types_within(connection: &Connection, key: Option<&str>) -> rusqlite::Result<
     for (key, all) in counts {
         let replaced: i64 = superseded.query_row([&key], |row| row.get(0))?;
         let answers = |row: &Row<'_>| {
-            let bytes: Vec<u8> = row.get(2)?;
-            Ok((row.get(0)?, row.get(1)?, String::from_utf8_lossy(&bytes).into_owned()))
+            let bytes: Vec<u8> = row.get(3)?;
+            Ok(TypeMember {
+                record: row.get(0)?,
+                number: row.get(1)?,
+                made_at: row.get(2)?,
+                answers: String::from_utf8_lossy(&bytes).into_owned(),
+            })
         };
-        let mut answers: Vec<(i64, String, String)> = newest
+        let mut answers: Vec<TypeMember> = newest
             .query_map(rusqlite::params![key, NEWEST_SHAFTS as i64], answers)?
             .collect::<rusqlite::Result<_>>()?;
         answers.reverse();

@@ -1,8 +1,9 @@
 //! Finding and opening the files of a job.
 
 use std::path::{Component, Path, PathBuf};
+use std::sync::Arc;
 
-use super::whole::Job;
+use super::whole::JobFile;
 use crate::files::disk::read_text;
 use crate::files::problem::{Place, Problem, Source};
 use crate::files::runout::read_runout;
@@ -15,7 +16,7 @@ pub const RUNS_FILE: &str = "runs.csv";
 /// The shop file's name in a folder above the jobs.
 pub const SHOP_FILE: &str = "shop.toml";
 
-impl Job {
+impl JobFile {
     /// Reads a job file and the shop file above its folder.
     ///
     /// # Errors
@@ -33,9 +34,10 @@ impl Job {
 
     /// Reads the dial indicator's readings, if the job names a file of them.
     fn with_runout(mut self, folder: &Path, source: &Source) -> Result<Self, Vec<Problem>> {
-        if let Some(runout) = &mut self.shaft.runout {
-            let readings = read_runout(&folder.join(&runout.file), self.measures.tube.as_ref());
-            runout.readings = readings.map_err(|problems| at_its_name(problems, source))?;
+        if let Some(file) = &self.paperwork.runout_file {
+            let readings = read_runout(&folder.join(file), self.job.measures.tube.as_ref());
+            let runout = readings.map_err(|problems| at_its_name(problems, source))?;
+            Arc::make_mut(&mut self.job).shaft.runout = runout;
         }
         Ok(self)
     }

@@ -1,61 +1,34 @@
 //! The shaft's mass, speed, limit and tube.
 
+use balance_core::grade::{Criterion, Grade};
+use balance_core::job::Measures;
 use balance_core::quantity::{Length, Mass, Speed, UnbalanceAmount};
 use balance_core::shaft::{ScaleReadings, Tube};
 
 use crate::files::problem::Fault;
 use crate::files::toml_reader::{Document, Given, Section};
 
-/// How much may be left.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub enum Limit {
-    /// A balance quality grade (ISO 21940-11), in mm/s: 16 for G16.
-    Grade(f64),
-    /// The shop's own, per tolerance plane.
-    Amount(UnbalanceAmount),
-}
-
 /// `[shaft]` and `[tube]`.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Measures {
-    /// The whole shaft's mass, weighed.
-    pub mass: Option<Mass>,
-    /// Its mass centre, from the front joint centre.
-    pub mass_centre: Option<Length>,
-    /// The highest speed it can ever reach.
-    pub service_speed: Option<Speed>,
-    /// Grade, or the shop's own limit.
-    pub limit: Option<Limit>,
-    /// The welded tube.
-    pub tube: Option<Tube>,
-    /// What the tube is made of, as the user says it.
-    pub material: Option<String>,
-}
-
-impl Measures {
-    pub(super) fn read(document: &Document<'_>) -> Self {
-        let (tube, material) = read_tube(document);
-        let section = document.section("shaft");
-        let (mass, scale_centre) = read_mass(&section, tube.as_ref());
-        let stated_centre = section.quantity::<Length>("mass_centre");
-        Self {
-            mass,
-            mass_centre: stated_centre.or(scale_centre),
-            service_speed: section.positive::<Speed>("service_speed"),
-            limit: read_limit(&section),
-            tube,
-            material,
-        }
+pub(super) fn read_measures(document: &Document<'_>) -> Measures {
+    let tube = read_tube(document);
+    let section = document.section("shaft");
+    let (mass, scale_centre) = read_mass(&section, tube.as_ref());
+    let stated_centre = section.quantity::<Length>("mass_centre");
+    Measures {
+        mass,
+        mass_centre: stated_centre.or(scale_centre),
+        service_speed: section.positive::<Speed>("service_speed"),
+        limit: read_limit(&section),
+        tube,
     }
 }
 
-fn read_tube(document: &Document<'_>) -> (Option<Tube>, Option<String>) {
+fn read_tube(document: &Document<'_>) -> Option<Tube> {
     let section = document.section("tube");
     let needed = |key| section.needed(key, section.positive::<Length>(key));
     let (outer, wall, length) = (needed("outer_diameter"), needed("wall"), needed("length"));
-    let material = section.text("material");
     let (Some(outer_diameter), Some(wall), Some(length)) = (outer, wall, length) else {
-        return (None, material);
+        return None;
     };
     let radius = outer_diameter.millimetres() / 2.0;
     let shown = |millimetres: f64| (millimetres * 1000.0).round() / 1000.0;
@@ -64,9 +37,9 @@ fn read_tube(document: &Document<'_>) -> (Option<Tube>, Option<String>) {
             format!("a wall of {} mm in a tube of radius {} mm", shown(wall.millimetres()), shown(radius));
         let hint = "the wall is the sheet's thickness, not the inner diameter";
         section.fault("wall", Fault::new("wall-too-thick", found, "less than half the outer diameter", hint));
-        return (None, material);
+        return None;
     }
-    (Some(Tube { outer_diameter, wall, length }), material)
+    Some(Tube { outer_diameter, wall, length })
 }
 
 /// The mass, and the mass centre if two scales tell it: they stand under the joint centres unless said otherwise.
@@ -116,10 +89,10 @@ fn weigh(
     (mass, ScaleReadings { front, rear, front_position, rear_position }.mass_centre())
 }
 
-fn read_limit(section: &Section<'_, '_>) -> Option<Limit> {
+fn read_limit(section: &Section<'_, '_>) -> Option<Criterion> {
     let grade =
-        section.text_read_as("grade", ("a grade above zero", "\"G16\""), read_grade).map(Limit::Grade);
-    let amount = section.positive::<UnbalanceAmount>("limit").map(Limit::Amount);
+        section.text_read_as("grade", ("a grade above zero", "\"G16\""), read_grade).map(Criterion::Grade);
+    let amount = section.positive::<UnbalanceAmount>("limit").map(Criterion::OwnLimit);
     match section.either(&["grade"], &["limit"]) {
         Given::Nothing => None,
         Given::First => grade,
@@ -127,7 +100,6 @@ fn read_limit(section: &Section<'_, '_>) -> Option<Limit> {
     }
 }
 
-fn read_grade(text: &str) -> Option<f64> {
-    let number = text.strip_prefix(['G', 'g']).unwrap_or(text).trim().parse::<f64>().ok()?;
-    (number.is_finite() && number > 0.0).then_some(number)
+fn read_grade(text: &str) -> Option<Grade> {
+    text.parse().ok()
 }

@@ -5,6 +5,7 @@ mod convention;
 mod heading;
 mod load;
 mod measures;
+mod paperwork;
 mod people;
 mod photo;
 mod places;
@@ -19,12 +20,8 @@ mod tests;
 pub use came_back::CameBack;
 pub use heading::{Heading, Shop, ShowUnits};
 pub use load::{JOB_FILE, RUNS_FILE, SHOP_FILE, shop_file_above};
-pub use measures::{Limit, Measures};
+pub use paperwork::Paperwork;
 pub use people::People;
 pub use photo::PhotoFile;
-pub use shaft::{
-    DrivelineJoint, ReachedSpeed, Relength, RunoutFile, ShaftDetails, TubeMaterial, YokeSwap, is_plain_name,
-};
-pub use stand::Stand;
-pub use weights::WeldPlan;
-pub use whole::Job;
+pub use shaft::is_plain_name;
+pub use whole::JobFile;

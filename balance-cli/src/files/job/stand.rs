@@ -1,50 +1,41 @@
 //! The stand: how far its needles wander, and what it must not do.
 
 use balance_core::influence::Drift;
+use balance_core::job::Stand;
 use balance_core::quantity::{Angle, Length, Mass, QuantityFault, Speed, UnbalanceAmount, parse};
 use balance_core::run::{Noise, PlaceError, ReadingNoise};
 
 use crate::files::toml_reader::{Document, Given, Percent, Section};
 
-/// `[stand]`.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Stand {
-    /// What is stated about scatter.
-    pub noise: Noise,
-    /// The unit in which `amplitude_swing` was given, if it named one.
-    pub swing_unit: Option<String>,
-    /// What a fixture that turns with the shaft may pretend, at most, where the limit holds.
-    pub fixture: Option<UnbalanceAmount>,
-    /// How far what is left scatters from one clamping to the next, one sigma.
-    pub mounting_scatter: Option<UnbalanceAmount>,
-    /// Whether a drift of the readings shall be reckoned with.
-    pub drift: Drift,
-    /// The speed beyond which the stand must not run.
-    pub most_speed: Option<Speed>,
-    /// The reading beyond which it must be stopped, in the sensor's unit.
-    pub most_reading: Option<f64>,
+/// `[stand]`: all of it is read in one go.
+pub(super) struct StandSection {
+    pub(super) stand: Stand,
+    pub(super) noise: Noise,
     /// How its counting was proved by a quarter-turn trial, if it was.
-    pub proved: Option<String>,
+    pub(super) proved: Option<String>,
+    /// The unit in which `amplitude_swing` was given, if it named one.
+    pub(super) swing_unit: Option<String>,
 }
 
-pub(super) fn read(document: &Document<'_>) -> Stand {
-    let section = document.section("stand");
-    let (reading, swing_unit) = read_reading_noise(&section);
-    let noise = Noise {
-        reading,
-        place_error: Some(read_place_error(&section).unwrap_or_else(usual_place_error)),
-        scale_error: section.quantity::<Mass>("scale_error").unwrap_or(Mass::ZERO),
-        ..Noise::not_stated()
-    };
-    Stand {
-        noise,
-        swing_unit,
-        fixture: section.quantity::<UnbalanceAmount>("fixture"),
-        mounting_scatter: section.quantity::<UnbalanceAmount>("mounting_scatter"),
-        drift: if section.flag("drift") == Some(true) { Drift::Fitted } else { Drift::Ignored },
-        most_speed: section.positive::<Speed>("most_speed"),
-        most_reading: section.number("most_reading"),
-        proved: section.text("proved"),
+impl StandSection {
+    pub(super) fn read(document: &Document<'_>) -> Self {
+        let section = document.section("stand");
+        let (reading, swing_unit) = read_reading_noise(&section);
+        let noise = Noise {
+            reading,
+            place_error: Some(read_place_error(&section).unwrap_or_else(usual_place_error)),
+            scale_error: section.quantity::<Mass>("scale_error").unwrap_or(Mass::ZERO),
+            ..Noise::not_stated()
+        };
+        let stand = Stand {
+            fixture: section.quantity::<UnbalanceAmount>("fixture"),
+            mounting_scatter: section.quantity::<UnbalanceAmount>("mounting_scatter"),
+            drift: if section.flag("drift") == Some(true) { Drift::Fitted } else { Drift::Ignored },
+            speed: section.positive::<Speed>("speed"),
+            most_speed: section.positive::<Speed>("most_speed"),
+            most_reading: section.number("most_reading"),
+        };
+        Self { stand, noise, proved: section.text("proved"), swing_unit }
     }
 }
 

@@ -1,9 +1,10 @@
+use balance_core::grade::Criterion;
 use balance_core::influence::Drift;
 use balance_core::quantity::{Length, Mass, Quantity, parse};
 use balance_core::run::{MassAngle, Phase, PlaceError, ReadingNoise, Turns};
 use balance_core::shaft::{Hold, Shows, WeldOn};
 
-use super::{Job, Limit, ShowUnits};
+use super::{JobFile, ShowUnits};
 use crate::files::problem::{Problem, Source, render_all};
 
 /// A job that says nearly everything, in metric units; invented.
@@ -83,11 +84,11 @@ from = "0 mm"
 to = "610 mm"
 "#;
 
-fn read(text: &str) -> Result<Job, Vec<Problem>> {
-    Job::read(&Source::new("job.toml", text), None)
+fn read(text: &str) -> Result<JobFile, Vec<Problem>> {
+    JobFile::read(&Source::new("job.toml", text), None)
 }
 
-fn good(text: &str) -> Job {
+fn good(text: &str) -> JobFile {
     read(text).unwrap_or_else(|problems| panic!("{}", render_all(&problems)))
 }
 
@@ -105,41 +106,47 @@ fn q<Q: Quantity>(text: &str) -> Q {
 #[test]
 fn the_full_example_gives_its_nouns() {
     let job = good(METRIC);
-    assert_eq!(job.heading.number.as_deref(), Some("WP-0417"));
-    assert_eq!(job.measures.mass, Some(q("14.2 kg")));
-    assert_eq!(job.measures.mass_centre, Some(q("690 mm")));
-    assert_eq!(job.measures.limit, Some(Limit::Grade(16.0)));
-    assert_eq!(job.measures.tube.as_ref().unwrap().wall, q("2.4 mm"));
-    assert_eq!(job.measures.material.as_deref(), Some("steel"));
-    assert_eq!(job.planes[0].trial_radius, Some(q("50 mm")));
+    assert_eq!(job.paperwork.heading.number.as_deref(), Some("WP-0417"));
+    assert_eq!(job.job.measures.mass, Some(q("14.2 kg")));
+    assert_eq!(job.job.measures.mass_centre, Some(q("690 mm")));
+    assert_eq!(job.job.measures.limit, Some(Criterion::Grade("G16".parse().unwrap())));
+    assert_eq!(job.job.measures.tube.as_ref().unwrap().wall, q("2.4 mm"));
+    assert_eq!(job.job.shaft.material.name(), Some("steel"));
+    assert_eq!(job.job.setup.planes[0].trial_radius, Some(q("50 mm")));
     // Default: the tube's radius and half the weights' thickness, 44.45 + 1.5.
-    assert_eq!(job.planes[1].radius, Some(q("45.95 mm")));
-    assert_eq!(job.tolerance_planes[1].position, q("1385 mm"));
-    assert_eq!(job.sensors[0].shows, Shows::Vibration);
-    assert_eq!(job.sensors[1].shows, Shows::Unbalance { plane: 1 });
-    assert_eq!(job.sensors[1].weight, Some(0.5));
-    assert!(job.convention.stated);
-    assert_eq!(job.convention.phase, Phase::Lag);
-    assert_eq!(job.convention.mass_angle, MassAngle::AgainstRotation);
-    assert_eq!(job.convention.turns, Some(Turns::Clockwise));
-    assert_eq!(job.stand.noise.reading, ReadingNoise::Proportional { fraction: 0.02, floor: 0.02 });
-    assert_eq!(job.stand.noise.place_error, Some(PlaceError::Tape(q("2 mm"))));
-    assert_eq!(job.stand.most_reading, Some(20.0));
-    assert!(matches!(&job.weld_plan.weights[0], WeldOn::Stamped(weight) if weight.count == Some(20)));
-    assert!(matches!(&job.weld_plan.weights[1], WeldOn::Bar(bar) if bar.longest() == q::<Length>("60 mm")));
-    assert_eq!(job.weld_plan.weld.bead_mass, q::<Mass>("1 g"));
-    assert_eq!(job.weld_plan.no_weld[0].sector.width_degrees(), 30.0);
-    assert_eq!(job.parts[0].to, q("610 mm"));
+    assert_eq!(job.job.setup.planes[1].radius, Some(q("45.95 mm")));
+    assert_eq!(job.job.tolerance_planes[1].position, q("1385 mm"));
+    assert_eq!(job.job.setup.sensors[0].shows, Shows::Vibration);
+    assert_eq!(job.job.setup.sensors[1].shows, Shows::Unbalance { plane: 1 });
+    assert_eq!(job.job.setup.sensors[1].weight, Some(0.5));
+    assert!(job.job.setup.convention.stated);
+    assert_eq!(job.job.setup.convention.phase, Phase::Lag);
+    assert_eq!(job.job.setup.convention.mass_angle, MassAngle::AgainstRotation);
+    assert_eq!(job.job.setup.convention.turns, Some(Turns::Clockwise));
+    assert_eq!(job.job.setup.noise.reading, ReadingNoise::Proportional { fraction: 0.02, floor: 0.02 });
+    assert_eq!(job.job.setup.noise.place_error, Some(PlaceError::Tape(q("2 mm"))));
+    assert_eq!(job.job.stand.most_reading, Some(20.0));
+    assert!(matches!(&job.job.weld_plan.weights[0], WeldOn::Stamped(weight) if weight.count == Some(20)));
+    assert!(
+        matches!(&job.job.weld_plan.weights[1], WeldOn::Bar(bar) if bar.longest() == q::<Length>("60 mm"))
+    );
+    assert_eq!(job.job.weld_plan.weld.bead_mass, q::<Mass>("1 g"));
+    assert_eq!(job.job.weld_plan.no_weld[0].sector.width_degrees(), 30.0);
+    assert_eq!(job.job.parts[0].to, q("610 mm"));
     assert_eq!(job.units, ShowUnits::Metric);
 }
 
 #[test]
 fn an_empty_job_has_only_defaults() {
     let job = good("");
-    assert!(!job.convention.stated);
-    assert_eq!(job.stand.noise.reading, ReadingNoise::NotStated);
-    assert_eq!(job.stand.noise.place_error, Some(PlaceError::Tape(q("2 mm"))));
-    assert!(job.planes.is_empty() && job.tolerance_planes.is_empty() && job.weld_plan.weights.is_empty());
+    assert!(!job.job.setup.convention.stated);
+    assert_eq!(job.job.setup.noise.reading, ReadingNoise::NotStated);
+    assert_eq!(job.job.setup.noise.place_error, Some(PlaceError::Tape(q("2 mm"))));
+    assert!(
+        job.job.setup.planes.is_empty()
+            && job.job.tolerance_planes.is_empty()
+            && job.job.weld_plan.weights.is_empty()
+    );
 }
 
 #[test]
@@ -159,13 +166,14 @@ fn the_same_shaft_in_other_units_gives_the_same_nouns() {
         1385.0 / 304.8,
     ));
     let close = |one: f64, other: f64| assert!((one - other).abs() <= 1e-12 * one.abs(), "{one} {other}");
-    close(metric.measures.mass.unwrap().base(), us.measures.mass.unwrap().base());
-    close(metric.measures.service_speed.unwrap().base(), us.measures.service_speed.unwrap().base());
-    let (one, other) = (metric.measures.tube.unwrap(), us.measures.tube.unwrap());
+    close(metric.job.measures.mass.unwrap().base(), us.job.measures.mass.unwrap().base());
+    close(metric.job.measures.service_speed.unwrap().base(), us.job.measures.service_speed.unwrap().base());
+    let (one, other) = (metric.job.measures.tube.clone().unwrap(), us.job.measures.tube.clone().unwrap());
     close(one.outer_diameter.base(), other.outer_diameter.base());
     close(one.wall.base(), other.wall.base());
     close(one.length.base(), other.length.base());
-    let (Some(Limit::Amount(one)), Some(Limit::Amount(other))) = (metric.measures.limit, us.measures.limit)
+    let (Some(Criterion::OwnLimit(one)), Some(Criterion::OwnLimit(other))) =
+        (metric.job.measures.limit, us.job.measures.limit)
     else {
         panic!("both have a limit");
     };
@@ -179,8 +187,8 @@ fn two_scales_give_mass_and_mass_centre() {
         "[shaft]\nscale_front = \"6 kg\"\nscale_rear = \"4 kg\"\n[tube]\nouter_diameter = \"80 mm\"\n\
          wall = \"3 mm\"\nlength = \"1000 mm\"\n",
     );
-    assert_eq!(job.measures.mass, Some(q("10 kg")));
-    assert_eq!(job.measures.mass_centre, Some(q("400 mm")));
+    assert_eq!(job.job.measures.mass, Some(q("10 kg")));
+    assert_eq!(job.job.measures.mass_centre, Some(q("400 mm")));
 }
 
 #[test]
@@ -196,21 +204,21 @@ fn job_values_win_over_the_shop_key_by_key_and_lists_as_a_whole() {
         "[shaft]\nlimit = \"350 g.mm\"\n[[weight]]\nmass = \"7 g\"\n[stand]\namplitude_swing = \"0.1 mm/s\"\n\
          phase_swing = \"5 deg\"\n",
     );
-    let job = Job::read(&job, Some(&shop)).unwrap();
+    let job = JobFile::read(&job, Some(&shop)).unwrap();
     assert_eq!(
-        job.measures.limit,
-        Some(Limit::Amount(q("350 g.mm"))),
+        job.job.measures.limit,
+        Some(Criterion::OwnLimit(q("350 g.mm"))),
         "the job's limit beats the shop's grade"
     );
-    assert_eq!(job.measures.service_speed, Some(q("2000 rpm")));
-    assert_eq!(job.weld_plan.weights.len(), 1);
-    assert_eq!(job.stand.noise.reading, ReadingNoise::Swing { amplitude: 0.1, phase: q("5 deg") });
-    assert_eq!(job.stand.swing_unit.as_deref(), Some("mm/s"));
-    assert_eq!(job.stand.most_speed, Some(q("3500 rpm")));
+    assert_eq!(job.job.measures.service_speed, Some(q("2000 rpm")));
+    assert_eq!(job.job.weld_plan.weights.len(), 1);
+    assert_eq!(job.job.setup.noise.reading, ReadingNoise::Swing { amplitude: 0.1, phase: q("5 deg") });
+    assert_eq!(job.paperwork.swing_unit.as_deref(), Some("mm/s"));
+    assert_eq!(job.job.stand.most_speed, Some(q("3500 rpm")));
     assert!(job.merged_text.contains("Hollin Pass depot workshop"), "{}", job.merged_text);
     assert!(job.merged_text.contains("7 g") && !job.merged_text.contains("10 g"), "{}", job.merged_text);
     let again = good(&job.merged_text);
-    assert_eq!(Job { file: job.file.clone(), merged_text: job.merged_text.clone(), ..again }, job);
+    assert_eq!(JobFile { file: job.file.clone(), merged_text: job.merged_text.clone(), ..again }, job);
 }
 
 #[test]
@@ -218,18 +226,18 @@ fn the_nearest_shop_file_above_the_job_is_found_and_a_missing_job_file_says_what
     let root = tempfile::tempdir().unwrap();
     let folder = root.path().join("2026").join("WP-0417");
     std::fs::create_dir_all(&folder).unwrap();
-    let missing = Job::load_folder(&folder).unwrap_err();
+    let missing = JobFile::load_folder(&folder).unwrap_err();
     assert_eq!(
         (missing[0].code, missing[0].hint.as_deref()),
         ("no-file", Some("`balance new WP-0417` writes one"))
     );
     std::fs::write(folder.join("job.toml"), "[job]\nnumber = \"WP-0417\"\n").unwrap();
-    assert_eq!(Job::load_folder(&folder).unwrap().shop.name, None);
+    assert_eq!(JobFile::load_folder(&folder).unwrap().paperwork.shop.name, None);
     std::fs::write(root.path().join("shop.toml"), "[shop]\nname = \"far\"\n").unwrap();
-    assert_eq!(Job::load_folder(&folder).unwrap().shop.name.as_deref(), Some("far"));
+    assert_eq!(JobFile::load_folder(&folder).unwrap().paperwork.shop.name.as_deref(), Some("far"));
     std::fs::write(root.path().join("2026").join("shop.toml"), "[shop]\nname = \"near\"\n").unwrap();
     let dotted = folder.join("..").join("WP-0417");
-    assert_eq!(Job::load_folder(&dotted).unwrap().shop.name.as_deref(), Some("near"));
+    assert_eq!(JobFile::load_folder(&dotted).unwrap().paperwork.shop.name.as_deref(), Some("near"));
 }
 
 #[test]
@@ -239,19 +247,23 @@ fn places_that_take_weights_weights_that_are_there_and_the_proof_of_counting_are
          [[welded]]\nplane = \"front\"\nmass = \"12 g\"\nangle = \"140 deg\"\nhold = \"stays\"\n\
          [stand]\nproved = \"quarter turn\"\nplace_error = \"1 deg\"\ndrift = true\n[show]\nunits = \"both\"\n",
     );
-    assert_eq!(job.weld_plan.fixed_places[0].angle, q("45 deg"));
-    assert_eq!(job.weld_plan.fixed_places[0].name, "place 1");
-    assert_eq!((job.weld_plan.welded[0].mass, job.weld_plan.welded[0].hold), (q("12 g"), Hold::Stays));
-    assert_eq!(job.convention.proved.as_deref(), Some("quarter turn"));
-    assert!(!job.convention.stated);
-    assert_eq!(job.stand.noise.place_error, Some(PlaceError::Angle(q("1 deg"))));
-    assert_eq!((job.stand.drift, job.units), (Drift::Fitted, ShowUnits::Both));
+    assert_eq!(job.job.weld_plan.fixed_places[0].angle, q("45 deg"));
+    assert_eq!(job.job.weld_plan.fixed_places[0].name, "place 1");
+    assert_eq!(
+        (job.job.weld_plan.welded[0].mass, job.job.weld_plan.welded[0].hold),
+        (q("12 g"), Hold::Stays)
+    );
+    assert_eq!(job.job.setup.convention.proved.as_deref(), Some("quarter turn"));
+    assert!(!job.job.setup.convention.stated);
+    assert_eq!(job.job.setup.noise.place_error, Some(PlaceError::Angle(q("1 deg"))));
+    assert_eq!((job.job.stand.drift, job.units), (Drift::Fitted, ShowUnits::Both));
 }
 
 #[test]
 fn a_fault_in_the_shop_file_points_into_the_shop_file() {
     let shop = Source::new("../shop.toml", "[stand]\nmost_speed = 3500\n");
-    let problems = Job::read(&Source::new("job.toml", "[shaft]\nmas = \"1 kg\"\n"), Some(&shop)).unwrap_err();
+    let problems =
+        JobFile::read(&Source::new("job.toml", "[shaft]\nmas = \"1 kg\"\n"), Some(&shop)).unwrap_err();
     let places: Vec<_> =
         problems.iter().map(|problem| (problem.place.file(), problem.place.line(), problem.code)).collect();
     assert_eq!(places, [("job.toml", Some(2), "unknown-key"), ("../shop.toml", Some(2), "no-unit")]);
@@ -406,7 +418,7 @@ fn all_faults_of_a_file_are_told_at_once_in_order() {
 fn without_tolerance_planes_and_tube_the_outermost_sensors_hold_the_limit() {
     let sensor = |name: &str, at: &str| format!("[[sensor]]\nname = \"{name}\"\nposition = \"{at} mm\"\n");
     let job = good(&(sensor("rear", "900") + &sensor("middle", "500") + &sensor("front", "10")));
-    let names: Vec<_> = job.tolerance_planes.iter().map(|plane| plane.name.as_str()).collect();
+    let names: Vec<_> = job.job.tolerance_planes.iter().map(|plane| plane.name.as_str()).collect();
     assert_eq!(names, ["front", "rear"]);
 }
 
@@ -429,14 +441,20 @@ proptest::proptest! {
 fn people_and_photographs_are_read_and_the_technician_is_who_balanced_it() {
     let read = |text: &str| {
         let source = Source::new("job.toml", text);
-        Job::read(&source, None).unwrap_or_else(|problems| panic!("{}", render_all(&problems)))
+        JobFile::read(&source, None).unwrap_or_else(|problems| panic!("{}", render_all(&problems)))
     };
     let job =
         read("[job]\nnumber = \"1\"\nby = \"A\"\n[people]\nchecker = \"B\"\n[[photo]]\nfile = \"m.jpg\"\n");
-    assert_eq!((job.people.technician.as_deref(), job.people.checker.as_deref()), (Some("A"), Some("B")));
-    assert_eq!((job.photos[0].file.as_str(), job.photos[0].shows.as_str()), ("m.jpg", ""));
+    assert_eq!(
+        (job.paperwork.people.technician.as_deref(), job.paperwork.people.checker.as_deref()),
+        (Some("A"), Some("B"))
+    );
+    assert_eq!(
+        (job.paperwork.photos[0].file.as_str(), job.paperwork.photos[0].shows.as_str()),
+        ("m.jpg", "")
+    );
     let job = read("[job]\nnumber = \"1\"\nby = \"A\"\n[people]\ntechnician = \"C\"\n");
-    assert_eq!(job.people.technician.as_deref(), Some("C"));
+    assert_eq!(job.paperwork.people.technician.as_deref(), Some("C"));
     let nameless = Source::new("job.toml", "[job]\nnumber = \"1\"\n[[photo]]\nshows = \"marks\"\n");
-    assert_eq!(Job::read(&nameless, None).unwrap_err()[0].code, "missing-key");
+    assert_eq!(JobFile::read(&nameless, None).unwrap_err()[0].code, "missing-key");
 }

@@ -1,5 +1,6 @@
 //! The box of weights, the weld, and where on the tube weights may go, may not go, and are already.
 
+use balance_core::job::WeldPlan;
 use balance_core::quantity::{Angle, Density, Length, Mass, parse};
 use balance_core::shaft::{
     Bar, BarMass, FixedPlace, Hold, NoWeld, Section as BarSection, Sector, StampedWeight, StockFault, Weld,
@@ -9,37 +10,18 @@ use balance_core::shaft::{
 use crate::files::problem::Fault;
 use crate::files::toml_reader::{Document, Given, Section};
 
-/// What can be welded, and where.
-#[derive(Debug, Clone, PartialEq)]
-pub struct WeldPlan {
-    /// The box: `[[weight]]`. Empty: only ideal masses are told.
-    pub weights: Vec<WeldOn>,
-    /// `[weld]`, or its defaults.
-    pub weld: Weld,
-    /// `[[no_weld]]`.
-    pub no_weld: Vec<NoWeld>,
-    /// `[[fixed_place]]`.
-    pub fixed_places: Vec<FixedPlace>,
-    /// `[[welded]]`: weights the shaft came with.
-    pub welded: Vec<WeldedBefore>,
-}
-
-impl WeldPlan {
-    pub(super) fn read(document: &Document<'_>, weights: Vec<WeldOn>, planes: &[String]) -> Self {
-        let zones = document.sections("no_weld");
-        let places = document.sections("fixed_place");
-        let welded = document.sections("welded");
-        Self {
-            weights,
-            weld: read_weld(document),
-            no_weld: zones.iter().filter_map(|section| read_no_weld(section, planes)).collect(),
-            fixed_places: places
-                .iter()
-                .enumerate()
-                .filter_map(|(at, section)| read_fixed_place(section, planes, at + 1))
-                .collect(),
-            welded: welded.iter().filter_map(|section| read_welded(section, planes)).collect(),
-        }
+/// `[weld]`, `[[no_weld]]`, `[[fixed_place]]` and `[[welded]]`, beside the box.
+pub(super) fn read_weld_plan(document: &Document<'_>, weights: Vec<WeldOn>, planes: &[String]) -> WeldPlan {
+    let zones = document.sections("no_weld");
+    let places = document.sections("fixed_place");
+    let welded = document.sections("welded");
+    let place = |(at, section): (usize, &Section<'_, '_>)| read_fixed_place(section, planes, at + 1);
+    WeldPlan {
+        weights,
+        weld: read_weld(document),
+        no_weld: zones.iter().filter_map(|section| read_no_weld(section, planes)).collect(),
+        fixed_places: places.iter().enumerate().filter_map(place).collect(),
+        welded: welded.iter().filter_map(|section| read_welded(section, planes)).collect(),
     }
 }
 

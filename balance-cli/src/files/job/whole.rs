@@ -1,64 +1,38 @@
-//! Everything a job file says.
+//! A job file as it was read.
 
-use balance_core::run::Convention;
-use balance_core::shaft::{CorrectionPlane, Part, Sensor, TolerancePlane};
+use std::sync::Arc;
 
-use super::came_back::{self, CameBack};
-use super::heading::{Heading, Shop, ShowUnits};
-use super::measures::Measures;
-use super::people::People;
-use super::photo::PhotoFile;
+use balance_core::job::Job;
+use balance_core::run::{Convention, Setup};
+
+use super::heading::ShowUnits;
+use super::measures::read_measures;
+use super::paperwork::Paperwork;
 use super::places::Places;
-use super::shaft::ShaftDetails;
-use super::stand::Stand;
-use super::weights::WeldPlan;
-use super::{convention, heading, people, photo, stand};
+use super::stand::StandSection;
+use super::{came_back, convention, heading, people, photo, shaft, weights};
 use crate::files::problem::{Fault, Problem, Source};
 use crate::files::toml_reader::Document;
 
 /// The newest format of job files that this program reads.
 const FORMAT: usize = 1;
 
-/// A job: what the job file says, with the shop file's values where it says nothing, and the defaults.
+/// A job file over its shop file: the job, the paperwork that goes with it, and how answers are shown.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Job {
+pub struct JobFile {
     /// The job file's name as the user knows it.
     pub file: String,
-    /// `[job]`: whose shaft it is.
-    pub heading: Heading,
-    /// `[shop]`: who balances it.
-    pub shop: Shop,
-    /// `[came_back]`: the record of its last stay.
-    pub came_back: Option<CameBack>,
+    /// What answers depend on: the job file's values, the shop's where it says nothing, and the defaults.
+    pub job: Arc<Job>,
+    /// What the record carries along.
+    pub paperwork: Paperwork,
     /// `[show]`: the units of answers.
     pub units: ShowUnits,
-    /// `[shaft]` and `[tube]`: mass, speed, limit, tube.
-    pub measures: Measures,
-    /// `[[correction_plane]]`: where weights go, front to rear; none if the runs file shall say.
-    pub planes: Vec<CorrectionPlane>,
-    /// `[[tolerance_plane]]`: where the limit holds, or its default.
-    pub tolerance_planes: Vec<TolerancePlane>,
-    /// `[[sensor]]`: where the stand reads; their units come from the runs file. None if the runs file shall say.
-    pub sensors: Vec<Sensor>,
-    /// `[[part]]`: parts of a shaft with a steady bearing.
-    pub parts: Vec<Part>,
-    /// `[convention]`: how angles are counted.
-    pub convention: Convention,
-    /// `[stand]`: its scatter and its limits.
-    pub stand: Stand,
-    /// `[[weight]]`, `[weld]`, `[[no_weld]]`, `[[fixed_place]]`, `[[welded]]`: what can be welded, and where.
-    pub weld_plan: WeldPlan,
-    /// `[people]`: who stands for the work.
-    pub people: People,
-    /// `[[photo]]`: pictures for the report.
-    pub photos: Vec<PhotoFile>,
-    /// What is checked of the shaft before it spins.
-    pub shaft: ShaftDetails,
     /// The job's text with the shop's values merged in, for the record.
     pub merged_text: String,
 }
 
-impl Job {
+impl JobFile {
     /// Reads a job's text, over the shop's if there is one.
     ///
     /// # Errors
@@ -68,41 +42,56 @@ impl Job {
         let sources: Vec<&Source> = std::iter::once(job).chain(shop).collect();
         let document = Document::parse(&sources)?;
         refuse_newer_formats(&document)?;
-        let job = Self::from_document(&document, &job.file);
-        let problems = document.finish();
-        if problems.is_empty() { Ok(job) } else { Err(problems) }
-    }
-
-    /// The job as far as it can be read; its faults are noted in the document.
-    fn from_document(document: &Document<'_>, file: &str) -> Self {
-        let heading = heading::read_heading(document);
-        let mut measures = Measures::read(document);
-        let shaft = ShaftDetails::read(document, measures.tube.as_ref());
-        measures.service_speed = measures.service_speed.or(shaft.reached.map(|reached| reached.speed));
-        let weights = super::weights::read_box(document);
-        let places = Places::read(document, measures.tube.as_ref(), &weights);
-        let stand = stand::read(document);
-        let mut convention = convention::read(document);
-        convention.proved.clone_from(&stand.proved);
-        Self {
-            came_back: came_back::read(document),
-            shaft,
-            file: file.into(),
-            people: people::read(document, heading.by.as_deref()),
-            photos: photo::read(document),
-            heading,
-            shop: heading::read_shop(document),
-            units: heading::read_units(document),
-            weld_plan: WeldPlan::read(document, weights, &places.plane_names()),
-            planes: places.planes,
-            tolerance_planes: places.tolerance_planes,
-            sensors: places.sensors,
-            parts: places.parts,
-            measures,
-            convention,
-            stand,
+        let stand = StandSection::read(&document);
+        let read = Self {
+            file: job.file.clone(),
+            job: Arc::new(read_job(&document, &stand)),
+            paperwork: read_paperwork(&document, stand.swing_unit),
+            units: heading::read_units(&document),
             merged_text: document.merged_text(),
-        }
+        };
+        let problems = document.finish();
+        if problems.is_empty() { Ok(read) } else { Err(problems) }
+    }
+}
+
+/// The job as far as it can be read; its faults are noted in the document.
+fn read_job(document: &Document<'_>, stand: &StandSection) -> Job {
+    let mut measures = read_measures(document);
+    let shaft = shaft::read(document, measures.tube.as_ref());
+    measures.service_speed = measures.service_speed.or(shaft.reached.map(|reached| reached.speed));
+    let weights = weights::read_box(document);
+    let places = Places::read(document, measures.tube.as_ref(), &weights);
+    let weld_plan = weights::read_weld_plan(document, weights, &places.plane_names());
+    Job {
+        measures,
+        shaft,
+        setup: Setup {
+            planes: places.planes,
+            sensors: places.sensors,
+            convention: Convention { proved: stand.proved.clone(), ..convention::read(document) },
+            noise: stand.noise.clone(),
+        },
+        tolerance_planes: places.tolerance_planes,
+        parts: places.parts,
+        stand: stand.stand,
+        weld_plan,
+    }
+}
+
+fn read_paperwork(document: &Document<'_>, swing_unit: Option<String>) -> Paperwork {
+    let heading = heading::read_heading(document);
+    Paperwork {
+        shop: heading::read_shop(document),
+        came_back: came_back::read(document),
+        people: people::read(document, heading.by.as_deref()),
+        photos: photo::read(document),
+        received: shaft::read_state(document, "received"),
+        built: shaft::read_state(document, "built"),
+        match_marks: shaft::read_match_marks(document),
+        runout_file: shaft::read_runout_file(document),
+        swing_unit,
+        heading,
     }
 }
 

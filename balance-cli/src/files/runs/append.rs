@@ -12,7 +12,7 @@ use super::lines::{Layout, ends_in_quote, is_skipped};
 use super::reader::{RunsReader, ShaftFaults};
 use super::row::RowTexts;
 use crate::files::disk;
-use crate::files::job::Job;
+use crate::files::job::JobFile;
 use crate::files::problem::Problem;
 use crate::files::write::{Existing, write_file};
 
@@ -33,7 +33,7 @@ pub struct NewRun {
 /// # Errors
 ///
 /// The file has faults, lacks a column that every row would need, or cannot be written; it is then as it was.
-pub fn append_run(path: &Path, job: Option<&Job>, new: &NewRun) -> Result<(), Vec<Problem>> {
+pub fn append_run(path: &Path, job: Option<&JobFile>, new: &NewRun) -> Result<(), Vec<Problem>> {
     let name = disk::shown_path(path);
     let bytes = disk::read_bytes(path)?;
     let text = with_run(&bytes, &name, job, new)?;
@@ -45,7 +45,12 @@ pub fn append_run(path: &Path, job: Option<&Job>, new: &NewRun) -> Result<(), Ve
 /// # Errors
 ///
 /// As [`append_run`].
-pub fn with_run(bytes: &[u8], name: &str, job: Option<&Job>, new: &NewRun) -> Result<Vec<u8>, Vec<Problem>> {
+pub fn with_run(
+    bytes: &[u8],
+    name: &str,
+    job: Option<&JobFile>,
+    new: &NewRun,
+) -> Result<Vec<u8>, Vec<Problem>> {
     let mut reader = RunsReader::new(bytes, name, job)?;
     let faults: Vec<ShaftFaults> = reader.by_ref().filter_map(Result::err).collect();
     if !faults.is_empty() {

@@ -6,7 +6,7 @@ use super::append::{NewRun, with_run};
 use super::lines::{Layout, ends_in_quote};
 use super::reader::{RunsReader, ShaftFaults};
 use crate::files::disk;
-use crate::files::job::Job;
+use crate::files::job::JobFile;
 use crate::files::problem::Problem;
 use crate::files::write::{Existing, write_file};
 
@@ -15,7 +15,7 @@ use crate::files::write::{Existing, write_file};
 /// # Errors
 ///
 /// The file has faults, has no run, or cannot be written; it is then as it was.
-pub fn remove_last_run(path: &Path, job: Option<&Job>) -> Result<(), Vec<Problem>> {
+pub fn remove_last_run(path: &Path, job: Option<&JobFile>) -> Result<(), Vec<Problem>> {
     let name = disk::shown_path(path);
     let bytes = disk::read_bytes(path)?;
     let records = Records::of(&bytes, &name, job)?;
@@ -29,7 +29,12 @@ pub fn remove_last_run(path: &Path, job: Option<&Job>) -> Result<(), Vec<Problem
 /// # Errors
 ///
 /// As [`super::append_run`], or there is no such run; the file is then as it was.
-pub fn replace_run(path: &Path, job: Option<&Job>, label: &str, new: &NewRun) -> Result<(), Vec<Problem>> {
+pub fn replace_run(
+    path: &Path,
+    job: Option<&JobFile>,
+    label: &str,
+    new: &NewRun,
+) -> Result<(), Vec<Problem>> {
     let name = disk::shown_path(path);
     let text = with_replaced(&disk::read_bytes(path)?, &name, job, label, new)?;
     write_file(path, &text, Existing::Replace).map_err(|problem| vec![problem])
@@ -38,7 +43,7 @@ pub fn replace_run(path: &Path, job: Option<&Job>, label: &str, new: &NewRun) ->
 fn with_replaced(
     bytes: &[u8],
     name: &str,
-    job: Option<&Job>,
+    job: Option<&JobFile>,
     label: &str,
     new: &NewRun,
 ) -> Result<Vec<u8>, Vec<Problem>> {
@@ -62,7 +67,7 @@ struct Records {
 }
 
 impl Records {
-    fn of(bytes: &[u8], name: &str, job: Option<&Job>) -> Result<Self, Vec<Problem>> {
+    fn of(bytes: &[u8], name: &str, job: Option<&JobFile>) -> Result<Self, Vec<Problem>> {
         let mut reader = RunsReader::new(bytes, name, job)?;
         let shafts: Result<Vec<_>, ShaftFaults> = reader.by_ref().collect();
         let shafts = shafts.map_err(|faults| faults.problems)?;

@@ -2,13 +2,14 @@
 
 use std::collections::HashMap;
 
+use balance_core::job::Job;
 use balance_core::quantity::{Length, Mass, Quantity, UnbalanceAmount};
-use balance_core::run::{Convention, Noise, Setup};
+use balance_core::run::Setup;
 use balance_core::shaft::{CorrectionPlane, Sensor, Shows};
 
 use super::columns::{Columns, MassColumns, Scaled, SensorColumns};
 use super::header::{Heading, Plain, PlaneCell, SensorCell, read_heading};
-use crate::files::job::Job;
+use crate::files::job::JobFile;
 use crate::files::nearest::{did_you_mean, listed};
 use crate::files::problem::{Fault, Place, Problem, shown};
 
@@ -20,7 +21,7 @@ pub(super) struct HeaderLine {
 }
 
 /// Reads the header line of a file; names are the job's, or the file's own where there is no job.
-pub(super) fn read_header(file: &str, line: u64, cells: &[&str], job: Option<&Job>) -> HeaderLine {
+pub(super) fn read_header(file: &str, line: u64, cells: &[&str], job: Option<&JobFile>) -> HeaderLine {
     let mut builder = Builder::new(file, line, cells, job);
     for (at, title) in cells.iter().enumerate() {
         if !title.trim().is_empty() {
@@ -37,14 +38,14 @@ struct Builder<'j> {
     file: &'j str,
     columns: Columns,
     setup: Setup,
-    job: Option<&'j Job>,
+    job: Option<&'j JobFile>,
     planes: HashMap<(usize, u32, PlaneCell), Scaled>,
     sensors: HashMap<(usize, SensorCell), usize>,
     problems: Vec<Problem>,
 }
 
 impl<'j> Builder<'j> {
-    fn new(file: &'j str, line: u64, cells: &[&str], job: Option<&'j Job>) -> Self {
+    fn new(file: &'j str, line: u64, cells: &[&str], job: Option<&'j JobFile>) -> Self {
         let columns = Columns {
             titles: cells.iter().map(|cell| cell.trim().to_owned()).collect(),
             line,
@@ -54,12 +55,7 @@ impl<'j> Builder<'j> {
             plain: HashMap::new(),
             may_be_missing: vec![true; cells.len()],
         };
-        let setup = Setup {
-            planes: job.map(|job| job.planes.clone()).unwrap_or_default(),
-            sensors: job.map(|job| job.sensors.clone()).unwrap_or_default(),
-            convention: job.map_or_else(Convention::unstated, |job| job.convention.clone()),
-            noise: job.map_or_else(Noise::not_stated, |job| job.stand.noise.clone()),
-        };
+        let setup = job.map_or_else(|| Job::default().setup, |file| file.job.setup.clone());
         Self {
             file,
             columns,
@@ -120,7 +116,7 @@ impl<'j> Builder<'j> {
     /// The index of a plane, which the file may name first if the job names none.
     fn plane(&mut self, at: usize, name: &str) -> Option<usize> {
         let known = self.setup.planes.iter().position(|plane| plane.name == name);
-        if known.is_none() && self.job.is_some_and(|job| !job.planes.is_empty()) {
+        if known.is_none() && self.job.is_some_and(|job| !job.job.setup.planes.is_empty()) {
             let names: Vec<String> = self.setup.planes.iter().map(|plane| plane.name.clone()).collect();
             self.unknown_name(at, name, "correction plane", &names);
             return None;
@@ -133,7 +129,7 @@ impl<'j> Builder<'j> {
 
     fn sensor(&mut self, at: usize, name: &str) -> Option<usize> {
         let known = self.setup.sensors.iter().position(|sensor| sensor.name == name);
-        if known.is_none() && self.job.is_some_and(|job| !job.sensors.is_empty()) {
+        if known.is_none() && self.job.is_some_and(|job| !job.job.setup.sensors.is_empty()) {
             let names: Vec<String> = self.setup.sensors.iter().map(|sensor| sensor.name.clone()).collect();
             self.unknown_name(at, name, "sensor", &names);
             return None;
@@ -224,7 +220,7 @@ impl<'j> Builder<'j> {
 
     /// How far the needles wander is stated in one unit; the dials must have it.
     fn check_swing_unit(&mut self) {
-        let Some(swing) = self.job.and_then(|job| job.stand.swing_unit.clone()) else { return };
+        let Some(swing) = self.job.and_then(|job| job.paperwork.swing_unit.clone()) else { return };
         for sensor in 0..self.setup.sensors.len() {
             let unit = &self.setup.sensors[sensor].unit;
             let at = self.amplitude_of(sensor);

@@ -20,7 +20,7 @@ use super::row::{Line, RowReader};
 use super::shaft_runs::ShaftRuns;
 use crate::files::decode::Encoding;
 use crate::files::disk;
-use crate::files::job::Job;
+use crate::files::job::JobFile;
 use crate::files::problem::{Fault, Place, Problem, shown};
 
 /// After so many faults of one header or one shaft the rest is only counted.
@@ -59,7 +59,7 @@ impl RunsReader<File> {
     /// # Errors
     ///
     /// The file cannot be read, or its header line has faults; then all faults of its rows are told as well.
-    pub fn open(path: &Path, job: Option<&Job>) -> Result<Self, Vec<Problem>> {
+    pub fn open(path: &Path, job: Option<&JobFile>) -> Result<Self, Vec<Problem>> {
         let file = disk::open(path)?;
         Self::new(file, &disk::shown_path(path), job)
     }
@@ -71,7 +71,7 @@ impl<R: Read> RunsReader<R> {
     /// # Errors
     ///
     /// The header line has faults; then all faults of the rows are told as well.
-    pub fn new(source: R, name: &str, job: Option<&Job>) -> Result<Self, Vec<Problem>> {
+    pub fn new(source: R, name: &str, job: Option<&JobFile>) -> Result<Self, Vec<Problem>> {
         let lines = Lines::new(source).map_err(|error| cannot_read(name, &error))?;
         let separator = lines.layout().separator;
         let mut csv = csv::ReaderBuilder::new()
@@ -285,7 +285,11 @@ impl<R: Read> Iterator for RunsReader<R> {
 /// # Errors
 ///
 /// Every fault of the file.
-pub fn read_all<R: Read>(source: R, name: &str, job: Option<&Job>) -> Result<Vec<ShaftRuns>, Vec<Problem>> {
+pub fn read_all<R: Read>(
+    source: R,
+    name: &str,
+    job: Option<&JobFile>,
+) -> Result<Vec<ShaftRuns>, Vec<Problem>> {
     let mut shafts = Vec::new();
     let mut problems = Vec::new();
     for shaft in RunsReader::new(source, name, job)? {

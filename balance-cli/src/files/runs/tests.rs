@@ -3,7 +3,7 @@ use balance_core::run::{Change, RunKind, SensorReading};
 use balance_core::shaft::Shows;
 
 use super::{RunsReader, ShaftRuns, read_all};
-use crate::files::job::Job;
+use crate::files::job::JobFile;
 use crate::files::problem::{Problem, Source, render_all};
 
 /// One linear shaft, computed; invented.
@@ -15,8 +15,8 @@ run,kind,speed [rpm],front mass [g],front angle [deg],rear mass [g],rear angle [
 4,check,1800,25.27,312,16,192,0.15,59,0.29,270
 ";
 
-fn job(text: &str) -> Job {
-    Job::read(&Source::new("job.toml", text), None)
+fn job(text: &str) -> JobFile {
+    JobFile::read(&Source::new("job.toml", text), None)
         .unwrap_or_else(|problems| panic!("{}", render_all(&problems)))
 }
 
@@ -32,7 +32,7 @@ fn one(text: &str) -> ShaftRuns {
 }
 
 /// All faults of a text with those of its set of runs.
-fn faults(text: &str, job: Option<&Job>) -> Vec<Problem> {
+fn faults(text: &str, job: Option<&JobFile>) -> Vec<Problem> {
     match read_all(text.as_bytes(), "runs.csv", job) {
         Ok(shafts) => shafts.iter().filter_map(|shaft| shaft.run_set().err()).flatten().collect(),
         Err(problems) => problems,
@@ -40,7 +40,7 @@ fn faults(text: &str, job: Option<&Job>) -> Vec<Problem> {
 }
 
 /// The only fault: its code, its line and all of it rendered.
-fn fault(text: &str, job: Option<&Job>) -> (&'static str, Option<u64>, String) {
+fn fault(text: &str, job: Option<&JobFile>) -> (&'static str, Option<u64>, String) {
     let problems = faults(text, job);
     assert_eq!(problems.len(), 1, "{text}\n{}", render_all(&problems));
     (problems[0].code, problems[0].place.line(), problems[0].render())

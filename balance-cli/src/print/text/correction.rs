@@ -1,5 +1,7 @@
 //! What to do at the stand, in order.
 
+use balance_core::answer::{Advice, Ahead, NothingBetter, OneMoreRun};
+use balance_core::correction::Correction;
 use balance_core::correction::weights::{
     ComesOff, PlacedWeight, PlanePlan, Source, WeightPlan, WeldingAdvice,
 };
@@ -7,37 +9,48 @@ use balance_core::grade::Decision;
 use balance_core::quantity::Speed;
 use balance_core::run::RunKind;
 
-use super::explanation::explanation;
-use super::heading::{came_back, counting, on_the_shaft, plane_place, shaft, tape, units_of};
+use super::heading::{came_back, counting, on_the_shaft, plane_place, shaft, tape};
 use super::shaft::before_spin_line;
 use super::shortfall::shortfalls;
 use super::units;
 use super::verdict::{basis, headline, planes};
 use super::wrap::{cautions, wrapped};
-use crate::outcome::{Loose, Outcome};
+use crate::view::{Loose, View};
 
 /// The answer of `correct`.
 #[must_use]
-pub fn correction(outcome: &Outcome<'_>) -> String {
-    let mut text = shaft(outcome);
-    text.push_str(&came_back(outcome));
-    text.push_str(&on_the_shaft(outcome));
-    text.push_str(&counting(outcome));
-    text.push_str(&before_spin_line(outcome.before_spin.as_deref()));
+pub fn correction(view: &View<'_>) -> String {
+    let mut text = shaft(view);
+    text.push_str(&came_back(view));
+    text.push_str(&on_the_shaft(view));
+    text.push_str(&counting(view));
+    text.push_str(&before_spin_line(view.answer.before_spin.as_deref()));
     text.push('\n');
-    text.push_str(&status(outcome));
+    text.push_str(&status(view));
     text.push('\n');
-    if outcome.done() {
-        text.push_str("Done. Leave it.\n");
-    } else if stopped(outcome) {
-        text.push_str("Weld nothing now.\n");
-        text.push_str(&explanation(outcome));
-    } else {
-        text.push_str(&steps(outcome));
+    match view.answer.advice() {
+        Advice::MustNotSpin(refusal) => {
+            text.push_str(&wrapped("", "  ", &format!("MUST NOT SPIN LIKE THIS. {}", refusal.text())));
+        }
+        Advice::HeldBack(found) => {
+            text.push_str("Weld nothing now.\n");
+            text.extend(found.sentences.iter().map(|line| wrapped("  ", "    ", line)));
+        }
+        Advice::OneMoreRun(found) => text.push_str(&one_more_run(view, found)),
+        Advice::Done(_) => text.push_str("Done. Leave it.\n"),
+        Advice::Hold(hold) => {
+            text.push_str(&Steps { view, masses: Masses::Weights(&hold.plan), ahead: &hold.ahead }.text())
+        }
+        Advice::Ideal(ideal) => {
+            text.push_str(
+                &Steps { view, masses: Masses::Ideal(&ideal.correction), ahead: &ideal.ahead }.text(),
+            );
+        }
+        Advice::NothingBetter(found) => text.push_str(&nothing_better(view, found)),
     }
     // What falls short stands in the steps, with what would help.
     let others: Vec<_> =
-        outcome.cautions.iter().filter(|c| c.code != "weights-fall-short").cloned().collect();
+        view.answer.cautions.iter().filter(|c| c.code != "weights-fall-short").cloned().collect();
     let found = cautions(&others);
     if !found.is_empty() {
         text.push('\n');
@@ -46,23 +59,44 @@ pub fn correction(outcome: &Outcome<'_>) -> String {
     text
 }
 
-/// A check run that does not fit the runs before it: no advice until the cause is found.
-fn stopped(outcome: &Outcome<'_>) -> bool {
-    outcome.influence.groups.iter().any(balance_core::influence::GroupInfluence::disagrees)
+/// The run that comes before any weight.
+fn one_more_run(view: &View<'_>, found: &OneMoreRun) -> String {
+    let mut text = String::new();
+    if let Some(off) = trial_off(view) {
+        text.push_str(&wrapped("", "  ", &off));
+    }
+    text.push_str(&wrapped("", "  ", &format!("NEXT: {}", found.next.sentence())));
+    if view.answer.checked() {
+        text.push_str(&wrapped(
+            "",
+            "  ",
+            "To correct further now instead: balance\u{a0}correct\u{a0}--further",
+        ));
+    }
+    text
+}
+
+/// Too much is left, and the box cannot mend it.
+fn nothing_better(view: &View<'_>, found: &NothingBetter) -> String {
+    let mut text = "No weight out of the box makes it better.\n".to_owned();
+    for shortfall in shortfalls(view, &found.plan) {
+        text.push_str(&wrapped("", "  ", &shortfall));
+    }
+    text
 }
 
 /// What is left now, beside what is allowed.
-fn status(outcome: &Outcome<'_>) -> String {
-    if let (Some(judged), Ok(limits)) = (&outcome.judged, &outcome.limits) {
+fn status(view: &View<'_>) -> String {
+    if let (Some(judged), Ok(limits)) = (&view.answer.judged, &view.answer.limits) {
         let head = wrapped("", "  ", &format!("{}\u{a0}\u{a0} {}", headline(judged.decision), basis(limits)));
-        return head + &planes(units_of(outcome), judged.deciding());
+        return head + &planes(view.units(), judged.deciding());
     }
-    let (Ok(limits), Some(left)) = (&outcome.limits, &outcome.left_now) else {
+    let (Ok(limits), Some(left)) = (&view.answer.limits, &view.answer.left_now) else {
         return "No limit is known, so only masses can be told.\n".into();
     };
     let over =
         limits.planes.iter().zip(left).any(|(limit, now)| now.norm() > limit.amount.gram_millimetres());
-    let units = units_of(outcome);
+    let units = view.units();
     let parts: Vec<String> = limits
         .planes
         .iter()
@@ -90,13 +124,42 @@ fn status(outcome: &Outcome<'_>) -> String {
     )
 }
 
-fn steps(outcome: &Outcome<'_>) -> String {
-    let steps = [remove(outcome), hold(outcome), spin(outcome), weld(outcome), check(outcome)];
-    let numbered = steps.iter().flatten().enumerate();
-    let mut text: String = numbered.map(|(at, step)| indent(&(at + 1).to_string(), step)).collect();
-    text.push('\n');
-    text.push_str(&forecast(outcome));
-    text
+/// What goes on: pieces out of the box, or masses nobody has weighed out yet.
+#[derive(Clone, Copy)]
+enum Masses<'a> {
+    Weights(&'a WeightPlan),
+    Ideal(&'a Correction),
+}
+
+/// What to do, step by step.
+struct Steps<'a> {
+    view: &'a View<'a>,
+    masses: Masses<'a>,
+    ahead: &'a Ahead,
+}
+
+impl Steps<'_> {
+    fn text(&self) -> String {
+        let (view, plan) = (self.view, self.plan());
+        let hold = match self.masses {
+            Masses::Weights(plan) => hold_weights(view, plan),
+            Masses::Ideal(correction) => hold_ideal(view, correction),
+        };
+        let weld = plan.and_then(|plan| weld(view, plan));
+        let steps = [remove(view, plan), Some(hold), Some(spin(view, self.ahead)), weld, Some(check(view))];
+        let numbered = steps.iter().flatten().enumerate();
+        let mut text: String = numbered.map(|(at, step)| indent(&(at + 1).to_string(), step)).collect();
+        text.push('\n');
+        text.push_str(&forecast(view, self.ahead));
+        text
+    }
+
+    fn plan(&self) -> Option<&WeightPlan> {
+        match self.masses {
+            Masses::Weights(plan) => Some(plan),
+            Masses::Ideal(_) => None,
+        }
+    }
 }
 
 /// A numbered step; lines that begin with a space keep their layout.
@@ -114,52 +177,42 @@ fn indent(number: &str, step: &str) -> String {
 }
 
 /// Whatever of the last run comes off, and welded weights that give way.
-fn remove(outcome: &Outcome<'_>) -> Option<String> {
-    let last =
-        outcome.set.rows().last().filter(|row| matches!(row.run.kind, RunKind::Trial | RunKind::Tried));
-    let last = last.filter(|_| outcome.loose == Loose::StillOn);
-    let mut lines: Vec<String> = last
-        .map(|row| {
-            let names: Vec<String> = row
-                .run
-                .masses
-                .iter()
-                .map(|mass| {
-                    let plane = outcome.set.setup().planes[mass.plane].name.to_uppercase();
-                    format!("the {} off the {plane}", units::stamped(units_of(outcome), mass.mass))
-                })
-                .collect();
-            format!("Lock out. Take {}.", names.join(" and "))
-        })
-        .into_iter()
-        .collect();
-    for (plane, plan) in outcome.weights.iter().flat_map(|plan| plan.planes.iter().enumerate()) {
-        lines.extend(plan.come_off.iter().filter_map(|off| comes_off(outcome, plane, off)));
+fn remove(view: &View<'_>, plan: Option<&WeightPlan>) -> Option<String> {
+    let mut lines: Vec<String> = trial_off(view).into_iter().collect();
+    for (plane, plan) in plan.into_iter().flat_map(|plan| plan.planes.iter().enumerate()) {
+        lines.extend(plan.come_off.iter().filter_map(|off| comes_off(view, plane, off)));
     }
     (!lines.is_empty()).then(|| lines.join("\n"))
 }
 
-fn comes_off(outcome: &Outcome<'_>, plane: usize, off: &ComesOff) -> Option<String> {
-    let weight = outcome.welded_before.get(off.welded)?;
+/// The masses of a last trial or try, if they are still on.
+fn trial_off(view: &View<'_>) -> Option<String> {
+    let last = view.answer.runs.rows().last()?;
+    if view.loose == Loose::Off || !matches!(last.run.kind, RunKind::Trial | RunKind::Tried) {
+        return None;
+    }
+    let name = |mass: &balance_core::run::PlacedMass| {
+        let plane = view.answer.runs.setup().planes[mass.plane].name.to_uppercase();
+        format!("the {} off the {plane}", units::stamped(view.units(), mass.mass))
+    };
+    let names: Vec<String> = last.run.masses.iter().map(name).collect();
+    Some(format!("Lock out. Take {}.", names.join(" and ")))
+}
+
+fn comes_off(view: &View<'_>, plane: usize, off: &ComesOff) -> Option<String> {
+    let weight = view.answer.welded_before.get(off.welded)?;
     let again = if off.turned_to.is_some() { "; it goes on again below" } else { "" };
-    let at = tape(outcome, weight.angle).map_or(String::new(), |tape| format!(", tape {tape}"));
+    let at = tape(view, weight.angle).map_or(String::new(), |tape| format!(", tape {tape}"));
     Some(format!(
         "Take the welded {} at {} off the {}{at}{again}.",
-        units::stamped(units_of(outcome), weight.mass),
+        units::stamped(view.units(), weight.mass),
         units::angle(weight.angle),
-        outcome.set.setup().planes[plane].name.to_uppercase()
+        view.answer.runs.setup().planes[plane].name.to_uppercase()
     ))
 }
 
 /// What goes where.
-fn hold(outcome: &Outcome<'_>) -> Option<String> {
-    Some(match &outcome.weights {
-        Some(plan) => hold_weights(outcome, plan),
-        None => hold_ideal(outcome),
-    })
-}
-
-fn hold_weights(outcome: &Outcome<'_>, plan: &WeightPlan) -> String {
+fn hold_weights(view: &View<'_>, plan: &WeightPlan) -> String {
     let nothing = plan.planes.iter().all(|plane| plane.weights.is_empty());
     let mut text = if nothing {
         "No weight out of the box makes it better.\n".to_owned()
@@ -168,28 +221,28 @@ fn hold_weights(outcome: &Outcome<'_>, plan: &WeightPlan) -> String {
             .to_owned()
     };
     for (at, plane) in plan.planes.iter().enumerate().filter(|(_, plane)| !plane.weights.is_empty()) {
-        text.push_str(&format!("  {}\n", plane_place(outcome, at)));
+        text.push_str(&format!("  {}\n", plane_place(view, at)));
         for weight in &plane.weights {
-            text.push_str(&format!("     {}\n", weight_words(outcome, weight)));
+            text.push_str(&format!("     {}\n", weight_words(view, weight)));
         }
     }
-    text.push_str(&free_zones(outcome));
-    for shortfall in shortfalls(outcome) {
+    text.push_str(&free_zones(view));
+    for shortfall in shortfalls(view, plan) {
         text.push_str(&format!("{shortfall}\n"));
     }
     let pull = plan.planes.iter().flat_map(|plane| &plane.weights).filter_map(|weight| weight.pull_newtons);
     let pull = pull.fold(0.0, f64::max);
-    if let Some(speed) = outcome.job.and_then(|job| job.measures.service_speed)
+    if let Some(speed) = view.answer.job.measures.service_speed
         && pull > 0.0
     {
-        let force = units::force(units_of(outcome), pull);
+        let force = units::force(view.units(), pull);
         text.push_str(&format!("Each weight pulls with up to {force} at {:.0} rpm.\n", speed.rpm()));
     }
     text
 }
 
-fn weight_words(outcome: &Outcome<'_>, weight: &PlacedWeight) -> String {
-    let shop = units_of(outcome);
+fn weight_words(view: &View<'_>, weight: &PlacedWeight) -> String {
+    let shop = view.units();
     let what = match weight.source {
         Source::Bar { cut, .. } => {
             format!(
@@ -214,16 +267,17 @@ fn weight_words(outcome: &Outcome<'_>, weight: &PlacedWeight) -> String {
     }
 }
 
-fn free_zones(outcome: &Outcome<'_>) -> String {
-    let Some(job) = outcome.job else { return String::new() };
-    let zones: Vec<String> = job
+fn free_zones(view: &View<'_>) -> String {
+    let zones: Vec<String> = view
+        .answer
+        .job
         .weld_plan
         .no_weld
         .iter()
         .map(|zone| {
             format!(
                 "{} {:.0} to {:.0} deg ({})",
-                outcome.set.setup().planes.get(zone.plane).map_or("", |plane| plane.name.as_str()),
+                view.answer.runs.setup().planes.get(zone.plane).map_or("", |plane| plane.name.as_str()),
                 zone.sector.from_degrees() % 360.0,
                 zone.sector.to_degrees() % 360.0,
                 zone.reason
@@ -233,10 +287,10 @@ fn free_zones(outcome: &Outcome<'_>) -> String {
     if zones.is_empty() { String::new() } else { format!("These zones stay free: {}.\n", zones.join("; ")) }
 }
 
-fn hold_ideal(outcome: &Outcome<'_>) -> String {
+fn hold_ideal(view: &View<'_>, correction: &Correction) -> String {
     let mut text = "Hold these under clamps, do not weld yet (as near as your pieces allow):\n".to_owned();
-    let setup = outcome.set.setup();
-    for (at, (ideal, plane)) in outcome.correction.planes.iter().zip(&setup.planes).enumerate() {
+    let setup = view.answer.runs.setup();
+    for (at, (ideal, plane)) in correction.planes.iter().zip(&setup.planes).enumerate() {
         let grams = |amount: f64| amount / plane.lever();
         let give = match (ideal.give_or_take, ideal.angle_give_or_take()) {
             (Some(circle), Some(angle)) => {
@@ -244,10 +298,10 @@ fn hold_ideal(outcome: &Outcome<'_>) -> String {
             }
             _ => ", give or take not known".to_owned(),
         };
-        let where_on_tape = tape(outcome, ideal.add.angle()).map(|tape| format!(", tape {tape}"));
+        let where_on_tape = tape(view, ideal.add.angle()).map(|tape| format!(", tape {tape}"));
         text.push_str(&format!(
             "  {}   {:.1} g at {}{}{give}\n",
-            plane_place(outcome, at),
+            plane_place(view, at),
             grams(ideal.add.gram_millimetres()),
             units::angle(ideal.add.angle()),
             where_on_tape.unwrap_or_default()
@@ -257,14 +311,14 @@ fn hold_ideal(outcome: &Outcome<'_>) -> String {
 }
 
 /// The spin with the weights under clamps, and where to stop.
-fn spin(outcome: &Outcome<'_>) -> Option<String> {
+fn spin(view: &View<'_>, ahead: &Ahead) -> String {
     let mut text = String::new();
-    for (group, own) in outcome.set.groups().iter().enumerate() {
+    for (group, own) in view.answer.runs.groups().iter().enumerate() {
         let speed = own
             .speed
             .map_or_else(|| "the same speed".to_owned(), |speed| format!("{:.0} rpm", Speed::rpm(speed)));
-        let own: Vec<_> = outcome.held.iter().filter(|forecast| forecast.group == group).collect();
-        let name = |sensor: usize| &outcome.set.setup().sensors[sensor];
+        let own: Vec<_> = ahead.held.iter().filter(|forecast| forecast.group == group).collect();
+        let name = |sensor: usize| &view.answer.runs.setup().sensors[sensor];
         let stop: Vec<String> = own
             .iter()
             .map(|forecast| {
@@ -296,11 +350,10 @@ fn spin(outcome: &Outcome<'_>) -> Option<String> {
     text.push_str(
         "More than that: weld nothing, note what you read as a tried run, then balance\u{a0}explain\n",
     );
-    Some(text)
+    text
 }
 
-fn weld(outcome: &Outcome<'_>) -> Option<String> {
-    let plan = outcome.weights.as_ref()?;
+fn weld(view: &View<'_>, plan: &WeightPlan) -> Option<String> {
     if plan.planes.iter().all(|plane| plane.weights.is_empty()) {
         return None;
     }
@@ -314,44 +367,45 @@ fn weld(outcome: &Outcome<'_>) -> Option<String> {
     let bead = plan.planes.iter().flat_map(|plane| &plane.weights).map(|weight| weight.piece.bead.grams());
     let bead = bead.fold(0.0, f64::max);
     let reckoned = if bead > 0.0 {
-        format!(" {} of bead per weight is reckoned in.", units::mass(units_of(outcome), bead))
+        format!(" {} of bead per weight is reckoned in.", units::mass(view.units(), bead))
     } else {
         " No bead is reckoned in.".to_owned()
     };
     Some(format!(
         "Lock out. Weld in this order: {}. Bare metal, return clamp on the tube beside the bead, never through a joint \
          or the stand.{reckoned} Let the tube cool until it is the same warmth all round.",
-        welding_order(outcome, plan)
+        welding_order(view, plan)
     ))
 }
 
-fn welding_order(outcome: &Outcome<'_>, plan: &WeightPlan) -> String {
+fn welding_order(view: &View<'_>, plan: &WeightPlan) -> String {
     let one = |&(plane, weight): &(usize, usize)| {
         let own: &PlanePlan = plan.planes.get(plane)?;
         let weight = own.weights.get(weight)?;
-        Some(format!("{} {}", own.name, units::stamped(units_of(outcome), weight.piece.mass)))
+        Some(format!("{} {}", own.name, units::stamped(view.units(), weight.piece.mass)))
     };
     plan.welding_order.iter().filter_map(one).collect::<Vec<String>>().join(", ")
 }
 
-fn check(outcome: &Outcome<'_>) -> Option<String> {
-    let speeds: Vec<String> = outcome
-        .set
+fn check(view: &View<'_>) -> String {
+    let speeds: Vec<String> = view
+        .answer
+        .runs
         .groups()
         .iter()
         .filter_map(|group| group.speed)
         .map(|s| format!("{:.0} rpm", s.rpm()))
         .collect();
     let to = if speeds.is_empty() { "the same speed".to_owned() } else { speeds.join(" and ") };
-    Some(format!("Spin to {to} again, take the reading as the check run, then balance\u{a0}verify"))
+    format!("Spin to {to} again, take the reading as the check run, then balance\u{a0}verify")
 }
 
 /// What should be left after welding; a forecast, never a verdict.
-fn forecast(outcome: &Outcome<'_>) -> String {
-    let units = units_of(outcome);
+fn forecast(view: &View<'_>, ahead: &Ahead) -> String {
+    let units = view.units();
     let mut text = String::new();
-    if let Some(after) = &outcome.left_after
-        && let Ok(limits) = &outcome.limits
+    if let Some(after) = &ahead.left_after
+        && let Ok(limits) = &view.answer.limits
     {
         let parts: Vec<String> = limits
             .planes
@@ -375,14 +429,14 @@ fn forecast(outcome: &Outcome<'_>) -> String {
             units::unbalance_unit(units)
         ));
     }
-    if let Some(chance) = outcome.chance_after {
+    if let Some(chance) = ahead.chance {
         text.push_str(&format!(
             "Chance that this meets the limit: at least {}. ",
             units::chance_below(chance)
         ));
     }
     text.push_str("This is a forecast; only the check run tells.");
-    if let Some(sure) = &outcome.sure_readings {
+    if let Some(sure) = &view.answer.sure_readings {
         let parts: Vec<String> = sure
             .iter()
             .map(|reading| {
@@ -391,7 +445,7 @@ fn forecast(outcome: &Outcome<'_>) -> String {
             .collect();
         text.push_str(&format!(" Readings of {} would be good enough.", parts.join(" and ")));
     }
-    if let Some(next) = outcome.next_run() {
+    if let Some(next) = view.answer.gain_of_one_more_run() {
         text.push(' ');
         text.push_str(&next);
     }

@@ -8,26 +8,23 @@ use balance_core::shaft::WeldedBefore;
 
 use super::units;
 use super::wrap::wrapped;
-use crate::files::Job;
+use crate::files::JobFile;
 use crate::files::job::ShowUnits;
-use crate::outcome::{Loose, Outcome};
-
-/// The shop's units, metric without a job.
-pub fn units_of(outcome: &Outcome<'_>) -> ShowUnits {
-    outcome.job.map_or(ShowUnits::Metric, |job| job.units)
-}
+use crate::view::{Loose, View};
 
 /// Which shaft.
-pub fn shaft(outcome: &Outcome<'_>) -> String {
-    let heading = outcome.job.map(|job| &job.heading);
+pub fn shaft(view: &View<'_>) -> String {
+    let heading = view.file.map(|file| &file.paperwork.heading);
     let words: Vec<&str> =
         heading.iter().flat_map(|h| [h.unit.as_deref(), h.customer.as_deref()]).flatten().collect();
-    wrapped("", "  ", &format!("{}\u{a0} {}", outcome.shaft, words.join(", ")))
+    wrapped("", "  ", &format!("{}\u{a0} {}", view.answer.shaft, words.join(", ")))
 }
 
 /// What is known of its last stay; nothing for a shaft that was never here.
-pub fn came_back(outcome: &Outcome<'_>) -> String {
-    let Some(stay) = outcome.job.and_then(|job| job.came_back.as_ref()).filter(|_| !outcome.checked()) else {
+pub fn came_back(view: &View<'_>) -> String {
+    let Some(stay) =
+        view.file.and_then(|file| file.paperwork.came_back.as_ref()).filter(|_| !view.answer.checked())
+    else {
         return String::new();
     };
     let date = stay.date.as_deref().map(|date| format!(" of {date}")).unwrap_or_default();
@@ -40,12 +37,12 @@ pub fn came_back(outcome: &Outcome<'_>) -> String {
 }
 
 /// How angles and tape are counted.
-pub fn counting(outcome: &Outcome<'_>) -> String {
-    counting_of(&outcome.set.setup().convention, outcome.job)
+pub fn counting(view: &View<'_>) -> String {
+    counting_of(&view.answer.runs.setup().convention, view.file)
 }
 
-/// The same before there is an outcome.
-pub fn counting_of(convention: &Convention, job: Option<&Job>) -> String {
+/// The same before there is an answer.
+pub fn counting_of(convention: &Convention, job: Option<&JobFile>) -> String {
     if !convention.stated {
         return String::new();
     }
@@ -58,7 +55,7 @@ pub fn counting_of(convention: &Convention, job: Option<&Job>) -> String {
         .as_deref()
         .map_or_else(|| "the zero mark".to_owned(), |mark| format!("the {mark}"));
     let shop = job.map_or(ShowUnits::Metric, |job| job.units);
-    let round = job.and_then(|job| job.measures.tube.as_ref()).map(|tube| {
+    let round = job.and_then(|job| job.job.measures.tube.as_ref()).map(|tube| {
         let around = units::length(shop, tube.circumference_millimetres());
         format!("; once round must read {around} ({} mm tube)", tube.outer_diameter.millimetres())
     });
@@ -66,20 +63,18 @@ pub fn counting_of(convention: &Convention, job: Option<&Job>) -> String {
 }
 
 /// What is on the shaft after the last run.
-pub fn on_the_shaft(outcome: &Outcome<'_>) -> String {
-    let welded: Vec<String> = if outcome.welded_before.is_empty() {
-        let last = outcome.set.last_check_block().last().copied();
-        let masses = last.map(|row| outcome.set.rows()[row].masses.as_slice()).unwrap_or_default();
-        masses.iter().map(|mass| placed(outcome, mass)).collect()
+pub fn on_the_shaft(view: &View<'_>) -> String {
+    let welded: Vec<String> = if view.answer.welded_before.is_empty() {
+        let last = view.answer.runs.last_check_block().last().copied();
+        let masses = last.map(|row| view.answer.runs.rows()[row].masses.as_slice()).unwrap_or_default();
+        masses.iter().map(|mass| placed(view, mass)).collect()
     } else {
-        outcome.welded_before.iter().map(|weight| welded_words(outcome, weight)).collect()
+        view.answer.welded_before.iter().map(|weight| welded_words(view, weight)).collect()
     };
-    let last = outcome.set.rows().last();
+    let last = view.answer.runs.rows().last();
     let loose: Vec<String> = last
-        .filter(|row| {
-            matches!(row.run.kind, RunKind::Trial | RunKind::Tried) && outcome.loose == Loose::StillOn
-        })
-        .map(|row| row.run.masses.iter().map(|mass| placed(outcome, mass)).collect())
+        .filter(|row| matches!(row.run.kind, RunKind::Trial | RunKind::Tried) && view.loose == Loose::StillOn)
+        .map(|row| row.run.masses.iter().map(|mass| placed(view, mass)).collect())
         .unwrap_or_default();
     let what = match last.map(|row| row.run.kind) {
         Some(RunKind::Trial) => "the trial mass of the last run",
@@ -97,28 +92,28 @@ pub fn on_the_shaft(outcome: &Outcome<'_>) -> String {
     wrapped("", "  ", &format!("On the shaft now: {}.", parts.join("; ")))
 }
 
-fn welded_words(outcome: &Outcome<'_>, weight: &WeldedBefore) -> String {
-    let name = outcome.set.setup().planes.get(weight.plane).map_or("", |plane| plane.name.as_str());
+fn welded_words(view: &View<'_>, weight: &WeldedBefore) -> String {
+    let name = view.answer.runs.setup().planes.get(weight.plane).map_or("", |plane| plane.name.as_str());
     format!(
         "{} at {} {}",
-        units::stamped(units_of(outcome), weight.mass),
+        units::stamped(view.units(), weight.mass),
         name.to_uppercase(),
         units::angle(weight.angle)
     )
 }
 
-fn placed(outcome: &Outcome<'_>, mass: &PlacedMass) -> String {
-    let name = outcome.set.setup().planes[mass.plane].name.to_uppercase();
+fn placed(view: &View<'_>, mass: &PlacedMass) -> String {
+    let name = view.answer.runs.setup().planes[mass.plane].name.to_uppercase();
     let sign = if mass.change == balance_core::run::Change::TakenOff { "minus " } else { "" };
-    format!("{sign}{} at {} {}", units::stamped(units_of(outcome), mass.mass), name, units::angle(mass.angle))
+    format!("{sign}{} at {} {}", units::stamped(view.units(), mass.mass), name, units::angle(mass.angle))
 }
 
 /// What a plane is called at the stand, and where it is.
-pub fn plane_place(outcome: &Outcome<'_>, plane: usize) -> String {
-    plane_place_of(&outcome.set.setup().planes[plane], units_of(outcome))
+pub fn plane_place(view: &View<'_>, plane: usize) -> String {
+    plane_place_of(&view.answer.runs.setup().planes[plane], view.units())
 }
 
-/// The same before there is an outcome.
+/// The same before there is an answer.
 pub fn plane_place_of(own: &CorrectionPlane, shop: ShowUnits) -> String {
     let position = own
         .position
@@ -127,8 +122,8 @@ pub fn plane_place_of(own: &CorrectionPlane, shop: ShowUnits) -> String {
 }
 
 /// Where on the tape an angle is; nothing without a tube.
-pub fn tape(outcome: &Outcome<'_>, angle: Angle) -> Option<String> {
-    let tube = outcome.job?.measures.tube.as_ref()?;
+pub fn tape(view: &View<'_>, angle: Angle) -> Option<String> {
+    let tube = view.answer.job.measures.tube.as_ref()?;
     let along = angle.degrees_in_turn() / 360.0 * tube.circumference_millimetres();
-    Some(units::length(units_of(outcome), along))
+    Some(units::length(view.units(), along))
 }

@@ -1,5 +1,6 @@
 //! How much may be left, in words.
 
+use balance_core::answer::LimitsAnswer;
 use balance_core::grade::centrifugal_newtons;
 use balance_core::quantity::{Mass, Speed};
 
@@ -7,15 +8,14 @@ use super::shaft::{before_first_spin, before_spin_line};
 use super::units;
 use super::verdict::basis;
 use super::wrap::{cautions, wrapped};
-use crate::files::Job;
-use crate::outcome::LimitsAnswer;
+use crate::files::JobFile;
 
 /// The limits of one shaft.
 #[must_use]
-pub fn limits(shaft: &str, job: &Job, answer: &LimitsAnswer<'_>) -> String {
-    let limits = answer.limits;
-    let units = job.units;
-    let mut text = format!("{shaft}  {}\n\n", basis(limits));
+pub fn limits(file: &JobFile, answer: &LimitsAnswer) -> String {
+    let limits = &answer.limits;
+    let units = file.units;
+    let mut text = format!("{}  {}\n\n", answer.shaft, basis(limits));
     text.push_str("Where the limit holds (tolerance planes):\n");
     for plane in &limits.planes {
         let force = limits.service_speed.map(|speed| {
@@ -43,7 +43,7 @@ pub fn limits(shaft: &str, job: &Job, answer: &LimitsAnswer<'_>) -> String {
             grams.unwrap_or_default()
         ));
     }
-    match answer.sure {
+    match &answer.sure {
         Some(sure) => {
             text.push_str("Readings that surely meet it, whatever their phase (all at once):\n");
             for reading in sure {
@@ -62,12 +62,12 @@ pub fn limits(shaft: &str, job: &Job, answer: &LimitsAnswer<'_>) -> String {
         )),
     }
     text.push_str("The next trial, if one is to be made:\n");
-    for trial in answer.trials {
-        let sentences = trial.sentences(answer.setup).join(" ");
+    for trial in &answer.trials {
+        let sentences = trial.sentences(&answer.setup).join(" ");
         text.push_str(&wrapped("  ", "    ", &sentences));
     }
     text.push('\n');
-    text.push_str(&before_spin_line(answer.before));
+    text.push_str(&before_spin_line(answer.before.as_deref()));
     text.push_str(&cautions(&answer.cautions));
     text.push('\n');
     text.push_str(&before_first_spin());

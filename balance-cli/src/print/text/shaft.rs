@@ -1,5 +1,6 @@
 //! The shaft before it spins, in words.
 
+use balance_core::answer::{BeforeSpin, ShaftAnswer};
 use balance_core::shaft::{
     BEFORE_FIRST_SPIN, CriticalFinding, GateWord, MassBasis, SpeedMargin, Weldability,
 };
@@ -7,26 +8,34 @@ use balance_core::shaft::{
 use super::shaft_parts;
 use super::units;
 use super::wrap::{cautions, wrapped};
-use crate::outcome::{BeforeSpin, ShaftAnswer};
+use crate::files::JobFile;
+
+/// The shaft before it spins, with the paperwork that goes beside it.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct ShaftView<'a> {
+    pub(super) answer: &'a ShaftAnswer,
+    pub(super) file: &'a JobFile,
+}
 
 /// Everything about one shaft before it spins.
 #[must_use]
-pub fn shaft(answer: &ShaftAnswer<'_>) -> String {
-    let heading = &answer.job.heading;
+pub fn shaft(answer: &ShaftAnswer, file: &JobFile) -> String {
+    let view = &ShaftView { answer, file };
+    let heading = &file.paperwork.heading;
     let words: Vec<&str> =
         [heading.unit.as_deref(), heading.customer.as_deref()].into_iter().flatten().collect();
-    let mut text = wrapped("", "  ", &format!("{}\u{a0} {}", answer.shaft, words.join(", ")));
-    text.push_str(&headline(answer.before));
+    let mut text = wrapped("", "  ", &format!("{}\u{a0} {}", view.answer.shaft, words.join(", ")));
+    text.push_str(&headline(&view.answer.before));
     text.push('\n');
-    text.push_str(&cautions(&answer.before.cautions));
+    text.push_str(&cautions(&view.answer.before.cautions));
     text.push('\n');
-    text.push_str(&critical(answer));
-    text.push_str(&mass(answer));
-    text.push_str(&material(answer));
-    text.push_str(&shaft_parts::joints(answer));
-    text.push_str(&shaft_parts::lengths(answer));
-    text.push_str(&shaft_parts::runout(answer));
-    text.push_str(&shaft_parts::inspection(answer));
+    text.push_str(&critical(view));
+    text.push_str(&mass(view));
+    text.push_str(&material(view));
+    text.push_str(&shaft_parts::joints(view));
+    text.push_str(&shaft_parts::lengths(view));
+    text.push_str(&shaft_parts::runout(view));
+    text.push_str(&shaft_parts::inspection(view));
     text.push('\n');
     text.push_str(&before_first_spin());
     text
@@ -47,8 +56,8 @@ fn headline(before: &BeforeSpin) -> String {
     text
 }
 
-fn critical(answer: &ShaftAnswer<'_>) -> String {
-    let check = &answer.before.check;
+fn critical(view: &ShaftView<'_>) -> String {
+    let check = &view.answer.before.check;
     let Some(found) = &check.critical else {
         return "Critical speed                NOT CHECKED\n".into();
     };
@@ -60,9 +69,9 @@ fn critical(answer: &ShaftAnswer<'_>) -> String {
     );
     let margins = [("in service", found.service), ("on the stand", found.stand)];
     for (place, margin) in margins {
-        text.push_str(&margin_line(place, margin, answer));
+        text.push_str(&margin_line(place, margin, view));
     }
-    text.push_str(&safe(answer, found));
+    text.push_str(&safe(view, found));
     if let Some(bow) = check.bow {
         let words = format!(
             "  Of a bow balanced out at the stand's speed {:.0} % comes back at service speed.",
@@ -86,8 +95,8 @@ fn critical(answer: &ShaftAnswer<'_>) -> String {
     text
 }
 
-fn margin_line(place: &str, margin: Option<SpeedMargin>, answer: &ShaftAnswer<'_>) -> String {
-    let limit = answer.before.check.limits.margin_ratio;
+fn margin_line(place: &str, margin: Option<SpeedMargin>, view: &ShaftView<'_>) -> String {
+    let limit = view.answer.before.check.limits.margin_ratio;
     match margin {
         None => format!("  {place:<12}  speed not stated: NOT CHECKED\n"),
         Some(margin) => wrapped(
@@ -105,11 +114,11 @@ fn margin_line(place: &str, margin: Option<SpeedMargin>, answer: &ShaftAnswer<'_
     }
 }
 
-fn safe(answer: &ShaftAnswer<'_>, found: &CriticalFinding) -> String {
-    let longest = answer.longest.map(|length| {
+fn safe(view: &ShaftView<'_>, found: &CriticalFinding) -> String {
+    let longest = view.answer.longest.map(|length| {
         format!(
             "; longest safe shaft of this build {}",
-            units::length(answer.job.units, length.millimetres().floor())
+            units::length(view.file.units, length.millimetres().floor())
         )
     });
     let words = format!(
@@ -120,9 +129,9 @@ fn safe(answer: &ShaftAnswer<'_>, found: &CriticalFinding) -> String {
     wrapped("  ", "  ", &words)
 }
 
-fn mass(answer: &ShaftAnswer<'_>) -> String {
-    let units = answer.job.units;
-    let Some(mass) = answer.before.check.mass else { return "Mass  NOT KNOWN\n".into() };
+fn mass(view: &ShaftView<'_>) -> String {
+    let units = view.file.units;
+    let Some(mass) = view.answer.before.check.mass else { return "Mass  NOT KNOWN\n".into() };
     let word = match mass.basis {
         MassBasis::Weighed => "weighed",
         MassBasis::Estimated => "ESTIMATED from tube and ends, not weighed",
@@ -142,12 +151,13 @@ fn mass(answer: &ShaftAnswer<'_>) -> String {
     wrapped("", "      ", &words)
 }
 
-fn material(answer: &ShaftAnswer<'_>) -> String {
-    let material = &answer.before.check.material;
-    if answer.before.description.tube.is_none() {
+fn material(view: &ShaftView<'_>) -> String {
+    let material = &view.answer.before.check.material;
+    if view.answer.before.description.tube.is_none() {
         return String::new();
     }
-    let stated = if answer.job.shaft.material.known().is_some() { "" } else { " (NOT STATED, reckoned as)" };
+    let stated =
+        if view.answer.job.shaft.material.known().is_some() { "" } else { " (NOT STATED, reckoned as)" };
     let weldable = match material.weldability {
         Weldability::Ready => "ordinary shop welding",
         Weldability::ByProcedure => "welded by a written procedure only",

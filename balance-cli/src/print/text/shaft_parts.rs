@@ -1,21 +1,23 @@
 //! Joints, lengths, runout and inspection, in words.
 
+use balance_core::answer::{RelengthFinding, YokeFinding};
 use balance_core::quantity::Angle;
 use balance_core::shaft::JointFindings;
 
+use super::shaft::ShaftView;
 use super::units;
 use super::wrap::wrapped;
-use crate::outcome::{RelengthFinding, ShaftAnswer, YokeFinding};
 
-pub(super) fn joints(answer: &ShaftAnswer<'_>) -> String {
-    let stated = &answer.job.shaft.joints;
+pub(super) fn joints(view: &ShaftView<'_>) -> String {
+    let stated = &view.answer.job.shaft.joints;
     if stated.is_empty() {
         return String::new();
     }
-    let Some(found) = &answer.before.check.joints else {
+    let Some(found) = &view.answer.before.check.joints else {
         return "Joints  NOT CHECKED: every joint's angle and the speed must be stated\n".into();
     };
-    let angles: Vec<String> = answer
+    let angles: Vec<String> = view
+        .answer
         .before
         .description
         .joints
@@ -25,7 +27,7 @@ pub(super) fn joints(answer: &ShaftAnswer<'_>) -> String {
         .collect();
     let words = format!("Joints\u{a0} {} deg; {}", angles.join(", "), joint_words(found));
     let mut text = wrapped("", "        ", &words);
-    for tooth in &answer.work.tooth_out {
+    for tooth in &view.answer.work.tooth_out {
         let words = format!(
             "One tooth of {} out before joint {} ({:.1} deg): {}",
             tooth.teeth,
@@ -53,15 +55,15 @@ fn joint_words(found: &JointFindings) -> String {
     )
 }
 
-pub(super) fn lengths(answer: &ShaftAnswer<'_>) -> String {
+pub(super) fn lengths(view: &ShaftView<'_>) -> String {
     let mut text = String::new();
-    if let Some(reached) = answer.job.shaft.reached {
+    if let Some(reached) = view.answer.job.shaft.reached {
         text.push_str(&format!("Highest speed the drive can reach  {:.0} rpm\n", reached.speed.rpm()));
     }
-    if let Some(found) = &answer.work.relength {
+    if let Some(found) = &view.answer.work.relength {
         text.push_str(&relength(found));
     }
-    answer.work.yokes.iter().for_each(|yoke| text.push_str(&yoke_change(answer, yoke)));
+    view.answer.work.yokes.iter().for_each(|yoke| text.push_str(&yoke_change(view, yoke)));
     text
 }
 
@@ -100,8 +102,8 @@ fn relength(found: &RelengthFinding) -> String {
     text
 }
 
-fn yoke_change(answer: &ShaftAnswer<'_>, yoke: &YokeFinding) -> String {
-    let units = answer.job.units;
+fn yoke_change(view: &ShaftView<'_>, yoke: &YokeFinding) -> String {
+    let units = view.file.units;
     let length =
         yoke.length.map(|length| format!("; then {:.1} mm between joint centres", length.millimetres()));
     let mass = yoke.mass.map(|mass| format!(", {}", units::kilograms(units, mass.kilograms())));
@@ -120,8 +122,8 @@ fn yoke_change(answer: &ShaftAnswer<'_>, yoke: &YokeFinding) -> String {
     wrapped("", "      ", &words)
 }
 
-pub(super) fn runout(answer: &ShaftAnswer<'_>) -> String {
-    let check = &answer.before.check;
+pub(super) fn runout(view: &ShaftView<'_>) -> String {
+    let check = &view.answer.before.check;
     let Some((map, verdict)) = check.runout.as_ref().zip(check.runout_verdict.as_ref()) else {
         return "Runout  NOT CHECKED\n".into();
     };
@@ -137,8 +139,8 @@ pub(super) fn runout(answer: &ShaftAnswer<'_>) -> String {
         let explained = verdict.explained.map(|explained| {
             format!(
                 "; with the ends it explains {} (front) and {} (rear)",
-                units::unbalance(answer.job.units, explained.front.gram_millimetres()),
-                units::unbalance(answer.job.units, explained.rear.gram_millimetres())
+                units::unbalance(view.file.units, explained.front.gram_millimetres()),
+                units::unbalance(view.file.units, explained.rear.gram_millimetres())
             )
         });
         let words = format!(
@@ -152,8 +154,8 @@ pub(super) fn runout(answer: &ShaftAnswer<'_>) -> String {
     text
 }
 
-pub(super) fn inspection(answer: &ShaftAnswer<'_>) -> String {
-    let details = &answer.job.shaft;
+pub(super) fn inspection(view: &ShaftView<'_>) -> String {
+    let details = &view.answer.job.shaft;
     let mut text = String::new();
     if !details.inspection.is_empty() {
         text.push_str("Inspection\n");
@@ -167,14 +169,15 @@ pub(super) fn inspection(answer: &ShaftAnswer<'_>) -> String {
         let words = format!("{}: {}{}: {decision}", item.part, item.finding, measured.unwrap_or_default());
         text.push_str(&wrapped("  ", "    ", &words));
     }
-    let missing = &answer.before.check.not_inspected;
+    let missing = &view.answer.before.check.not_inspected;
     if !missing.is_empty() {
         text.push_str(&wrapped("", "  ", &format!("NOT INSPECTED: {}", missing.join(", "))));
     }
-    for mark in &details.match_marks {
+    let marks = &view.file.paperwork.match_marks;
+    for mark in marks {
         text.push_str(&wrapped("Match mark  ", "  ", &format!("{}: {}", mark.between, mark.mark)));
     }
-    if details.match_marks.is_empty() {
+    if marks.is_empty() {
         text.push_str("Match marks  NONE NOTED: put together in another position the balance is lost\n");
     }
     text

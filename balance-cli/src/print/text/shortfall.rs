@@ -1,22 +1,23 @@
 //! Why the weights fall short, and what would help, in words.
 
-use balance_core::correction::weights::{Cause, Help, Shortfall};
+use balance_core::correction::weights::{Cause, Help, Shortfall, WeightPlan};
 use balance_core::quantity::Mass;
 
-use super::heading::units_of;
 use super::units;
-use crate::outcome::Outcome;
+use crate::view::View;
 
 /// One paragraph for each plane that falls short.
-pub fn shortfalls(outcome: &Outcome<'_>) -> Vec<String> {
-    let planes = outcome.weights.iter().flat_map(|plan| &plan.planes);
-    planes.filter_map(|plane| Some(sentence(outcome, &plane.name, plane.shortfall.as_ref()?))).collect()
+pub fn shortfalls(view: &View<'_>, plan: &WeightPlan) -> Vec<String> {
+    plan.planes
+        .iter()
+        .filter_map(|plane| Some(sentence(view, &plane.name, plane.shortfall.as_ref()?)))
+        .collect()
 }
 
-fn sentence(outcome: &Outcome<'_>, plane: &str, short: &Shortfall) -> String {
-    let shop = units_of(outcome);
-    let causes: Vec<String> = short.causes.iter().map(|cause| cause_words(outcome, cause)).collect();
-    let helps: Vec<String> = short.helps.iter().map(|help| help_words(outcome, help)).collect();
+fn sentence(view: &View<'_>, plane: &str, short: &Shortfall) -> String {
+    let shop = view.units();
+    let causes: Vec<String> = short.causes.iter().map(|cause| cause_words(view, cause)).collect();
+    let helps: Vec<String> = short.helps.iter().map(|help| help_words(view, help)).collect();
     let would_help =
         if helps.is_empty() { String::new() } else { format!(" What would help: {}.", helps.join(", or ")) };
     format!(
@@ -28,17 +29,17 @@ fn sentence(outcome: &Outcome<'_>, plane: &str, short: &Shortfall) -> String {
     )
 }
 
-fn cause_words(outcome: &Outcome<'_>, cause: &Cause) -> String {
+fn cause_words(view: &View<'_>, cause: &Cause) -> String {
     match cause {
         Cause::EmptyBox => "the box is empty".into(),
         Cause::PiecesTooSmall { reach } => format!(
             "even the largest pieces together make only {}",
-            units::unbalance(units_of(outcome), reach.gram_millimetres())
+            units::unbalance(view.units(), reach.gram_millimetres())
         ),
         Cause::PiecesTooCoarse => "the pieces are too big or too far apart in size".into(),
         Cause::NoRoom { sectors, welded } => {
             let mut way: Vec<String> = sectors.clone();
-            way.extend(welded_words(outcome, welded));
+            way.extend(welded_words(view, welded));
             format!("{} in the way", in_the_way(&way))
         }
         Cause::BoxRunsOut => "the box has too few of the right weights".into(),
@@ -46,8 +47,8 @@ fn cause_words(outcome: &Outcome<'_>, cause: &Cause) -> String {
     }
 }
 
-fn help_words(outcome: &Outcome<'_>, help: &Help) -> String {
-    let shop = units_of(outcome);
+fn help_words(view: &View<'_>, help: &Help) -> String {
+    let shop = view.units();
     match help {
         Help::BiggerWeight { at_least } => {
             format!("a weight of at least {}", units::mass(shop, at_least.grams()))
@@ -56,7 +57,7 @@ fn help_words(outcome: &Outcome<'_>, help: &Help) -> String {
             format!("a weight of about {}, or a bar to cut from", units::mass(shop, about.grams()))
         }
         Help::FreeSector { reasons } => format!("room at {}", reasons.join(" and ")),
-        Help::MoveWelded { welded } => format!("taking off {}", welded_words(outcome, welded).join(" and ")),
+        Help::MoveWelded { welded } => format!("taking off {}", welded_words(view, welded).join(" and ")),
         Help::MoreOf { masses } => {
             let of: Vec<String> = masses.iter().map(|mass: &Mass| units::stamped(shop, *mass)).collect();
             format!("more weights of {}", of.join(", "))
@@ -74,15 +75,11 @@ fn in_the_way(names: &[String]) -> String {
     }
 }
 
-fn welded_words(outcome: &Outcome<'_>, welded: &[usize]) -> Vec<String> {
-    let weights = welded.iter().filter_map(|&index| outcome.welded_before.get(index));
+fn welded_words(view: &View<'_>, welded: &[usize]) -> Vec<String> {
+    let weights = welded.iter().filter_map(|&index| view.answer.welded_before.get(index));
     weights
         .map(|weight| {
-            format!(
-                "the {} at {}",
-                units::stamped(units_of(outcome), weight.mass),
-                units::angle(weight.angle)
-            )
+            format!("the {} at {}", units::stamped(view.units(), weight.mass), units::angle(weight.angle))
         })
         .collect()
 }

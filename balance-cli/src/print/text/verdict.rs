@@ -1,5 +1,6 @@
 //! The verdict in words.
 
+use balance_core::answer::{GroupVerdict, Judged, Limits};
 use balance_core::grade::{Decision, Reason};
 use balance_core::quantity::Speed;
 use balance_core::shaft::MassBasis;
@@ -9,7 +10,7 @@ use super::shaft::before_spin_line;
 use super::units;
 use super::wrap::{cautions, wrapped};
 use crate::files::job::ShowUnits;
-use crate::outcome::{GroupVerdict, Judged, Limits, Outcome};
+use crate::view::View;
 
 /// The headline of a decision.
 pub fn headline(decision: Decision) -> &'static str {
@@ -30,17 +31,22 @@ pub fn basis(limits: &Limits) -> String {
     std::iter::once(grade).chain(mass).chain(speed).collect::<Vec<String>>().join(", ")
 }
 
+/// The same with a comma after it, where there is a limit.
+fn basis_of(view: &View<'_>) -> String {
+    view.answer.limits.as_ref().map_or_else(|_| String::new(), |limits| format!("{}, ", basis(limits)))
+}
+
 /// The verdict on one shaft.
 #[must_use]
-pub fn verdict(outcome: &Outcome<'_>, limits: &Limits, judged: &Judged, budget: bool) -> String {
-    let units = heading::units_of(outcome);
-    let mut text = heading::shaft(outcome);
-    text.push_str(&before_spin_line(outcome.before_spin.as_deref()));
+pub fn verdict(view: &View<'_>, judged: &Judged, budget: bool) -> String {
+    let units = view.units();
+    let mut text = heading::shaft(view);
+    text.push_str(&before_spin_line(view.answer.before_spin.as_deref()));
     text.push('\n');
     text.push_str(&wrapped(
         "",
         "  ",
-        &format!("{}\u{a0}\u{a0} {}, {}.", headline(judged.decision), basis(limits), judged.state_word()),
+        &format!("{}\u{a0}\u{a0} {}{}.", headline(judged.decision), basis_of(view), judged.state_word()),
     ));
     let deciding = judged.deciding();
     text.push_str(&planes(units, deciding));
@@ -58,7 +64,7 @@ pub fn verdict(outcome: &Outcome<'_>, limits: &Limits, judged: &Judged, budget: 
         text.push_str(&budget_table(units, deciding));
     }
     text.push('\n');
-    text.push_str(&cautions(&judged.cautions_with(&outcome.cautions)));
+    text.push_str(&cautions(&judged.cautions_with(&view.answer.cautions)));
     text
 }
 

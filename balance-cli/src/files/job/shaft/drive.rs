@@ -1,19 +1,11 @@
 //! `[service]`: the highest speed the drive can reach.
 
+use balance_core::job::ReachedSpeed;
 use balance_core::quantity::{Length, Speed};
 use balance_core::shaft::{Drive, RoadSpeed, service_speed};
 
 use super::number::above_zero;
 use crate::files::toml_reader::{Document, Given};
-
-/// A service speed worked out from the drive.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct ReachedSpeed {
-    /// What drives the shaft.
-    pub drive: Drive,
-    /// The speed it comes to.
-    pub speed: Speed,
-}
 
 pub(super) fn read(document: &Document<'_>) -> Option<ReachedSpeed> {
     let section = document.section("service");

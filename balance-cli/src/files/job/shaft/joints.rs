@@ -1,30 +1,12 @@
 //! `[[joint]]`: the universal joints of the driveline, front to rear.
 
+use balance_core::job::DrivelineJoint;
 use balance_core::quantity::{Angle, Length, Mass};
 use balance_core::shaft::{TrainJoint, Tube};
 
 use super::build::on_tube;
 use crate::files::problem::Fault;
 use crate::files::toml_reader::{Document, Given, Section};
-
-/// One joint as the job describes it.
-#[derive(Debug, Clone, PartialEq)]
-pub struct DrivelineJoint {
-    /// As the job names it.
-    pub name: Option<String>,
-    /// Where it sits between the shaft's two ends; `None`: at an end, or outside this shaft.
-    pub position: Option<Length>,
-    /// Its angle, plane and phase; `None` if the angle is not stated.
-    pub bend: Option<TrainJoint>,
-    /// Teeth of the slip spline before it, if there is one.
-    pub spline_teeth: Option<u32>,
-    /// The joint's series, as the shop names it.
-    pub series: Option<String>,
-    /// Joint centre to the shoulder the tube butts on.
-    pub centre_to_shoulder: Option<Length>,
-    /// What the joint with its yoke weighs.
-    pub mass: Option<Mass>,
-}
 
 pub(super) fn read(document: &Document<'_>, tube: Option<&Tube>) -> Vec<DrivelineJoint> {
     document.sections("joint").iter().map(|section| read_joint(section, tube)).collect()

@@ -1,32 +1,11 @@
 //! `[tube] material` and the figures that go with it.
 
+use balance_core::job::TubeMaterial;
 use balance_core::quantity::{Density, Stress};
 use balance_core::shaft::{Material, Weldability};
 
 use crate::files::problem::Fault;
 use crate::files::toml_reader::{Document, Section};
-
-/// What is known of the tube's material.
-#[derive(Debug, Clone, PartialEq)]
-pub enum TubeMaterial {
-    /// Nobody said.
-    NotStated,
-    /// A name that the table does not have, without figures: reckoned as steel.
-    NotInTable(String),
-    /// Known.
-    Known(Material),
-}
-
-impl TubeMaterial {
-    /// The material, if it is known.
-    #[must_use]
-    pub fn known(&self) -> Option<&Material> {
-        match self {
-            Self::Known(material) => Some(material),
-            Self::NotStated | Self::NotInTable(_) => None,
-        }
-    }
-}
 
 pub(super) fn read(document: &Document<'_>) -> TubeMaterial {
     let section = document.section("tube");

@@ -11,9 +11,7 @@ mod relength;
 mod runout;
 mod state;
 
-pub use details::ShaftDetails;
-pub use drive::ReachedSpeed;
-pub use joints::DrivelineJoint;
-pub use material::TubeMaterial;
-pub use relength::{Relength, YokeSwap};
-pub use runout::{RunoutFile, is_plain_name};
+pub(super) use details::read;
+pub use runout::is_plain_name;
+pub(super) use runout::read_file as read_runout_file;
+pub(super) use state::{read_match_marks, read_state};

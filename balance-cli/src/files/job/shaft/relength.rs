@@ -1,38 +1,11 @@
 //! `[relength]` and `[[yoke_change]]`: what decides the tube's length.
 
+use balance_core::job::{Relength, YokeSwap};
 use balance_core::quantity::{Length, Mass};
 use balance_core::shaft::{SlipStroke, SlipTravel, TubeCut, Yoke, YokeChange};
 
 use crate::files::problem::Fault;
 use crate::files::toml_reader::{Document, Section};
-
-/// A shaft made longer or shorter.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Relength {
-    /// What the cut follows from.
-    pub cut: TubeCut,
-    /// Whether the shrink allowance is the usual one.
-    pub usual_allowance: bool,
-    /// The tube's length to cut.
-    pub tube_length: Length,
-    /// How far the slip can move, if stated.
-    pub stroke: Option<SlipStroke>,
-    /// How far it has to move over the suspension's travel, if stated.
-    pub travel: Option<SlipTravel>,
-}
-
-/// A yoke changed to another series.
-#[derive(Debug, Clone, PartialEq)]
-pub struct YokeSwap {
-    /// Which end.
-    pub end: String,
-    /// The yoke that comes off.
-    pub old: Yoke,
-    /// The yoke that goes on.
-    pub new: Yoke,
-    /// What that does.
-    pub change: YokeChange,
-}
 
 /// Both welds together shrink by about this in mm (0.3-0.8 mm an end on thin tube: common practice, no source).
 const USUAL_SHRINKAGE: f64 = 1.0;

@@ -2,25 +2,14 @@
 
 use std::path::Path;
 
-use balance_core::shaft::RunoutReading;
-
 use crate::files::problem::{Fault, shown};
 use crate::files::toml_reader::Document;
 
-/// The readings of a dial indicator.
-#[derive(Debug, Clone, PartialEq)]
-pub struct RunoutFile {
-    /// The file's name, seen from the job file.
-    pub file: String,
-    /// What it holds; empty until the file is read.
-    pub readings: Vec<RunoutReading>,
-}
-
-pub(super) fn read(document: &Document<'_>) -> Option<RunoutFile> {
+pub(in crate::files::job) fn read_file(document: &Document<'_>) -> Option<String> {
     let section = document.section("runout");
     let file = section.needed("file", section.text("file"))?;
     if is_plain_name(&file) {
-        return Some(RunoutFile { file, readings: Vec::new() });
+        return Some(file);
     }
     let found = format!("`{}` lies in another folder", shown(&file));
     let hint = "put the table beside the job file: a record keeps it with the job";

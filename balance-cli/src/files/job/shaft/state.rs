@@ -6,7 +6,7 @@ use balance_core::shaft::{Decision, InspectionItem, MatchMark, Override, Overrid
 use crate::files::problem::Fault;
 use crate::files::toml_reader::{Document, Section};
 
-pub(super) fn read_state(document: &Document<'_>, name: &'static str) -> Option<ShaftState> {
+pub(in crate::files::job) fn read_state(document: &Document<'_>, name: &'static str) -> Option<ShaftState> {
     let section = document.section(name);
     let changed = section.text("parts_changed").unwrap_or_default();
     let state = ShaftState {
@@ -28,7 +28,7 @@ pub(super) fn read_state(document: &Document<'_>, name: &'static str) -> Option<
     section.is_present().then_some(state)
 }
 
-pub(super) fn read_match_marks(document: &Document<'_>) -> Vec<MatchMark> {
+pub(in crate::files::job) fn read_match_marks(document: &Document<'_>) -> Vec<MatchMark> {
     let read = |section: &Section<'_, '_>| {
         let between = section.needed("between", section.text("between"));
         let mark = section.needed("mark", section.text("mark"));

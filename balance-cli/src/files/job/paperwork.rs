@@ -1,0 +1,33 @@
+//! What a record only carries along: no number, verdict or advice depends on it.
+
+use balance_core::shaft::{MatchMark, ShaftState};
+
+use super::came_back::CameBack;
+use super::heading::{Heading, Shop};
+use super::people::People;
+use super::photo::PhotoFile;
+
+/// Whose shaft it is, who worked on it, how it came and left, and the files that belong to it.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Paperwork {
+    /// `[job]`: whose shaft it is.
+    pub heading: Heading,
+    /// `[shop]`: who balances it.
+    pub shop: Shop,
+    /// `[came_back]`: the record of its last stay.
+    pub came_back: Option<CameBack>,
+    /// `[people]`: who stands for the work.
+    pub people: People,
+    /// `[[photo]]`: pictures for the report.
+    pub photos: Vec<PhotoFile>,
+    /// `[received]`: how it came.
+    pub received: Option<ShaftState>,
+    /// `[built]`: how it was built.
+    pub built: Option<ShaftState>,
+    /// `[[match_mark]]`.
+    pub match_marks: Vec<MatchMark>,
+    /// `[runout]`: the file of the dial indicator's readings.
+    pub runout_file: Option<String>,
+    /// `[stand] amplitude_swing`: the unit in which it was given, if it named one.
+    pub swing_unit: Option<String>,
+}

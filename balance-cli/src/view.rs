@@ -1,0 +1,40 @@
+//! What people are shown about one shaft: the answer, with the paperwork that goes beside it.
+
+use balance_core::answer::Answer;
+
+use crate::files::JobFile;
+use crate::files::job::ShowUnits;
+
+/// Whether the masses of a last trial or try are still on the shaft.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Loose {
+    /// As far as the runs tell they are.
+    StillOn,
+    /// Somebody took them off since.
+    Off,
+}
+
+/// An answer and what stands beside it.
+#[derive(Debug, Clone, Copy)]
+pub struct View<'a> {
+    /// Every fact.
+    pub answer: &'a Answer,
+    /// The job file; `None`: a runs file that stands alone.
+    pub file: Option<&'a JobFile>,
+    /// Whether the masses of a last trial or try are still on.
+    pub loose: Loose,
+}
+
+impl<'a> View<'a> {
+    /// An answer as the files tell it.
+    #[must_use]
+    pub fn new(answer: &'a Answer, file: Option<&'a JobFile>) -> Self {
+        Self { answer, file, loose: Loose::StillOn }
+    }
+
+    /// The units of the answer.
+    #[must_use]
+    pub fn units(&self) -> ShowUnits {
+        self.file.map_or(ShowUnits::Metric, |file| file.units)
+    }
+}

@@ -1,0 +1,104 @@
+//! A reading beside what was expected of it, and beside another.
+
+use crate::correction::explain::Outcome as Found;
+use crate::correction::{Forecast, forecast};
+use crate::quantity::Reading;
+use crate::run::Row;
+
+use super::solve::Answer;
+
+/// How a reading stands to what was expected of it.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Stands {
+    /// Where it was expected.
+    Within,
+    /// Outside the 95 % circle, and no larger than the circle reaches.
+    Aside,
+    /// Larger than anything in the circle.
+    Above,
+}
+
+/// What one sensor was expected to show, and what it showed.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Compared {
+    /// Index of the sensor.
+    pub sensor: usize,
+    /// What was expected, and from where.
+    pub forecast: Forecast,
+    /// What it showed.
+    pub shown: Reading,
+    /// How the two stand.
+    pub stands: Stands,
+}
+
+/// A row that came after an outcome's own, beside what the outcome expects with the row's masses on. Without a figure
+/// for the noise a reading stands where it was expected if it is no larger than now.
+#[must_use]
+pub fn compared(before: &Answer, row: &Row) -> Vec<Compared> {
+    let set = &before.runs;
+    let now = set.last_check_block().last().map(|&at| set.rows()[at].loads.clone());
+    let now = now.unwrap_or_else(|| vec![num_complex::Complex64::ZERO; row.loads.len()]);
+    let add: Vec<_> = row.loads.iter().zip(&now).map(|(load, now)| load - now).collect();
+    let placed: Vec<f64> =
+        (0..add.len()).map(|at| set.setup().placing_variance(at, add[at].norm())).collect();
+    let forecasts = forecast(set, &before.influence, &add, &placed);
+    let own = forecasts.into_iter().filter(|forecast| forecast.group == row.group);
+    own.filter_map(|forecast| {
+        let shown = (*row.observed.get(forecast.sensor)?)?.reading;
+        Some(Compared { sensor: forecast.sensor, stands: stands(&forecast, shown), forecast, shown })
+    })
+    .collect()
+}
+
+fn stands(forecast: &Forecast, shown: Reading) -> Stands {
+    let most = forecast.needle_circle.map(|circle| forecast.expected.amplitude() + circle);
+    let off = (shown.vector() - forecast.expected.vector()).norm();
+    if shown.amplitude() > most.unwrap_or(forecast.now.amplitude()) {
+        Stands::Above
+    } else if forecast.needle_circle.is_some_and(|circle| off > circle) {
+        Stands::Aside
+    } else {
+        Stands::Within
+    }
+}
+
+/// How far a sensor's needle moved from one row to another, beside how far it may wander by itself.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Moved {
+    /// Index of the sensor.
+    pub sensor: usize,
+    /// Length of the movement, in the sensor's unit.
+    pub by: f64,
+    /// The same as a share of the first reading.
+    pub share: f64,
+    /// One sigma of the movement; `None`: no figure for the noise.
+    pub scatter: Option<f64>,
+}
+
+/// How every sensor that was read in both rows moved.
+#[must_use]
+pub fn moved(from: &Row, to: &Row) -> Vec<Moved> {
+    let pairs = from.observed.iter().zip(&to.observed).enumerate();
+    pairs
+        .filter_map(|(sensor, (from, to))| {
+            let (from, to) = ((*from)?, (*to)?);
+            let by = (to.reading.vector() - from.reading.vector()).norm();
+            let scatter = from.variance.zip(to.variance).map(|(one, other)| (one + other).sqrt());
+            let size = from.reading.amplitude();
+            Some(Moved { sensor, by, share: if size > 0.0 { by / size } else { f64::INFINITY }, scatter })
+        })
+        .collect()
+}
+
+impl Answer {
+    /// What the runs say against each other, in sentences; none if nothing does.
+    #[must_use]
+    pub fn what_went_wrong(&self) -> Vec<String> {
+        match self.explain() {
+            Some(found) if !matches!(found.outcome, Found::NothingWrong | Found::NothingToCompare) => {
+                found.sentences(&self.runs)
+            }
+            _ => Vec::new(),
+        }
+    }
+}

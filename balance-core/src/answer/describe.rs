@@ -1,0 +1,60 @@
+//! From a job to a shaft that can be checked.
+
+use crate::quantity::{Length, Speed, UnbalanceAmount};
+use crate::shaft::{JointTrain, Restraint, ShaftDescription, StandLimits, StatedMass, Support, TrainJoint};
+
+use crate::job::Job;
+
+/// Everything the job says of the shaft before it spins. `stand_speed`: the fastest the runs were read at; without it
+/// the job's usual one counts. `permissible`: the least that may be left where the limit holds.
+#[must_use]
+pub fn describe(
+    job: &Job,
+    stand_speed: Option<Speed>,
+    permissible: Option<UnbalanceAmount>,
+) -> ShaftDescription {
+    let details = &job.shaft;
+    ShaftDescription {
+        tube: job.measures.tube.clone(),
+        material: details.material.known().cloned(),
+        sections: details.sections.clone(),
+        masses: details.ends.iter().map(|(_, mass)| *mass).collect(),
+        supports: details.steady_bearings.iter().copied().chain(assumed_bearings(job)).collect(),
+        inner_joints: details.joints.iter().filter_map(|joint| joint.position).collect(),
+        parts: job.parts.clone(),
+        mass: job.measures.mass.map_or(StatedMass::NotWeighed, StatedMass::Weighed),
+        mass_centre: job.measures.mass_centre,
+        service_speed: job.measures.service_speed,
+        stand_speed: stand_speed.or(job.stand.speed),
+        joints: train(job),
+        runout: details.runout.clone(),
+        permissible_per_end: permissible,
+        inspection: details.inspection.clone(),
+        limits: details.limits,
+        stand: StandLimits { most_speed: job.stand.most_speed, most_reading: job.stand.most_reading },
+        overruling: details.overruling.clone(),
+    }
+}
+
+/// Where the shaft folds at a joint and the job names no steady bearing: one is taken to be there, stiff.
+#[must_use]
+pub fn assumed_bearings(job: &Job) -> Vec<Support> {
+    if !job.shaft.steady_bearings.is_empty() {
+        return Vec::new();
+    }
+    let meeting = job.parts.windows(2).map(|pair| pair[1].from);
+    let mut places: Vec<Length> =
+        meeting.chain(job.shaft.joints.iter().filter_map(|joint| joint.position)).collect();
+    places.sort_by(|one, other| one.millimetres().total_cmp(&other.millimetres()));
+    places.dedup_by(|one, other| (one.millimetres() - other.millimetres()).abs() < SAME_PLACE);
+    places.into_iter().map(|position| Support { position, restraint: Restraint::Pinned }).collect()
+}
+
+/// In mm.
+const SAME_PLACE: f64 = 1.0;
+
+/// The driveline's joints, if every one of them has its angle.
+fn train(job: &Job) -> JointTrain {
+    let bends: Option<Vec<TrainJoint>> = job.shaft.joints.iter().map(|joint| joint.bend).collect();
+    JointTrain { joints: bends.unwrap_or_default() }
+}

@@ -1,0 +1,313 @@
+//! Whether the shaft meets its limit, speed by speed.
+
+use crate::caution::Caution;
+use crate::grade::{
+    Budget, Combination, Decision, JudgedPlane, MeasuredResidual, Question, RandomTerm, ResidualFault,
+    ShrinksWith, SystematicTerm, Verdict, measured_residual,
+};
+use crate::influence::{Influence, Which};
+use crate::linear::CMatrix;
+use crate::quantity::{Speed, Unbalance, UnbalanceAmount};
+use crate::run::{RunSet, STATED_DEGREES_OF_FREEDOM};
+
+use super::bow::bow_term;
+use super::limits::Limits;
+use crate::job::Job;
+
+/// Cautions of a correction that matter to a verdict as well.
+const BEARS_ON_VERDICT: [&str; 21] = [
+    "check-disagrees",
+    "scatter-above-stated",
+    "planes-act-alike",
+    "speeds-differ",
+    "convention-unproved",
+    "convention-unstated",
+    "sensor-left-out",
+    "noise-unknown",
+    "third-correction",
+    "critical-speed-not-checked",
+    "near-critical-speed",
+    "beyond-margin",
+    "beyond-stand-speed",
+    "runout-beyond-limit",
+    "overridden",
+    "not-rigid-enough",
+    "elastic",
+    "straighten-first",
+    "mass-estimated",
+    "steady-bearing-assumed",
+    "not-checked",
+];
+
+/// The verdict at one stand speed.
+#[derive(Debug, Clone)]
+pub struct GroupVerdict {
+    /// Index of the speed group.
+    pub group: usize,
+    /// The stand's speed, if the file says it.
+    pub stand_speed: Option<Speed>,
+    /// What was measured, in the correction planes.
+    pub residual: MeasuredResidual,
+    /// What makes it uncertain; `None`: no figure for the noise.
+    pub budget: Option<Budget>,
+    /// The verdict.
+    pub verdict: Verdict,
+}
+
+/// The verdict on a shaft.
+#[derive(Debug, Clone)]
+pub struct Judged {
+    /// As found, or after the last check run.
+    pub which: Which,
+    /// The worst of all speeds.
+    pub decision: Decision,
+    /// Every speed with a check run, in the order of the file.
+    pub groups: Vec<GroupVerdict>,
+    /// Index into `groups` of the one that decides.
+    pub decides: usize,
+    /// Whether the scatter between mountings is stated rather than measured.
+    pub scatter_stated: bool,
+    /// What to mind.
+    pub cautions: Vec<Caution>,
+}
+
+impl Judged {
+    /// "after the last check run" or "as found".
+    #[must_use]
+    pub fn state_word(&self) -> &'static str {
+        match self.which {
+            Which::Now => "after the last check run",
+            Which::AsFound => "as found",
+        }
+    }
+
+    /// Its own cautions and those of the coefficients that bear on a verdict, worst first, none twice.
+    #[must_use]
+    pub fn cautions_with(&self, others: &[Caution]) -> Vec<Caution> {
+        let mut all = self.cautions.clone();
+        all.extend(others.iter().filter(|caution| BEARS_ON_VERDICT.contains(&caution.code)).cloned());
+        all.sort_by_key(|caution| caution.level);
+        all.dedup();
+        all
+    }
+
+    /// The same where the evidence is in doubt: nothing can be said then, neither good nor bad.
+    #[must_use]
+    pub fn withheld(mut self) -> Self {
+        self.decision = Decision::Undecided;
+        for group in &mut self.groups {
+            group.verdict.decision = Decision::Undecided;
+            group.verdict.more_check_runs = None;
+            group.verdict.more_mountings = None;
+        }
+        self
+    }
+
+    /// The speed that decides.
+    #[must_use]
+    pub fn deciding(&self) -> &GroupVerdict {
+        &self.groups[self.decides]
+    }
+}
+
+/// What is stated about the stand that no run shows by itself.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub struct Stated {
+    /// How far what is left scatters from one mounting to the next, complex rms.
+    pub mounting_scatter: Option<UnbalanceAmount>,
+    /// What a fixture that turns with the shaft may pretend, at most.
+    pub fixture: Option<UnbalanceAmount>,
+}
+
+impl Stated {
+    /// What a job states.
+    #[must_use]
+    pub fn of(job: &Job) -> Self {
+        Self { mounting_scatter: job.stand.mounting_scatter, fixture: job.stand.fixture }
+    }
+
+    fn fixture_term(self, planes: usize) -> Option<SystematicTerm> {
+        let size = self.fixture?.gram_millimetres();
+        Some(SystematicTerm { name: "fixture".into(), sizes: vec![size; planes] })
+    }
+}
+
+/// Judges what was measured.
+///
+/// # Errors
+///
+/// [`ResidualFault`] of the highest speed: without its check run there is no verdict.
+pub fn judge(
+    set: &RunSet,
+    influence: &Influence,
+    limits: &Limits,
+    stated: Stated,
+    which: Which,
+) -> Result<Judged, ResidualFault> {
+    let highest = highest_group(set);
+    let mut groups = Vec::new();
+    for group in 0..set.groups().len() {
+        match measured_residual(set, influence, group, which) {
+            Ok(residual) => groups.push(judge_group(set, limits, residual, stated, which)),
+            Err(fault) if group == highest => return Err(fault),
+            Err(_) => {}
+        }
+    }
+    let decides = (0..groups.len())
+        .max_by(|&one, &other| {
+            let rank =
+                |at: usize| (groups[at].verdict.decision, -groups[at].verdict.probability.unwrap_or(0.0));
+            rank(one).partial_cmp(&rank(other)).unwrap_or(std::cmp::Ordering::Equal)
+        })
+        .unwrap_or(0);
+    let cautions = cautions(set, limits, &groups, stated.mounting_scatter);
+    Ok(Judged {
+        which,
+        decision: groups[decides].verdict.decision,
+        groups,
+        decides,
+        cautions,
+        scatter_stated: stated.mounting_scatter.is_some(),
+    })
+}
+
+fn highest_group(set: &RunSet) -> usize {
+    let rpm = |group: usize| set.groups()[group].speed.map_or(0.0, Speed::rpm);
+    (0..set.groups().len()).max_by(|&one, &other| rpm(one).total_cmp(&rpm(other))).unwrap_or(0)
+}
+
+fn judge_group(
+    set: &RunSet,
+    limits: &Limits,
+    residual: MeasuredResidual,
+    stated: Stated,
+    which: Which,
+) -> GroupVerdict {
+    let moved = limits.transfer.moved(&residual.unbalance);
+    let planes: Vec<JudgedPlane> = limits
+        .planes
+        .iter()
+        .zip(moved)
+        .map(|(limit, vector)| JudgedPlane {
+            name: limit.name.clone(),
+            residual: Unbalance::from_vector(vector),
+            permissible: limit.amount,
+        })
+        .collect();
+    let stand_speed = set.groups()[residual.group].speed;
+    let bow = bow_term(set, limits, stand_speed, which);
+    let systematic = bow.into_iter().chain(stated.fixture_term(limits.planes.len())).collect();
+    let budget =
+        budget(limits, &residual, stated.mounting_scatter).map(|budget| Budget { systematic, ..budget });
+    let verdict = Question { planes: &planes, budget: budget.as_ref() }
+        .verdict()
+        .expect("a budget made for these planes fits them");
+    GroupVerdict { group: residual.group, stand_speed, residual, budget, verdict }
+}
+
+/// The terms of the give or take, moved to where the limit holds.
+fn budget(
+    limits: &Limits,
+    residual: &MeasuredResidual,
+    stated_scatter: Option<UnbalanceAmount>,
+) -> Option<Budget> {
+    let reading = deviations(limits, residual.reading.as_ref()?)?;
+    let coefficients = deviations(limits, residual.coefficients.as_ref()?)?;
+    let placement = deviations(limits, residual.placement.as_ref()?)?;
+    let term = |name: &str, sizes, degrees_of_freedom, shrinks| RandomTerm {
+        name: name.into(),
+        sizes,
+        degrees_of_freedom,
+        shrinks,
+    };
+    let degrees = residual.degrees_of_freedom;
+    let mut random = vec![
+        term("reading noise", reading.clone(), degrees, ShrinksWith::CheckRuns),
+        term("how the shaft answers (trial readings)", coefficients, degrees, ShrinksWith::Nothing),
+        term("placing and weighing the trial masses", placement, degrees, ShrinksWith::Nothing),
+    ];
+    if let Some((sizes, degrees)) = mounting_term(limits, residual, &reading, stated_scatter) {
+        random.push(term("mounting", sizes, degrees, ShrinksWith::Mountings));
+    }
+    Some(Budget {
+        check_runs: residual.runs,
+        mountings: residual.mountings,
+        random,
+        systematic: Vec::new(),
+        combination: Combination::PlainSum,
+    })
+}
+
+/// What mountings add to the reading noise: the larger of their scatter and what is stated of it.
+fn mounting_term(
+    limits: &Limits,
+    residual: &MeasuredResidual,
+    reading: &[f64],
+    stated: Option<UnbalanceAmount>,
+) -> Option<(Vec<f64>, f64)> {
+    let count = residual.mountings as f64;
+    // Complex rms, like every stated noise; per component, of the mean over mountings.
+    let stated = stated.map(|amount| vec![amount.gram_millimetres() / (2.0 * count).sqrt(); reading.len()]);
+    let measured =
+        residual.mountings_scatter.as_ref().and_then(|scatter| deviations(limits, scatter)).map(|scatter| {
+            let beyond = |(all, noise): (&f64, &f64)| (all * all - noise * noise).max(0.0).sqrt();
+            scatter.iter().zip(reading).map(beyond).collect::<Vec<f64>>()
+        });
+    let size = |term: &[f64]| term.iter().sum::<f64>();
+    match (stated, measured) {
+        (Some(stated), Some(measured)) if size(&measured) > size(&stated) => Some((measured, count - 1.0)),
+        (Some(stated), _) => Some((stated, STATED_DEGREES_OF_FREEDOM)),
+        (None, Some(measured)) => Some((measured, count - 1.0)),
+        (None, None) => None,
+    }
+}
+
+/// Standard uncertainty per component in each tolerance plane.
+fn deviations(limits: &Limits, covariance: &CMatrix) -> Option<Vec<f64>> {
+    let moved = limits.transfer.covariance(covariance)?;
+    Some((0..moved.nrows()).map(|plane| moved[(plane, plane)].re.max(0.0).sqrt()).collect())
+}
+
+fn cautions(
+    set: &RunSet,
+    limits: &Limits,
+    groups: &[GroupVerdict],
+    mounting_scatter: Option<UnbalanceAmount>,
+) -> Vec<Caution> {
+    let mut found: Vec<Caution> = limits.transfer.cautions().to_vec();
+    if groups.iter().any(|group| group.residual.mountings < 2) && mounting_scatter.is_none() {
+        found.push(Caution::general(
+            "one-mounting",
+            "Measured in one mounting only: what clamping the shaft anew would change is not in the give or take. \
+             Re-clamp it and read the check run again in a second and third mounting to know.",
+        ));
+    }
+    let below = |group: &&GroupVerdict| {
+        let stand = group.stand_speed.map(Speed::rpm);
+        stand.zip(limits.service_speed.map(Speed::rpm)).is_some_and(|(stand, service)| stand < 0.95 * service)
+    };
+    if let Some(group) = groups.iter().rfind(below)
+        && groups.iter().all(|other| below(&other))
+    {
+        found.push(Caution::general(
+            "stand-below-service",
+            format!(
+                "Measured at {:.0} rpm; the shaft may reach {:.0} rpm. What a bow does between the two is {}.",
+                group.stand_speed.map_or(0.0, Speed::rpm),
+                limits.service_speed.map_or(0.0, Speed::rpm),
+                if limits.critical_speed.is_some() {
+                    "reckoned in"
+                } else {
+                    "not in the verdict, for the critical speed was not checked"
+                }
+            ),
+        ));
+    }
+    if groups.len() < set.groups().len() {
+        found.push(Caution::take_care(
+            "speed-without-check",
+            "Not every speed of the file has a check run: the verdict speaks of those that have one.",
+        ));
+    }
+    found
+}

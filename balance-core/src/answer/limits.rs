@@ -1,0 +1,83 @@
+//! How much may be left, where.
+
+use crate::grade::{
+    CorrectionPlaneLimit, Criterion, Grade, PlaneLimit, Rated, Transfer, limits_at_correction_planes,
+};
+use crate::quantity::{Length, Mass, Speed};
+use crate::shaft::{CorrectionPlane, MassBasis};
+
+use super::describe::describe;
+use crate::job::Job;
+
+/// How much may be left, and how unbalance moves from where weights go to where the limit holds.
+#[derive(Debug, Clone)]
+pub struct Limits {
+    /// The grade, unless the shop has its own limit.
+    pub grade: Option<Grade>,
+    /// The shaft's mass, where the limit depends on it.
+    pub mass: Option<Mass>,
+    /// Whether that was weighed or estimated from tube and ends.
+    pub mass_basis: Option<MassBasis>,
+    /// The lowest bending critical speed, once it was checked: a bow comes back with it.
+    pub critical_speed: Option<Speed>,
+    /// The highest speed in service.
+    pub service_speed: Option<Speed>,
+    /// The limit in each tolerance plane.
+    pub planes: Vec<PlaneLimit>,
+    /// What one correction plane alone may keep.
+    pub at_correction: Vec<CorrectionPlaneLimit>,
+    /// From correction planes to tolerance planes.
+    pub transfer: Transfer,
+}
+
+/// The limits of a job, or everything that is missing for them.
+///
+/// # Errors
+///
+/// One line for each thing that is missing or does not fit, in words for people.
+pub fn limits(job: &Job, planes: &[CorrectionPlane]) -> Result<Limits, Vec<String>> {
+    let mut missing = Vec::new();
+    if job.measures.limit.is_none() {
+        missing.push("[shaft] grade or limit".into());
+    }
+    let positions: Vec<Length> = planes.iter().filter_map(|plane| plane.position).collect();
+    for plane in planes {
+        if plane.position.is_none() {
+            missing.push(format!("[[correction_plane]] position of `{}`", plane.name));
+        }
+        if plane.radius.is_none() {
+            missing.push(format!("[[correction_plane]] radius of `{}` (or a [tube])", plane.name));
+        }
+    }
+    let Some(criterion) = job.measures.limit else { return Err(missing) };
+    let estimated = describe(job, None, None).mass().filter(|mass| mass.basis == MassBasis::Estimated);
+    let mass = job.measures.mass.or(estimated.map(|mass| mass.used));
+    let rated = Rated {
+        criterion,
+        mass,
+        mass_centre: job.measures.mass_centre.or(estimated.and_then(|mass| mass.mass_centre)),
+        service_speed: job.measures.service_speed,
+        planes: &job.tolerance_planes,
+        parts: &job.parts,
+    };
+    let limits = rated.permissible().map_err(|faults| missing.extend(faults.iter().map(ToString::to_string)));
+    let transfer = Transfer::new(&positions, &job.tolerance_planes, &job.parts);
+    let transfer = transfer.map_err(|fault| missing.push(fault.to_string()));
+    missing.dedup();
+    match (limits, transfer) {
+        (Ok(found), Ok(transfer)) if missing.is_empty() => Ok(Limits {
+            grade: match criterion {
+                Criterion::Grade(grade) => Some(grade),
+                Criterion::OwnLimit(_) => None,
+            },
+            mass,
+            mass_basis: mass.map(|_| estimated.map_or(MassBasis::Weighed, |found| found.basis)),
+            critical_speed: None,
+            service_speed: job.measures.service_speed,
+            at_correction: limits_at_correction_planes(planes, &found, &transfer),
+            planes: found,
+            transfer,
+        }),
+        _ => Err(missing),
+    }
+}

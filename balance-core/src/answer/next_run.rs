@@ -1,0 +1,80 @@
+//! The run that would tell more than any weight would mend.
+
+use super::judged::Judged;
+use crate::grade::{Decision, Reason};
+
+/// What to read next, and why.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[non_exhaustive]
+pub enum NextRun {
+    /// The check run again, mounted as it is: so many more decide if they read the same.
+    CheckAgain {
+        /// How many.
+        runs: usize,
+    },
+    /// The check run in other mountings: so many more decide if they read the same.
+    AnotherMounting {
+        /// How many.
+        mountings: usize,
+    },
+    /// The check run twice more: nobody knows how far the readings scatter.
+    MeasureTheNoise,
+    /// A check run of the shaft as it is: it looks as if nothing had to be added.
+    CheckAsItIs,
+}
+
+impl NextRun {
+    /// A stable word for programs.
+    #[must_use]
+    pub fn code(self) -> &'static str {
+        match self {
+            Self::CheckAgain { .. } => "check-again",
+            Self::AnotherMounting { .. } => "another-mounting",
+            Self::MeasureTheNoise => "measure-the-noise",
+            Self::CheckAsItIs => "check-as-it-is",
+        }
+    }
+
+    /// What to do, in a sentence.
+    #[must_use]
+    pub fn sentence(self) -> String {
+        match self {
+            Self::CheckAgain { runs: 1 } => {
+                "Read the check run once more: if it reads the same, the verdict is clear.".into()
+            }
+            Self::CheckAgain { runs } => {
+                format!("Read the check run {runs} times more: if they read the same, the verdict is clear.")
+            }
+            Self::AnotherMounting { mountings: 1 } => {
+                "Clamp the shaft anew and read the check run in that mounting too.".into()
+            }
+            Self::AnotherMounting { mountings } => {
+                format!("Clamp the shaft anew {mountings} times and read the check run in each mounting.")
+            }
+            Self::MeasureTheNoise => {
+                "Read the check run twice more: without a figure for the scatter of the readings nothing can be \
+                 promised."
+                    .into()
+            }
+            Self::CheckAsItIs => {
+                "The shaft looks good as it is: read it once more as a check run, only that can tell.".into()
+            }
+        }
+    }
+
+    /// The run that would decide an open verdict, if there is one.
+    pub(super) fn deciding(judged: &Judged) -> Option<Self> {
+        if judged.decision != Decision::Undecided {
+            return None;
+        }
+        let verdict = &judged.deciding().verdict;
+        if verdict.reason == Reason::NoiseUnknown {
+            return Some(Self::MeasureTheNoise);
+        }
+        match (verdict.more_check_runs, verdict.more_mountings) {
+            (Some(runs), _) if runs > 0 => Some(Self::CheckAgain { runs }),
+            (_, Some(mountings)) if mountings > 0 => Some(Self::AnotherMounting { mountings }),
+            _ => None,
+        }
+    }
+}

@@ -1,0 +1,47 @@
+//! A shaft that must not spin.
+
+use super::before_spin::BeforeSpin;
+use crate::caution::{Caution, Level};
+use crate::shaft::GateOutcome;
+
+/// Why a shaft must not spin as it is.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Refusal {
+    /// Every reason, worst first.
+    pub reasons: Vec<Caution>,
+    /// Whether nobody can take the responsibility for it.
+    pub for_good: bool,
+}
+
+impl Refusal {
+    /// The refusal of a checked shaft.
+    pub(super) fn of(before: &BeforeSpin) -> Self {
+        let reasons =
+            before.cautions.iter().filter(|caution| caution.level == Level::Stop).cloned().collect();
+        let for_good =
+            before.check.gate.checks.iter().any(|check| check.outcome == GateOutcome::RefusedForGood);
+        Self { reasons, for_good }
+    }
+
+    /// The code of the first reason, for programs.
+    #[must_use]
+    pub fn code(&self) -> &'static str {
+        self.reasons.first().map_or("refused", |reason| reason.code)
+    }
+
+    /// Every reason in one text.
+    #[must_use]
+    pub fn text(&self) -> String {
+        self.reasons.iter().map(|reason| reason.text.as_str()).collect::<Vec<&str>>().join(" ")
+    }
+
+    /// What can be done about it.
+    #[must_use]
+    pub fn hint(&self) -> &'static str {
+        if self.for_good {
+            "nobody can stand for that: run it slower, or make the shaft shorter, stiffer or straighter"
+        } else {
+            "put it right; or somebody stands for it by name and reason under [override] in the job file"
+        }
+    }
+}

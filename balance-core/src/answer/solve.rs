@@ -1,0 +1,367 @@
+//! From a case to its answer.
+
+use std::sync::Arc;
+
+use num_complex::Complex64;
+
+use super::advice::{Advice, HeldBack, Hold, Ideal, NothingBetter, OneMoreRun};
+use super::ahead::{Ahead, SureReading, sure_readings};
+use super::before_spin::{BeforeSpin, CheckMemory};
+use super::case::{Case, Insist};
+use super::judged::{Judged, Stated, judge};
+use super::limits::{Limits, limits};
+use super::next_run::NextRun;
+use super::no_verdict::NoVerdict;
+use super::unsolved::{Missing, Unsolved};
+use super::weights;
+use crate::caution::Caution;
+use crate::correction::explain::{Explanation, explain};
+use crate::correction::weights::{WeightAccount, WeightPlan};
+use crate::correction::{Correction, PlanQuestion, correct, far_above_permissible, run_plan};
+use crate::grade::Decision;
+use crate::influence::{
+    GroupInfluence, Influence, InfluenceFault, Options, Prior, TypeReport, Which, estimate,
+};
+use crate::job::Job;
+use crate::quantity::UnbalanceAmount;
+use crate::run::RunSet;
+use crate::shaft::WeldedBefore;
+
+/// Everything there is to say about one shaft. What may be done now is in [`advice`](Self::advice) alone.
+#[derive(Debug, Clone)]
+pub struct Answer {
+    /// What the shaft is called.
+    pub shaft: String,
+    /// The job.
+    pub job: Arc<Job>,
+    /// The runs.
+    pub runs: RunSet,
+    /// How the shaft answers.
+    pub influence: Influence,
+    /// Condition of the weighted influence matrix: how alike the places act on the sensors.
+    pub condition: f64,
+    /// What went wrong, where runs do not fit each other.
+    pub explanation: Option<Explanation>,
+    /// How much may be left; the error lists what is missing for it.
+    pub limits: Result<Limits, Vec<String>>,
+    /// The unbalance now, at the tolerance planes, g·mm: from the check run, else from the fit as found.
+    pub left_now: Option<Vec<Complex64>>,
+    /// The verdict on the last check block; `None` without a check run or limits, and where the shaft must not spin.
+    pub judged: Option<Judged>,
+    /// The weights on the shaft now.
+    pub welded_before: Vec<WeldedBefore>,
+    /// The account of every weight; `None`: the check rows take off what is not there.
+    pub account: Option<WeightAccount>,
+    /// Readings under which the limit is surely met.
+    pub sure_readings: Option<Vec<SureReading>>,
+    /// What is known of the shaft before it spins; `None`: its description is faulty as a whole.
+    pub before_spin: Option<Arc<BeforeSpin>>,
+    /// Everything to mind, worst first.
+    pub cautions: Vec<Caution>,
+    advice: Advice,
+    stated: Stated,
+}
+
+impl Answer {
+    /// What may be done now.
+    #[must_use]
+    pub fn advice(&self) -> &Advice {
+        &self.advice
+    }
+
+    /// Whether nothing more is to be done.
+    #[must_use]
+    pub fn done(&self) -> bool {
+        matches!(self.advice, Advice::Done(_))
+    }
+
+    /// Whether there is a check run.
+    #[must_use]
+    pub fn checked(&self) -> bool {
+        !self.runs.last_check_block().is_empty()
+    }
+
+    /// The verdict on the shaft after its last check run, or as found.
+    ///
+    /// # Errors
+    ///
+    /// [`NoVerdict`] where there is none to give.
+    pub fn verdict_on(&self, which: Which) -> Result<Judged, NoVerdict> {
+        if matches!(self.advice, Advice::MustNotSpin(_)) {
+            return Err(NoVerdict::MustNotSpin);
+        }
+        let limits = self.limits.as_ref().map_err(|missing| NoVerdict::NoLimit(missing.clone()))?;
+        let judged = judge(&self.runs, &self.influence, limits, self.stated, which)?;
+        Ok(if self.held_back() { judged.withheld() } else { judged })
+    }
+
+    fn held_back(&self) -> bool {
+        matches!(self.advice, Advice::HeldBack(_))
+    }
+
+    /// What the runs say against each other, asked on purpose.
+    #[must_use]
+    pub fn explain(&self) -> Option<Explanation> {
+        explain(&self.runs, &Options { prior: None, ..self.influence.options() }).ok()
+    }
+
+    /// What one more run would gain before the correction, in a sentence. It is worked out on demand, for it asks the
+    /// estimator several times. `None`: nothing is to be corrected, or there is no figure for the noise.
+    #[must_use]
+    pub fn gain_of_one_more_run(&self) -> Option<String> {
+        if !self.advice.changes_the_shaft() {
+            return None;
+        }
+        let limits: Option<Vec<UnbalanceAmount>> = self
+            .limits
+            .as_ref()
+            .ok()
+            .map(|limits| limits.at_correction.iter().map(|plane| plane.amount).collect());
+        let question =
+            PlanQuestion { set: &self.runs, influence: &self.influence, limits: limits.as_deref() };
+        Some(run_plan(&question)?.sentence(&self.runs))
+    }
+}
+
+/// Answers about one shaft.
+///
+/// # Errors
+///
+/// [`Unsolved`]: what the runs cannot tell, with the refusal of a shaft that must not spin anyway.
+pub fn solve(case: &Case) -> Result<Answer, Unsolved> {
+    Solver::default().solve(case)
+}
+
+/// Answers about many shafts, one after the other: the check of the shaft is made again only where it differs.
+#[derive(Debug, Default)]
+pub struct Solver {
+    checks: CheckMemory,
+}
+
+impl Solver {
+    /// Answers about one shaft.
+    ///
+    /// # Errors
+    ///
+    /// [`Unsolved`]: what the runs cannot tell.
+    pub fn solve(&mut self, case: &Case) -> Result<Answer, Unsolved> {
+        let mut limits = limits(&case.job, &case.runs.setup().planes);
+        let before_spin = self.checks.check(&case.job, Some(&case.runs), limits.as_ref().ok());
+        if let (Ok(limits), Some(before)) = (&mut limits, &before_spin) {
+            limits.critical_speed = before.check.critical.as_ref().map(|critical| critical.lowest);
+        }
+        let ground = Ground { case, before: before_spin.as_deref(), limits: limits.as_ref().ok() };
+        let unsolved = |missing| Unsolved {
+            shaft: case.shaft.clone(),
+            refusal: before_spin.as_deref().and_then(BeforeSpin::refusal),
+            missing,
+        };
+        let found = ground.findings().map_err(unsolved)?;
+        Ok(Answer {
+            shaft: case.shaft.clone(),
+            job: case.job.clone(),
+            runs: case.runs.clone(),
+            influence: found.influence,
+            condition: found.condition,
+            explanation: found.explanation,
+            left_now: found.left_now,
+            judged: found.judged,
+            welded_before: weights::welded_before(case),
+            account: weights::account(case).ok(),
+            sure_readings: found.sure_readings,
+            cautions: found.cautions,
+            advice: found.advice,
+            stated: Stated::of(&case.job),
+            limits,
+            before_spin,
+        })
+    }
+}
+
+/// What is known before the runs are looked at.
+struct Ground<'a> {
+    case: &'a Case,
+    before: Option<&'a BeforeSpin>,
+    limits: Option<&'a Limits>,
+}
+
+/// What the runs tell.
+struct Findings {
+    influence: Influence,
+    condition: f64,
+    explanation: Option<Explanation>,
+    left_now: Option<Vec<Complex64>>,
+    judged: Option<Judged>,
+    sure_readings: Option<Vec<SureReading>>,
+    cautions: Vec<Caution>,
+    advice: Advice,
+}
+
+impl Ground<'_> {
+    fn findings(&self) -> Result<Findings, Vec<Missing>> {
+        let (case, runs) = (self.case, &self.case.runs);
+        let prior = self.prior().map_err(|fault| vec![fault])?;
+        let options = Options { drift: case.drift, prior: prior.as_ref() };
+        let missing =
+            |faults: Vec<InfluenceFault>| faults.into_iter().map(Missing::Influence).collect::<Vec<_>>();
+        let influence = estimate(runs, &options).map_err(missing)?;
+        let correction = correct(runs, &influence);
+        let explanation = explained(runs, &options, &influence);
+        let judged = self.judged(&influence);
+        let plan = self.plan(&correction)?;
+        let mut cautions = self.cautions(&correction, explanation.as_ref(), judged.as_ref());
+        let left_now = self.limits.map(|limits| {
+            let now: Vec<Complex64> = correction.planes.iter().map(|plane| -plane.add.vector()).collect();
+            limits.transfer.moved(&now)
+        });
+        let sure_readings = self.limits.and_then(|limits| sure_readings(runs, &influence, limits));
+        let sight =
+            Sight { influence: &influence, explanation: explanation.as_ref(), judged: judged.as_ref() };
+        let condition = correction.condition;
+        let advice = self.advise(&sight, correction, plan, &mut cautions);
+        cautions.sort_by_key(|caution| caution.level);
+        cautions.dedup();
+        Ok(Findings { influence, condition, explanation, left_now, judged, sure_readings, cautions, advice })
+    }
+
+    /// What sister shafts say of how this one answers.
+    fn prior(&self) -> Result<Option<Prior>, Missing> {
+        let Some(sisters) = &self.case.sisters else { return Ok(None) };
+        let report = TypeReport::of_answers(&sisters.shaft_type, &sisters.shafts);
+        report.prior_for(&self.case.runs).map(Some).map_err(Missing::Sisters)
+    }
+
+    /// The verdict on the last check block. A shaft that must not spin has none; where runs contradict each other it
+    /// is undecided.
+    fn judged(&self, influence: &Influence) -> Option<Judged> {
+        if self.case.runs.last_check_block().is_empty() || self.refused() {
+            return None;
+        }
+        let stated = Stated::of(&self.case.job);
+        let judged = judge(&self.case.runs, influence, self.limits?, stated, Which::Now).ok()?;
+        Some(if contradicted(influence) { judged.withheld() } else { judged })
+    }
+
+    fn refused(&self) -> bool {
+        self.before.and_then(BeforeSpin::refusal).is_some()
+    }
+
+    /// Weights, or why the box cannot be used; weights given to try out must be usable.
+    fn plan(
+        &self,
+        correction: &Correction,
+    ) -> Result<Option<Result<WeightPlan, Vec<Caution>>>, Vec<Missing>> {
+        match weights::plan(self.case, correction, self.limits, self.before) {
+            None => Ok(None),
+            Some(Ok(plan)) => Ok(Some(Ok(plan))),
+            Some(Err(faults)) if self.case.given.is_empty() => {
+                let caution = |fault: &crate::correction::weights::WeightFault| {
+                    Caution::take_care("box-not-usable", fault.to_string())
+                };
+                Ok(Some(Err(faults.iter().map(caution).collect())))
+            }
+            Some(Err(faults)) => Err(faults.into_iter().map(Missing::Given).collect()),
+        }
+    }
+
+    /// Everything to mind that does not hang on the advice.
+    fn cautions(
+        &self,
+        correction: &Correction,
+        explanation: Option<&Explanation>,
+        judged: Option<&Judged>,
+    ) -> Vec<Caution> {
+        let mut found = correction.cautions.clone();
+        if let Some(explanation) = explanation {
+            explanation.put_into(&self.case.runs, &mut found);
+        }
+        found.extend(self.before.iter().flat_map(|before| before.bearing_on_answers()));
+        found.extend(judged.iter().flat_map(|judged| judged.cautions.clone()));
+        found.extend(self.limits.and_then(|limits| {
+            let all = limits.planes.iter().map(|plane| plane.amount.gram_millimetres()).sum();
+            far_above_permissible(correction, all)
+        }));
+        found.extend(self.case.noticed.iter().cloned());
+        found
+    }
+
+    /// The first advice that holds.
+    fn advise(
+        &self,
+        sight: &Sight<'_>,
+        correction: Correction,
+        plan: Option<Result<WeightPlan, Vec<Caution>>>,
+        cautions: &mut Vec<Caution>,
+    ) -> Advice {
+        if let Some(refusal) = self.before.and_then(BeforeSpin::refusal) {
+            return Advice::MustNotSpin(refusal);
+        }
+        if contradicted(sight.influence) {
+            return Advice::HeldBack(self.held_back(sight));
+        }
+        let case = self.case;
+        let usual_order = case.insist == Insist::No && case.given.is_empty();
+        let ahead = |plan| Ahead::new(&case.runs, sight.influence, &correction, plan, self.limits);
+        let ideal = Ideal { ahead: ahead(None), correction: correction.clone() };
+        let next = sight.judged.and_then(NextRun::deciding).filter(|_| usual_order);
+        if let Some(next) = next {
+            return Advice::OneMoreRun(OneMoreRun { next, ideal });
+        }
+        if usual_order && sight.judged.is_some_and(|judged| judged.decision == Decision::Meets) {
+            return Advice::Done(ideal);
+        }
+        let plan = match plan {
+            None => return Advice::Ideal(ideal),
+            Some(Err(found)) => {
+                cautions.extend(found);
+                return Advice::Ideal(ideal);
+            }
+            Some(Ok(plan)) => plan,
+        };
+        if plan.planes.iter().any(|plane| !plane.weights.is_empty() || !plane.come_off.is_empty()) {
+            cautions.extend(plan.cautions.clone());
+            return Advice::Hold(Box::new(Hold { ahead: ahead(Some(&plan)), plan, ideal }));
+        }
+        if case.runs.last_check_block().is_empty() && self.within_as_found(&ideal) {
+            return Advice::OneMoreRun(OneMoreRun { next: NextRun::CheckAsItIs, ideal });
+        }
+        cautions.extend(plan.cautions.clone());
+        Advice::NothingBetter(NothingBetter { plan, ideal })
+    }
+
+    fn held_back(&self, sight: &Sight<'_>) -> HeldBack {
+        let rows = self.case.runs.rows();
+        let blocks = sight.influence.groups.iter().flat_map(GroupInfluence::contradicting);
+        let runs = blocks.filter_map(|block| Some(rows.get(*block.rows.first()?)?.run.label.clone()));
+        HeldBack {
+            runs: runs.collect(),
+            explanation: sight.explanation.cloned(),
+            sentences: sight.explanation.map(|found| found.sentences(&self.case.runs)).unwrap_or_default(),
+        }
+    }
+
+    /// Whether what is to be corrected is below the limit in every place already.
+    fn within_as_found(&self, ideal: &Ideal) -> bool {
+        let Some(limits) = self.limits else { return false };
+        let now: Vec<Complex64> = ideal.correction.planes.iter().map(|plane| -plane.add.vector()).collect();
+        let left = limits.transfer.moved(&now);
+        limits.planes.iter().zip(left).all(|(limit, left)| left.norm() <= limit.amount.gram_millimetres())
+    }
+}
+
+/// What the runs showed, for the advice.
+struct Sight<'a> {
+    influence: &'a Influence,
+    explanation: Option<&'a Explanation>,
+    judged: Option<&'a Judged>,
+}
+
+fn contradicted(influence: &Influence) -> bool {
+    influence.groups.iter().any(GroupInfluence::disagrees)
+}
+
+/// What went wrong, if a check run does not fit or the runs scatter too much.
+fn explained(runs: &RunSet, options: &Options<'_>, influence: &Influence) -> Option<Explanation> {
+    let scattered = influence.groups.iter().flat_map(GroupInfluence::fits).any(|(_, fit)| fit.above_stated);
+    (contradicted(influence) || scattered).then(|| explain(runs, options).ok()).flatten()
+}

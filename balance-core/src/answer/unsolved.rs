@@ -1,0 +1,41 @@
+//! Runs that do not tell enough for an answer.
+
+use super::refusal::Refusal;
+use crate::correction::weights::WeightFault;
+use crate::influence::{InfluenceFault, TypeFault};
+
+/// One thing that stands in the way of an answer.
+#[derive(Debug, Clone, PartialEq, thiserror::Error)]
+pub enum Missing {
+    /// The runs do not tell how the shaft answers.
+    #[error(transparent)]
+    Influence(#[from] InfluenceFault),
+    /// Sister shafts say nothing of a shaft like this.
+    #[error(transparent)]
+    Sisters(#[from] TypeFault),
+    /// Weights to be tried out cannot be on this shaft.
+    #[error(transparent)]
+    Given(#[from] WeightFault),
+}
+
+impl Missing {
+    /// What to do about it.
+    #[must_use]
+    pub fn hint(&self) -> Option<String> {
+        match self {
+            Self::Influence(fault) => Some(fault.hint()),
+            Self::Sisters(_) | Self::Given(_) => None,
+        }
+    }
+}
+
+/// Why there is no answer yet.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Unsolved {
+    /// What the shaft is called.
+    pub shaft: String,
+    /// Why the shaft must not spin anyway, if it must not.
+    pub refusal: Option<Refusal>,
+    /// Everything that is missing.
+    pub missing: Vec<Missing>,
+}

@@ -1,0 +1,208 @@
+//! How one shaft answers, as a record keeps it: influence coefficients with their covariance.
+
+use num_complex::Complex64;
+
+use super::{Influence, Options, OwnAnswers, Prior, SensorFit, SensorPrior, estimate};
+use crate::linear::{CMatrix, CVector};
+use crate::quantity::Speed;
+use crate::run::{Convention, MassAngle, RunSet};
+use crate::shaft::Shows;
+
+/// A complex number as two.
+pub(super) type Pair = [f64; 2];
+
+/// How one shaft answers, from its own runs. Angles are counted against the rotation, whatever the job does.
+#[derive(Debug, Clone, PartialEq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
+pub struct ShaftAnswers {
+    /// Names of the correction planes, front to rear.
+    pub planes: Vec<String>,
+    /// What a unit of unbalance is: `g.mm`, or `g` where masses are compared at one radius.
+    pub per: String,
+    /// Speed by speed.
+    pub speeds: Vec<SpeedAnswers>,
+}
+
+/// Answers at one speed.
+#[derive(Debug, Clone, PartialEq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
+pub struct SpeedAnswers {
+    /// The stand's speed; `None`: the runs have none.
+    pub speed_rpm: Option<f64>,
+    /// Sensor by sensor.
+    pub sensors: Vec<SensorAnswers>,
+}
+
+/// One sensor's answers, plane by plane.
+#[derive(Debug, Clone, PartialEq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
+pub struct SensorAnswers {
+    /// As the job names it.
+    pub name: String,
+    /// The unit of its amplitude.
+    pub unit: String,
+    /// Reading per unit of unbalance at angle 0.
+    pub coefficients: Vec<Pair>,
+    /// Complex covariance of the coefficients.
+    pub covariance: Vec<Vec<Pair>>,
+    /// What sister shafts said, where the runs alone do not tell every coefficient: it is in the figures above.
+    pub prior: Option<PriorAnswers>,
+}
+
+/// What sister shafts said before the runs.
+#[derive(Debug, Clone, PartialEq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
+pub struct PriorAnswers {
+    /// Mean coefficients.
+    pub mean: Vec<Pair>,
+    /// Complex covariance about them.
+    pub covariance: Vec<Vec<Pair>>,
+}
+
+impl ShaftAnswers {
+    /// The answers of a shaft, for its record. `influence` is the estimate that was used, `prior` what sister shafts said
+    /// in it.
+    ///
+    /// The runs are tried alone first; only where they do not tell every coefficient does the estimate with the prior
+    /// stand in, and the prior beside it so that it can be taken out again. Sensors without a figure for the noise, and
+    /// those that show unbalance themselves, are left out; `None` if none is left.
+    #[must_use]
+    pub fn of(set: &RunSet, influence: &Influence, prior: Option<&Prior>) -> Option<Self> {
+        let alone = prior.and_then(|_| estimate(set, &Options::default()).ok());
+        let (influence, prior) = match &alone {
+            Some(alone) => (alone, None),
+            None => (influence, prior),
+        };
+        let setup = set.setup();
+        let mirror = Mirror::of(&setup.convention);
+        let speeds: Vec<SpeedAnswers> = (0..set.groups().len())
+            .map(|group| {
+                let usable = influence.groups[group]
+                    .fits()
+                    .filter(|(sensor, _)| setup.sensors[*sensor].shows == Shows::Vibration);
+                let sensors = usable.filter_map(|(sensor, fit)| {
+                    let prior = prior.and_then(|prior| prior.of(group, sensor));
+                    mirror.sensor(&setup.sensors[sensor], fit, prior)
+                });
+                SpeedAnswers {
+                    speed_rpm: set.groups()[group].speed.map(Speed::rpm),
+                    sensors: sensors.collect(),
+                }
+            })
+            .filter(|speed: &SpeedAnswers| !speed.sensors.is_empty())
+            .collect();
+        (!speeds.is_empty()).then(|| Self {
+            planes: setup.planes.iter().map(|plane| plane.name.clone()).collect(),
+            per: per(set).into(),
+            speeds,
+        })
+    }
+
+    /// The answers at this speed, within 1 %.
+    pub(super) fn at(&self, speed_rpm: Option<f64>) -> Option<&SpeedAnswers> {
+        self.speeds.iter().find(|own| same_speed(own.speed_rpm, speed_rpm))
+    }
+}
+
+impl SensorAnswers {
+    /// What the shaft's own runs say; `None` if the figures are damaged or say nothing.
+    pub(super) fn own(&self) -> Option<OwnAnswers> {
+        let (coefficients, covariance) = (vector(&self.coefficients), matrix(&self.covariance)?);
+        if coefficients.len() != covariance.nrows() {
+            return None;
+        }
+        match &self.prior {
+            None => OwnAnswers::new(&coefficients, &covariance),
+            Some(prior) => {
+                let prior = SensorPrior { mean: vector(&prior.mean), covariance: matrix(&prior.covariance)? };
+                if prior.mean.len() != prior.covariance.nrows() {
+                    return None;
+                }
+                OwnAnswers::without_prior(&coefficients, &covariance, &prior)
+            }
+        }
+    }
+}
+
+/// The unit of unbalance of a set of runs.
+pub(super) fn per(set: &RunSet) -> &'static str {
+    if set.setup().planes.iter().all(|plane| plane.radius.is_some()) { "g.mm" } else { "g" }
+}
+
+/// Whether two speeds belong to one group: within 1 %, or both not stated.
+pub(super) fn same_speed(one: Option<f64>, other: Option<f64>) -> bool {
+    match (one, other) {
+        (Some(one), Some(other)) => (one - other).abs() <= 0.01 * one.abs().max(other.abs()),
+        (None, None) => true,
+        _ => false,
+    }
+}
+
+/// Counting masses with the rotation mirrors every vector: between that and the archive's own counting.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Mirror {
+    AsItIs,
+    Mirrored,
+}
+
+impl Mirror {
+    pub fn of(convention: &Convention) -> Self {
+        match convention.mass_angle {
+            MassAngle::AgainstRotation => Self::AsItIs,
+            MassAngle::WithRotation => Self::Mirrored,
+        }
+    }
+
+    pub fn vector(self, vector: &CVector) -> CVector {
+        if self == Self::Mirrored { vector.conjugate() } else { vector.clone() }
+    }
+
+    pub fn matrix(self, matrix: &CMatrix) -> CMatrix {
+        if self == Self::Mirrored { matrix.conjugate() } else { matrix.clone() }
+    }
+
+    fn sensor(
+        self,
+        sensor: &crate::shaft::Sensor,
+        fit: &SensorFit,
+        prior: Option<&SensorPrior>,
+    ) -> Option<SensorAnswers> {
+        let covariance = fit.coefficient_covariance()?;
+        // Noise that the runs themselves raised no longer goes with the prior's share: such an estimate cannot be taken apart.
+        if prior.is_some() && fit.above_stated {
+            return None;
+        }
+        Some(SensorAnswers {
+            name: sensor.name.clone(),
+            unit: sensor.unit.clone(),
+            coefficients: pairs(&self.vector(&fit.coefficients)),
+            covariance: rows(&self.matrix(&covariance)),
+            prior: prior.map(|prior| PriorAnswers {
+                mean: pairs(&self.vector(&prior.mean)),
+                covariance: rows(&self.matrix(&prior.covariance)),
+            }),
+        })
+    }
+}
+
+fn pairs(vector: &CVector) -> Vec<Pair> {
+    vector.iter().map(|value| [value.re, value.im]).collect()
+}
+
+fn rows(matrix: &CMatrix) -> Vec<Vec<Pair>> {
+    matrix.row_iter().map(|row| row.iter().map(|value| [value.re, value.im]).collect()).collect()
+}
+
+fn vector(pairs: &[Pair]) -> CVector {
+    CVector::from_iterator(pairs.len(), pairs.iter().map(|[re, im]| Complex64::new(*re, *im)))
+}
+
+fn matrix(rows: &[Vec<Pair>]) -> Option<CMatrix> {
+    let size = rows.len();
+    rows.iter().all(|row| row.len() == size).then(|| {
+        CMatrix::from_fn(size, size, |row, column| {
+            let [re, im] = rows[row][column];
+            Complex64::new(re, im)
+        })
+    })
+}

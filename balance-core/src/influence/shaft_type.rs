@@ -1,0 +1,252 @@
+//! What a type's records say together, and what that says of the next shaft.
+
+use super::shaft_answers::{Mirror, ShaftAnswers, SpeedAnswers, per, same_speed};
+use super::{FEWEST_SHAFTS, OwnAnswers, Pool, Prior, SensorPrior, pool};
+use crate::quantity::Speed;
+use crate::run::RunSet;
+
+/// Since when a type's answers are others.
+#[derive(Debug, Clone, PartialEq)]
+pub struct TypeWalk {
+    /// The first record that answers otherwise.
+    pub record: i64,
+    /// When it was made.
+    pub made_at: String,
+    /// The change as a share of what it was.
+    pub share: f64,
+}
+
+/// A type at one sensor.
+#[derive(Debug, Clone, PartialEq)]
+pub struct TypeSensor {
+    /// As the jobs name it.
+    pub name: String,
+    /// The unit of its amplitude.
+    pub unit: String,
+    /// How many shafts speak of it.
+    pub shafts: usize,
+    /// What they say; `None`: too few.
+    pub pool: Option<Pool>,
+    /// Since when it answers otherwise; `None`: no sign of it.
+    pub walk: Option<TypeWalk>,
+}
+
+/// A type at one speed.
+#[derive(Debug, Clone, PartialEq)]
+pub struct TypeSpeed {
+    /// The stand's speed.
+    pub speed_rpm: Option<f64>,
+    /// Sensor by sensor.
+    pub sensors: Vec<TypeSensor>,
+}
+
+/// A type of shaft: mean answers, scatter between shafts, and whether they walk.
+#[derive(Debug, Clone, PartialEq)]
+pub struct TypeReport {
+    /// The type's key.
+    pub key: String,
+    /// How many shafts of it the archive has.
+    pub shafts: u64,
+    /// Its correction planes.
+    pub planes: Vec<String>,
+    /// The unit of unbalance, `g.mm` or `g`.
+    pub per: String,
+    /// Speed by speed.
+    pub speeds: Vec<TypeSpeed>,
+    /// Records of the type that could not be pooled, and why.
+    pub left_out: Vec<(i64, &'static str)>,
+}
+
+/// Why a type says nothing of the next shaft.
+#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
+pub enum TypeFault {
+    /// The archive has too few shafts of it with answers.
+    #[error("type {key}: {found} shafts with known answers are in the archive, {FEWEST_SHAFTS} are needed")]
+    TooFew {
+        /// The type.
+        key: String,
+        /// How many there are.
+        found: usize,
+    },
+    /// Planes, or what masses are counted in, differ.
+    #[error("type {key} has weights at {wanted}, this job at {found}")]
+    OtherPlanes {
+        /// The type.
+        key: String,
+        /// The type's planes.
+        wanted: String,
+        /// The job's planes.
+        found: String,
+    },
+    /// No sensor and speed in common.
+    #[error("type {key} was read at {wanted}, this job at {found}")]
+    NothingInCommon {
+        /// The type.
+        key: String,
+        /// The type's sensors and speeds.
+        wanted: String,
+        /// The job's sensors and speeds.
+        found: String,
+    },
+}
+
+/// One shaft of a type, as an archive has it.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Sister {
+    /// The record's number.
+    pub record: i64,
+    /// When it was made.
+    pub made_at: String,
+    /// How it answered.
+    pub answers: ShaftAnswers,
+}
+
+impl TypeReport {
+    /// Pools answers of which nothing else is known, oldest first.
+    #[must_use]
+    pub fn of_answers(key: &str, shafts: &[ShaftAnswers]) -> Self {
+        let sister = |(at, answers): (usize, &ShaftAnswers)| Sister {
+            record: i64::try_from(at + 1).unwrap_or(i64::MAX),
+            made_at: String::new(),
+            answers: answers.clone(),
+        };
+        Self::of(key, shafts.iter().enumerate().map(sister).collect())
+    }
+
+    /// Pools the shafts of a type, oldest first. Planes, unit, sensors and speeds are those of its newest shaft; shafts
+    /// that have others are left out.
+    #[must_use]
+    pub fn of(key: &str, mut shafts: Vec<Sister>) -> Self {
+        let mut report = Self {
+            key: key.into(),
+            shafts: shafts.len() as u64,
+            planes: Vec::new(),
+            per: String::new(),
+            speeds: Vec::new(),
+            left_out: Vec::new(),
+        };
+        let Some(newest) = shafts.last().map(|shaft| shaft.answers.clone()) else { return report };
+        shafts.retain(|shaft| {
+            let reason = if shaft.answers.planes != newest.planes {
+                "other planes"
+            } else if shaft.answers.per != newest.per {
+                "masses counted otherwise"
+            } else if newest.speeds.iter().all(|speed| shaft.answers.at(speed.speed_rpm).is_none()) {
+                "another speed"
+            } else {
+                return true;
+            };
+            report.left_out.push((shaft.record, reason));
+            false
+        });
+        report.planes = newest.planes.clone();
+        report.per = newest.per.clone();
+        report.speeds = newest.speeds.iter().map(|speed| pooled_speed(speed, &shafts)).collect();
+        report
+    }
+
+    /// What the type says of a shaft with these runs, before its own runs are looked at.
+    ///
+    /// # Errors
+    ///
+    /// [`TypeFault`]: too few shafts, other planes, no sensor and speed in common.
+    pub fn prior_for(&self, set: &RunSet) -> Result<Prior, TypeFault> {
+        let setup = set.setup();
+        let planes: Vec<String> = setup.planes.iter().map(|plane| plane.name.clone()).collect();
+        let most = self.sensors().map(|(_, sensor)| sensor.shafts).max().unwrap_or(0);
+        if self.sensors().all(|(_, sensor)| prior_of(sensor).is_none()) {
+            return Err(TypeFault::TooFew { key: self.key.clone(), found: most });
+        }
+        if planes != self.planes || per(set) != self.per {
+            let said = |planes: &[String], per: &str| format!("{} ({per})", planes.join(", "));
+            return Err(TypeFault::OtherPlanes {
+                key: self.key.clone(),
+                wanted: said(&self.planes, &self.per),
+                found: said(&planes, per(set)),
+            });
+        }
+        let mirror = Mirror::of(&setup.convention);
+        let of_sensor = |speed: Option<f64>, sensor: &crate::shaft::Sensor| {
+            let own = |(at, own): &(Option<f64>, &TypeSensor)| {
+                same_speed(*at, speed) && own.name == sensor.name && own.unit == sensor.unit
+            };
+            let prior = self.sensors().find(own).and_then(|(_, own)| prior_of(own))?;
+            Some(SensorPrior {
+                mean: mirror.vector(&prior.mean),
+                covariance: mirror.matrix(&prior.covariance),
+            })
+        };
+        let speeds: Vec<Option<f64>> = set.groups().iter().map(|group| group.speed.map(Speed::rpm)).collect();
+        let sensors: Vec<Vec<Option<SensorPrior>>> = speeds
+            .iter()
+            .map(|speed| setup.sensors.iter().map(|sensor| of_sensor(*speed, sensor)).collect())
+            .collect();
+        if sensors.iter().flatten().all(Option::is_none) {
+            let own = setup.sensors.iter().map(|sensor| (sensor.name.as_str(), sensor.unit.as_str()));
+            return Err(TypeFault::NothingInCommon {
+                key: self.key.clone(),
+                wanted: places(self.speeds.iter().flat_map(|speed| {
+                    speed.sensors.iter().map(|own| (own.name.as_str(), own.unit.as_str(), speed.speed_rpm))
+                })),
+                found: places(
+                    speeds.iter().flat_map(|speed| own.clone().map(|(name, unit)| (name, unit, *speed))),
+                ),
+            });
+        }
+        Ok(Prior { sensors })
+    }
+
+    /// Every sensor with its speed.
+    pub fn sensors(&self) -> impl Iterator<Item = (Option<f64>, &TypeSensor)> {
+        self.speeds.iter().flat_map(|speed| speed.sensors.iter().map(move |sensor| (speed.speed_rpm, sensor)))
+    }
+
+    /// The largest scatter between shafts over planes and sensors, as a share of the mean; `None`: too few shafts.
+    #[must_use]
+    pub fn largest_scatter(&self) -> Option<f64> {
+        self.sensors()
+            .filter_map(|(_, sensor)| sensor.pool.as_ref())
+            .flat_map(Pool::scatter_shares)
+            .reduce(f64::max)
+    }
+}
+
+fn prior_of(sensor: &TypeSensor) -> Option<SensorPrior> {
+    sensor.pool.as_ref().and_then(Pool::prior)
+}
+
+fn places<'a>(all: impl Iterator<Item = (&'a str, &'a str, Option<f64>)>) -> String {
+    let one = |(name, unit, speed): (&str, &str, Option<f64>)| match speed {
+        Some(speed) => format!("{name} [{unit}] at {speed:.0} rpm"),
+        None => format!("{name} [{unit}]"),
+    };
+    all.map(one).collect::<Vec<String>>().join(", ")
+}
+
+fn pooled_speed(speed: &SpeedAnswers, shafts: &[Sister]) -> TypeSpeed {
+    let sensors = speed.sensors.iter().map(|sensor| {
+        let speaking: Vec<(&Sister, OwnAnswers)> = shafts
+            .iter()
+            .filter_map(|shaft| {
+                let own = shaft.answers.at(speed.speed_rpm)?;
+                let own =
+                    own.sensors.iter().find(|own| own.name == sensor.name && own.unit == sensor.unit)?;
+                Some((shaft, own.own()?))
+            })
+            .collect();
+        let own: Vec<OwnAnswers> = speaking.iter().map(|(_, own)| own.clone()).collect();
+        let pooled = pool(&own);
+        let walk = pooled.as_ref().and_then(Pool::walk).map(|walk| {
+            let first = speaking[walk.since].0;
+            TypeWalk { record: first.record, made_at: first.made_at.clone(), share: walk.share }
+        });
+        TypeSensor {
+            name: sensor.name.clone(),
+            unit: sensor.unit.clone(),
+            shafts: own.len(),
+            pool: pooled,
+            walk,
+        }
+    });
+    TypeSpeed { speed_rpm: speed.speed_rpm, sensors: sensors.collect() }
+}

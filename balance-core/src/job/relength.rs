@@ -1,0 +1,32 @@
+//! Planned changes of a shaft's length.
+
+use crate::quantity::Length;
+use crate::shaft::{SlipStroke, SlipTravel, TubeCut, Yoke, YokeChange};
+
+/// A shaft made longer or shorter.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Relength {
+    /// What the cut follows from.
+    pub cut: TubeCut,
+    /// Whether the shrink allowance is the usual one.
+    pub usual_allowance: bool,
+    /// The tube's length to cut.
+    pub tube_length: Length,
+    /// How far the slip can move, if stated.
+    pub stroke: Option<SlipStroke>,
+    /// How far it has to move over the suspension's travel, if stated.
+    pub travel: Option<SlipTravel>,
+}
+
+/// A yoke changed to another series.
+#[derive(Debug, Clone, PartialEq)]
+pub struct YokeSwap {
+    /// Which end.
+    pub end: String,
+    /// The yoke that comes off.
+    pub old: Yoke,
+    /// The yoke that goes on.
+    pub new: Yoke,
+    /// What that does.
+    pub change: YokeChange,
+}

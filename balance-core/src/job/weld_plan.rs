@@ -1,0 +1,18 @@
+//! The box of weights, the weld, and where on the tube weights may go, may not go, and are already.
+
+use crate::shaft::{FixedPlace, NoWeld, Weld, WeldOn, WeldedBefore};
+
+/// What can be welded, and where. Planes are indices into the job's correction planes.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct WeldPlan {
+    /// The box. Empty: only ideal masses can be given.
+    pub weights: Vec<WeldOn>,
+    /// Bead, gap and how many weights a plane may have.
+    pub weld: Weld,
+    /// Stretches of the circumference that stay free.
+    pub no_weld: Vec<NoWeld>,
+    /// The only places weights can go, where there are such.
+    pub fixed_places: Vec<FixedPlace>,
+    /// Weights the shaft came with.
+    pub welded: Vec<WeldedBefore>,
+}

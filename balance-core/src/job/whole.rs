@@ -1,0 +1,54 @@
+//! Everything a job says.
+
+use super::{Measures, ShaftDetails, Stand, WeldPlan};
+use crate::run::{Convention, Noise, Setup};
+use crate::shaft::{Part, TolerancePlane};
+
+/// A job: what the shaft is, what it has to meet, how the stand reads it, what can be welded where.
+///
+/// [`Job::default`] states nothing: no answer about a limit can be given then, but masses can.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Job {
+    /// Mass, speed, limit, tube.
+    pub measures: Measures,
+    /// Where weights go, where the stand reads, how angles are counted, how far readings scatter.
+    pub setup: Setup,
+    /// Where the limit holds, front to rear.
+    pub tolerance_planes: Vec<TolerancePlane>,
+    /// The pieces of a shaft of several, front to rear; empty for one piece.
+    pub parts: Vec<Part>,
+    /// The stand's limits, drift and mounting scatter.
+    pub stand: Stand,
+    /// The box of weights, and where on the tube they may go.
+    pub weld_plan: WeldPlan,
+    /// What is checked of the shaft before it spins.
+    pub shaft: ShaftDetails,
+}
+
+impl Default for Job {
+    fn default() -> Self {
+        let setup = Setup {
+            planes: Vec::new(),
+            sensors: Vec::new(),
+            convention: Convention::unstated(),
+            noise: Noise::not_stated(),
+        };
+        Self {
+            measures: Measures::default(),
+            setup,
+            tolerance_planes: Vec::new(),
+            parts: Vec::new(),
+            stand: Stand::default(),
+            weld_plan: WeldPlan::default(),
+            shaft: ShaftDetails::default(),
+        }
+    }
+}
+
+impl Job {
+    /// Whether the job says anything of the shaft itself: mass, speed, limit, tube, or what was looked at on the bench.
+    #[must_use]
+    pub fn describes_the_shaft(&self) -> bool {
+        self.measures != Measures::default() || self.shaft != ShaftDetails::default()
+    }
+}
