@@ -12,8 +12,8 @@ use crate::draw::{
     Readings, RunPoint, Scene, Shown, SpeedAtLength, TubePlane, TubeWeight, WeightState, Zone,
     critical_speed, left, readings, tube, wrap_strips,
 };
-use crate::files::job::ShowUnits;
 use crate::outcome::{BeforeSpin, GroupVerdict, Outcome, critical_curve};
+use balance_core::quantity::Units;
 
 /// Every picture of an outcome with its name.
 #[must_use]
@@ -219,10 +219,10 @@ fn zones_at(outcome: &Outcome<'_>, plane: usize) -> Vec<Zone> {
 }
 
 fn length_units(outcome: &Outcome<'_>) -> LengthUnits {
-    match outcome.job.map_or(ShowUnits::Metric, |job| job.units) {
-        ShowUnits::Metric => LengthUnits::Metric,
-        ShowUnits::Us => LengthUnits::Us,
-        ShowUnits::Both => LengthUnits::Both,
+    match outcome.job.map_or(Units::Metric, |job| job.units) {
+        Units::Metric => LengthUnits::Metric,
+        Units::Us => LengthUnits::Us,
+        Units::Both => LengthUnits::Both,
     }
 }
 

@@ -4,24 +4,23 @@ use balance_core::caution::Level;
 use balance_core::shaft::GateOutcome;
 
 use super::target::Target;
-use crate::files::{Place, Problem};
+use crate::files::{Job, Place, Problem};
 use crate::outcome::{BeforeSpin, Outcome};
 
 /// The refusal of an answer about a solved shaft, if its check refuses.
 #[must_use]
 pub fn refusal_of(target: &Target, outcome: &Outcome<'_>) -> Option<Problem> {
-    let file = target.job.as_ref().map_or("job.toml", |job| job.file.as_str());
-    refusal(file, &outcome.shaft, outcome.before_spin.as_deref()?)
+    refusal(target.job.as_ref()?, &outcome.shaft, outcome.before_spin.as_deref()?)
 }
 
 /// The refusal, if the shaft's check refuses.
 #[must_use]
-pub fn refusal(file: &str, shaft: &str, before: &BeforeSpin) -> Option<Problem> {
+pub fn refusal(job: &Job, shaft: &str, before: &BeforeSpin) -> Option<Problem> {
     if !before.refused() {
         return None;
     }
-    let stops = before.cautions.iter().filter(|caution| caution.level == Level::Stop);
-    let words: Vec<&str> = stops.map(|caution| caution.text.as_str()).collect();
+    let stops = before.cautions.iter().filter(|caution| caution.level() == Level::Stop);
+    let words: Vec<String> = stops.map(|caution| caution.words(job.units)).collect();
     let for_good = before.check.gate.checks.iter().any(|check| check.outcome == GateOutcome::RefusedForGood);
     let hint = if for_good {
         "nobody can stand for that: run it slower, or make the shaft shorter, stiffer or straighter"
@@ -30,7 +29,7 @@ pub fn refusal(file: &str, shaft: &str, before: &BeforeSpin) -> Option<Problem> 
     };
     let found = format!("{shaft} must not spin like this: {}", words.join(" "));
     Some(
-        Problem::at("shaft-refused", Place::WholeFile { file: file.to_owned() }, found)
+        Problem::at("shaft-refused", Place::WholeFile { file: job.file.clone() }, found)
             .hinting(hint.to_owned()),
     )
 }

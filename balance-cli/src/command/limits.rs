@@ -45,7 +45,7 @@ pub fn run(arguments: &JobArguments, streams: &mut Streams<'_>) -> std::io::Resu
     );
     let mut cautions: Vec<Caution> = before.iter().flat_map(|before| before.bearing_on_answers()).collect();
     cautions.extend(trials.iter().flat_map(|trial| trial.cautions.clone()));
-    cautions.sort_by_key(|caution| caution.level);
+    cautions.sort_by_key(|caution| caution.level());
     let found = Found {
         before: before.as_deref(),
         cautions,
@@ -55,12 +55,12 @@ pub fn run(arguments: &JobArguments, streams: &mut Streams<'_>) -> std::io::Resu
         setup: &setup,
     };
     let answer = if arguments.json {
-        json::limits(&target.name(), &found)
+        json::limits(&target.name(), job.units, &found)
     } else {
         text::limits(&target.name(), job, &found)
     };
     writeln!(streams.answer, "{}", answer.trim_end())?;
-    match before.as_deref().and_then(|before| refusal(&job.file, &target.name(), before)) {
+    match before.as_deref().and_then(|before| refusal(job, &target.name(), before)) {
         Some(problem) => refuse(&[problem], streams),
         None => Ok(Exit::Done),
     }

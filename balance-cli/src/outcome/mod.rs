@@ -15,7 +15,7 @@ mod verdict;
 mod weights;
 
 pub use ahead::{LeftAfter, SureReading, sure_readings};
-pub use before_spin::{BeforeSpin, CheckMemory, critical_not_checked, highest_speed, least_permissible};
+pub use before_spin::{BeforeSpin, CheckMemory, highest_speed, least_permissible};
 pub use check_row::check_row;
 pub use compare::{Compared, Moved, Stands, compared, moved, what_went_wrong};
 pub use describe::{assumed_bearings, describe};

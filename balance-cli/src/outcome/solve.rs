@@ -3,7 +3,7 @@
 use std::sync::Arc;
 
 use balance_core::Complex64;
-use balance_core::caution::Caution;
+use balance_core::caution::{Caution, NoCriticalSpeed};
 use balance_core::correction::explain::{Explanation, explain};
 use balance_core::correction::weights::{GivenWeight, WeightAccount, WeightPlan};
 use balance_core::correction::{
@@ -16,7 +16,7 @@ use balance_core::run::RunSet;
 use balance_core::shaft::WeldedBefore;
 
 use super::ahead::{LeftAfter, SureReading, ahead, chance, sure_readings};
-use super::before_spin::{BeforeSpin, CheckMemory, critical_not_checked};
+use super::before_spin::{BeforeSpin, CheckMemory};
 use super::limits::{Limits, limits};
 use super::question::Question;
 use super::verdict::{Judged, Stated, judge};
@@ -152,8 +152,7 @@ pub fn solve_remembering<'a>(
     let weights = match weights::plan(&question, &correction, known) {
         Some(Ok(plan)) => Some(plan),
         Some(Err(faults)) => {
-            cautions
-                .extend(faults.iter().map(|fault| Caution::take_care("box-not-usable", fault.to_string())));
+            cautions.extend(faults.iter().map(|fault| Caution::BoxNotUsable { fault: fault.to_string() }));
             None
         }
         None => None,
@@ -169,7 +168,7 @@ pub fn solve_remembering<'a>(
             limits.planes.iter().map(|plane| plane.amount.gram_millimetres()).sum(),
         )
     }));
-    cautions.sort_by_key(|caution| caution.level);
+    cautions.sort_by_key(|caution| caution.level());
     cautions.dedup();
     let ahead = ahead(&question.set, &influence, &correction, weights.as_ref(), known);
     let left = |limits: &Limits| {
@@ -203,7 +202,8 @@ pub fn solve_remembering<'a>(
 
 /// What is to be minded about the shaft itself.
 fn before_spin_cautions(before: Option<&BeforeSpin>) -> Vec<Caution> {
-    before.map_or_else(|| vec![critical_not_checked("there is no job file")], BeforeSpin::bearing_on_answers)
+    let no_job = || vec![Caution::CriticalSpeedNotChecked { why: NoCriticalSpeed::NoJob }];
+    before.map_or_else(no_job, BeforeSpin::bearing_on_answers)
 }
 
 /// What went wrong, if a check run does not fit or the runs scatter too much.
@@ -232,11 +232,10 @@ pub fn with_given<'a>(outcome: &Outcome<'a>, given: &[GivenWeight]) -> Result<Ou
     let plan = weights::plan_given(&question, &outcome.correction, known, given)
         .map_err(|faults| faults.iter().map(ToString::to_string).collect::<Vec<String>>().join("; "))?;
     let ahead = ahead(&outcome.set, &outcome.influence, &outcome.correction, Some(&plan), known);
-    let of_the_box: Vec<&'static str> =
-        outcome.weights.iter().flat_map(|plan| &plan.cautions).map(|caution| caution.code).collect();
-    changed.cautions.retain(|caution| !of_the_box.contains(&caution.code));
+    let of_the_box = |caution: &Caution| outcome.weights.iter().any(|plan| plan.cautions.contains(caution));
+    changed.cautions.retain(|caution| !of_the_box(caution));
     changed.cautions.extend(plan.cautions.clone());
-    changed.cautions.sort_by_key(|caution| caution.level);
+    changed.cautions.sort_by_key(|caution| caution.level());
     changed.forecasts = ahead.welded;
     changed.held = ahead.held;
     changed.chance_after =

@@ -7,9 +7,9 @@ use maud::{Markup, PreEscaped, html};
 use super::words::degrees;
 use super::{ReportInput, ShaftRecord};
 use crate::draw::{JointKind, LengthUnits, Place, Scene, Side, SideJoint, SidePart, SideWeight, side, svg};
-use crate::files::job::ShowUnits;
 use crate::outcome::Outcome;
 use crate::print::text::units;
+use balance_core::quantity::Units;
 
 /// Fits between the margins of A4 and of Letter.
 const WIDTH_MM: f64 = 178.0;
@@ -38,9 +38,9 @@ fn side_view(outcome: &Outcome<'_>, record: &ShaftRecord) -> Option<Side> {
         heading: String::new(),
         width_mm: WIDTH_MM,
         units: match shop_units_of(outcome) {
-            ShowUnits::Metric => LengthUnits::Metric,
-            ShowUnits::Us => LengthUnits::Us,
-            ShowUnits::Both => LengthUnits::Both,
+            Units::Metric => LengthUnits::Metric,
+            Units::Us => LengthUnits::Us,
+            Units::Both => LengthUnits::Both,
         },
         parts: parts(outcome),
         joints: joints(outcome),
@@ -66,7 +66,7 @@ fn side_view(outcome: &Outcome<'_>, record: &ShaftRecord) -> Option<Side> {
     known.then_some(view)
 }
 
-fn shop_units_of(outcome: &Outcome<'_>) -> ShowUnits {
+fn shop_units_of(outcome: &Outcome<'_>) -> Units {
     crate::print::text::heading::units_of(outcome)
 }
 

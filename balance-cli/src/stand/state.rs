@@ -82,7 +82,7 @@ impl State {
 
     /// Why the shaft must not spin, if it must not.
     pub fn refusal(&self, set: Option<&RunSet>) -> Option<Problem> {
-        refusal(&self.job.file, &self.name(), self.before_spin(set).as_deref()?)
+        refusal(&self.job, &self.name(), self.before_spin(set).as_deref()?)
     }
 
     /// The set with another run at its end, or in the place of the run with the same label.

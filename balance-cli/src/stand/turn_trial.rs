@@ -1,5 +1,6 @@
 //! The initial run and the trial runs.
 
+use balance_core::caution::Caution;
 use balance_core::run::{PlacedMass, Run, RunKind};
 
 use super::masses;
@@ -71,8 +72,8 @@ impl Session<'_, '_> {
         let all = trials(&state.job, known.as_ref(), setup, words::group_speed(state, 0), known_shaft);
         let Some(advice) = all.into_iter().find(|advice| advice.plane == plane) else { return Ok(()) };
         self.talk.say(&words::trial_advice(state, &advice))?;
-        for caution in advice.cautions.iter().filter(|caution| caution.code != "trial-unknown-effect") {
-            self.talk.item(&caution.text)?;
+        for caution in advice.cautions.iter().filter(|caution| **caution != Caution::TrialUnknownEffect) {
+            self.talk.item(&caution.words(state.job.units))?;
         }
         Ok(())
     }

@@ -1,9 +1,9 @@
 use balance_core::influence::Drift;
-use balance_core::quantity::{Length, Mass, Quantity, parse};
+use balance_core::quantity::{Length, Mass, Quantity, Units, parse};
 use balance_core::run::{MassAngle, Phase, PlaceError, ReadingNoise, Turns};
 use balance_core::shaft::{Hold, Shows, WeldOn};
 
-use super::{Job, Limit, ShowUnits};
+use super::{Job, Limit};
 use crate::files::problem::{Problem, Source, render_all};
 
 /// A job that says nearly everything, in metric units; invented.
@@ -130,7 +130,7 @@ fn the_full_example_gives_its_nouns() {
     assert_eq!(job.weld_plan.weld.bead_mass, q::<Mass>("1 g"));
     assert_eq!(job.weld_plan.no_weld[0].sector.width_degrees(), 30.0);
     assert_eq!(job.parts[0].to, q("610 mm"));
-    assert_eq!(job.units, ShowUnits::Metric);
+    assert_eq!(job.units, Units::Metric);
 }
 
 #[test]
@@ -245,7 +245,7 @@ fn places_that_take_weights_weights_that_are_there_and_the_proof_of_counting_are
     assert_eq!(job.convention.proved.as_deref(), Some("quarter turn"));
     assert!(!job.convention.stated);
     assert_eq!(job.stand.noise.place_error, Some(PlaceError::Angle(q("1 deg"))));
-    assert_eq!((job.stand.drift, job.units), (Drift::Fitted, ShowUnits::Both));
+    assert_eq!((job.stand.drift, job.units), (Drift::Fitted, Units::Both));
 }
 
 #[test]

@@ -1,10 +1,11 @@
 //! Everything a job file says.
 
+use balance_core::quantity::Units;
 use balance_core::run::Convention;
 use balance_core::shaft::{CorrectionPlane, Part, Sensor, TolerancePlane};
 
 use super::came_back::{self, CameBack};
-use super::heading::{Heading, Shop, ShowUnits};
+use super::heading::{Heading, Shop};
 use super::measures::Measures;
 use super::people::People;
 use super::photo::PhotoFile;
@@ -31,7 +32,7 @@ pub struct Job {
     /// `[came_back]`: the record of its last stay.
     pub came_back: Option<CameBack>,
     /// `[show]`: the units of answers.
-    pub units: ShowUnits,
+    pub units: Units,
     /// `[shaft]` and `[tube]`: mass, speed, limit, tube.
     pub measures: Measures,
     /// `[[correction_plane]]`: where weights go, front to rear; none if the runs file shall say.

@@ -6,6 +6,7 @@ use serde::Serialize;
 
 use super::{CautionJson, cautions, line};
 use crate::outcome::Outcome;
+use crate::print::text::heading::units_of;
 
 #[derive(Serialize)]
 struct CorrectionJson<'a> {
@@ -22,7 +23,7 @@ struct CorrectionJson<'a> {
     /// At least this chance of meeting every limit after the correction.
     chance_after: Option<f64>,
     verdict: Option<&'static str>,
-    cautions: Vec<CautionJson<'a>>,
+    cautions: Vec<CautionJson>,
 }
 
 #[derive(Serialize)]
@@ -122,7 +123,7 @@ pub fn correction(outcome: &Outcome<'_>) -> String {
         condition: Some(outcome.correction.condition).filter(|condition| condition.is_finite()),
         chance_after: outcome.chance_after,
         verdict: outcome.judged.as_ref().map(|judged| judged.decision.word()),
-        cautions: cautions(&outcome.cautions),
+        cautions: cautions(units_of(outcome), &outcome.cautions),
     })
 }
 

@@ -5,6 +5,7 @@ use serde::Serialize;
 
 use super::{CautionJson, cautions, line};
 use crate::outcome::Outcome;
+use crate::print::text::heading::units_of;
 
 #[derive(Serialize)]
 struct ExplanationJson<'a> {
@@ -15,7 +16,7 @@ struct ExplanationJson<'a> {
     run: Option<&'a str>,
     stories: Vec<StoryJson>,
     sentences: Vec<String>,
-    cautions: Vec<CautionJson<'a>>,
+    cautions: Vec<CautionJson>,
 }
 
 #[derive(Serialize)]
@@ -48,7 +49,7 @@ pub fn explanation(outcome: &Outcome<'_>, explanation: &Explanation) -> String {
             _ => Vec::new(),
         },
         sentences: explanation.sentences(set),
-        cautions: cautions(&outcome.cautions),
+        cautions: cautions(units_of(outcome), &outcome.cautions),
     })
 }
 

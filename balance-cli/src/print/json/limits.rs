@@ -2,7 +2,7 @@
 
 use balance_core::correction::TrialAdvice;
 use balance_core::grade::centrifugal_newtons;
-use balance_core::quantity::{Angle, Length, Mass, Speed, UnbalanceAmount};
+use balance_core::quantity::{Angle, Length, Mass, Speed, UnbalanceAmount, Units};
 use balance_core::shaft::MassBasis;
 use serde::Serialize;
 
@@ -23,7 +23,7 @@ struct LimitsJson<'a> {
     correction_planes: Vec<CorrectionPlaneJson<'a>>,
     sure_readings: Option<Vec<SureJson<'a>>>,
     trials: Vec<TrialJson<'a>>,
-    cautions: Vec<CautionJson<'a>>,
+    cautions: Vec<CautionJson>,
 }
 
 #[derive(Serialize)]
@@ -52,7 +52,7 @@ struct SureJson<'a> {
 
 /// The limits of one shaft on one line.
 #[must_use]
-pub fn limits(shaft: &str, answer: &LimitsAnswer<'_>) -> String {
+pub fn limits(shaft: &str, units: Units, answer: &LimitsAnswer<'_>) -> String {
     let limits = answer.limits;
     line(&LimitsJson {
         format: "balance-limits/1",
@@ -87,7 +87,7 @@ pub fn limits(shaft: &str, answer: &LimitsAnswer<'_>) -> String {
             .collect(),
         sure_readings: answer.sure.map(|sure| sure.iter().map(sure_json).collect()),
         trials: answer.trials.iter().map(|trial| trial_json(answer, trial)).collect(),
-        cautions: cautions(&answer.cautions),
+        cautions: cautions(units, &answer.cautions),
     })
 }
 

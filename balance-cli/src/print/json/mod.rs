@@ -13,18 +13,22 @@ pub use shaft::shaft;
 pub use verdict::verdict;
 
 use balance_core::caution::Caution;
+use balance_core::quantity::Units;
 use serde::Serialize;
 
 /// A caution as programs read it.
 #[derive(Debug, Serialize)]
-pub struct CautionJson<'a> {
+pub struct CautionJson {
     level: &'static str,
     code: &'static str,
-    text: &'a str,
+    text: String,
 }
 
-pub(super) fn cautions(found: &[Caution]) -> Vec<CautionJson<'_>> {
-    found.iter().map(|c| CautionJson { level: c.level.word(), code: c.code, text: &c.text }).collect()
+pub(super) fn cautions(units: Units, found: &[Caution]) -> Vec<CautionJson> {
+    found
+        .iter()
+        .map(|own| CautionJson { level: own.level().word(), code: own.code(), text: own.words(units) })
+        .collect()
 }
 
 /// One line of JSON.

@@ -6,6 +6,7 @@ use serde::Serialize;
 
 use super::{CautionJson, cautions, line};
 use crate::outcome::{Judged, Limits, Outcome};
+use crate::print::text::heading::units_of;
 
 #[derive(Serialize)]
 struct VerdictJson<'a> {
@@ -25,7 +26,7 @@ struct VerdictJson<'a> {
     probability: Option<f64>,
     planes: Vec<PlaneJson<'a>>,
     budget: Option<Vec<TermJson<'a>>>,
-    cautions: Vec<CautionJson<'a>>,
+    cautions: Vec<CautionJson>,
 }
 
 #[derive(Serialize)]
@@ -81,7 +82,7 @@ pub fn verdict(outcome: &Outcome<'_>, limits: &Limits, judged: &Judged) -> Strin
                 .map(|(kind, term, sizes_g_mm)| TermJson { term, kind, sizes_g_mm })
                 .collect()
         }),
-        cautions: cautions(&judged.cautions_with(&outcome.cautions)),
+        cautions: cautions(units_of(outcome), &judged.cautions_with(&outcome.cautions)),
     })
 }
 

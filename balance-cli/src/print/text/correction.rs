@@ -1,5 +1,6 @@
 //! What to do at the stand, in order.
 
+use balance_core::caution::Caution;
 use balance_core::correction::weights::{
     ComesOff, PlacedWeight, PlanePlan, Source, WeightPlan, WeldingAdvice,
 };
@@ -37,8 +38,8 @@ pub fn correction(outcome: &Outcome<'_>) -> String {
     }
     // What falls short stands in the steps, with what would help.
     let others: Vec<_> =
-        outcome.cautions.iter().filter(|c| c.code != "weights-fall-short").cloned().collect();
-    let found = cautions(&others);
+        outcome.cautions.iter().filter(|c| !matches!(c, Caution::WeightsFallShort { .. })).cloned().collect();
+    let found = cautions(units_of(outcome), &others);
     if !found.is_empty() {
         text.push('\n');
         text.push_str(&found);

@@ -1,6 +1,8 @@
 //! What went wrong, in words.
 
-use super::heading::shaft;
+use balance_core::caution::Caution;
+
+use super::heading::{shaft, units_of};
 use super::wrap::{cautions, wrapped};
 use crate::outcome::Outcome;
 
@@ -17,15 +19,18 @@ pub fn explain(outcome: &Outcome<'_>, sentences: &[String]) -> String {
     let mut text = shaft(outcome);
     text.push('\n');
     text.extend(sentences.iter().map(|line| wrapped("", "  ", line)));
-    let rest: Vec<_> = outcome
-        .cautions
-        .iter()
-        .filter(|caution| !["check-disagrees", "scatter-above-stated"].contains(&caution.code))
-        .cloned()
-        .collect();
+    let rest: Vec<_> = outcome.cautions.iter().filter(|caution| !the_explained(caution)).cloned().collect();
     if !rest.is_empty() {
         text.push('\n');
-        text.push_str(&cautions(&rest));
+        text.push_str(&cautions(units_of(outcome), &rest));
     }
     text
+}
+
+/// Whether a caution says what the answer itself explains.
+fn the_explained(caution: &Caution) -> bool {
+    matches!(
+        caution,
+        Caution::CheckDisagrees { .. } | Caution::ScatterAboveStated { .. } | Caution::RunsContradict { .. }
+    )
 }

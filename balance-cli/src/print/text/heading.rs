@@ -9,12 +9,12 @@ use balance_core::shaft::WeldedBefore;
 use super::units;
 use super::wrap::wrapped;
 use crate::files::Job;
-use crate::files::job::ShowUnits;
 use crate::outcome::{Loose, Outcome};
+use balance_core::quantity::Units;
 
 /// The shop's units, metric without a job.
-pub fn units_of(outcome: &Outcome<'_>) -> ShowUnits {
-    outcome.job.map_or(ShowUnits::Metric, |job| job.units)
+pub fn units_of(outcome: &Outcome<'_>) -> Units {
+    outcome.job.map_or(Units::Metric, |job| job.units)
 }
 
 /// Which shaft.
@@ -57,7 +57,7 @@ pub fn counting_of(convention: &Convention, job: Option<&Job>) -> String {
         .zero_mark
         .as_deref()
         .map_or_else(|| "the zero mark".to_owned(), |mark| format!("the {mark}"));
-    let shop = job.map_or(ShowUnits::Metric, |job| job.units);
+    let shop = job.map_or(Units::Metric, |job| job.units);
     let round = job.and_then(|job| job.measures.tube.as_ref()).map(|tube| {
         let around = units::length(shop, tube.circumference_millimetres());
         format!("; once round must read {around} ({} mm tube)", tube.outer_diameter.millimetres())
@@ -119,7 +119,7 @@ pub fn plane_place(outcome: &Outcome<'_>, plane: usize) -> String {
 }
 
 /// The same before there is an outcome.
-pub fn plane_place_of(own: &CorrectionPlane, shop: ShowUnits) -> String {
+pub fn plane_place_of(own: &CorrectionPlane, shop: Units) -> String {
     let position = own
         .position
         .map(|position| format!(" {} from the front joint", units::length(shop, position.millimetres())));

@@ -68,7 +68,7 @@ pub fn limits(shaft: &str, job: &Job, answer: &LimitsAnswer<'_>) -> String {
     }
     text.push('\n');
     text.push_str(&before_spin_line(answer.before));
-    text.push_str(&cautions(&answer.cautions));
+    text.push_str(&cautions(units, &answer.cautions));
     text.push('\n');
     text.push_str(&before_first_spin());
     text

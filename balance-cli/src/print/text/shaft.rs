@@ -18,7 +18,7 @@ pub fn shaft(answer: &ShaftAnswer<'_>) -> String {
     let mut text = wrapped("", "  ", &format!("{}\u{a0} {}", answer.shaft, words.join(", ")));
     text.push_str(&headline(answer.before));
     text.push('\n');
-    text.push_str(&cautions(&answer.before.cautions));
+    text.push_str(&cautions(answer.job.units, &answer.before.cautions));
     text.push('\n');
     text.push_str(&critical(answer));
     text.push_str(&mass(answer));
