@@ -101,7 +101,7 @@ fn solve_remembering<'t>(
         faults.iter().map(problem).collect::<Vec<Problem>>()
     })?;
     outcome.cautions.extend_from_slice(cautions);
-    outcome.cautions.sort_by_key(|caution| caution.level());
+    outcome.cautions.sort_by_key(Caution::level);
     Ok(outcome)
 }
 

@@ -45,7 +45,7 @@ pub fn run(arguments: &JobArguments, streams: &mut Streams<'_>) -> std::io::Resu
     );
     let mut cautions: Vec<Caution> = before.iter().flat_map(|before| before.bearing_on_answers()).collect();
     cautions.extend(trials.iter().flat_map(|trial| trial.cautions.clone()));
-    cautions.sort_by_key(|caution| caution.level());
+    cautions.sort_by_key(Caution::level);
     let found = Found {
         before: before.as_deref(),
         cautions,

@@ -81,7 +81,7 @@ impl BeforeSpin {
         let mut found = Self { cautions: check.cautions.clone(), description, check, not_a_beam };
         found.say_once();
         found.cautions.extend(job_cautions(job));
-        found.cautions.sort_by_key(|caution| caution.level());
+        found.cautions.sort_by_key(Caution::level);
         Ok(found)
     }
 

@@ -168,7 +168,7 @@ pub fn solve_remembering<'a>(
             limits.planes.iter().map(|plane| plane.amount.gram_millimetres()).sum(),
         )
     }));
-    cautions.sort_by_key(|caution| caution.level());
+    cautions.sort_by_key(Caution::level);
     cautions.dedup();
     let ahead = ahead(&question.set, &influence, &correction, weights.as_ref(), known);
     let left = |limits: &Limits| {
@@ -235,7 +235,7 @@ pub fn with_given<'a>(outcome: &Outcome<'a>, given: &[GivenWeight]) -> Result<Ou
     let of_the_box = |caution: &Caution| outcome.weights.iter().any(|plan| plan.cautions.contains(caution));
     changed.cautions.retain(|caution| !of_the_box(caution));
     changed.cautions.extend(plan.cautions.clone());
-    changed.cautions.sort_by_key(|caution| caution.level());
+    changed.cautions.sort_by_key(Caution::level);
     changed.forecasts = ahead.welded;
     changed.held = ahead.held;
     changed.chance_after =

@@ -61,7 +61,7 @@ impl Judged {
     pub fn cautions_with(&self, others: &[Caution]) -> Vec<Caution> {
         let mut all = self.cautions.clone();
         all.extend(others.iter().filter(|caution| caution.bears_on_verdict()).cloned());
-        all.sort_by_key(|caution| caution.level());
+        all.sort_by_key(Caution::level);
         all.dedup();
         all
     }

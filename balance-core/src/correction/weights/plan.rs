@@ -276,7 +276,7 @@ fn total_mass(task: &WeightTask, plane: usize, choice: &PlaneChoice) -> Mass {
 fn finish(task: &WeightTask, planes: Vec<PlanePlan>, notes: Vec<Caution>) -> WeightPlan {
     let mut all = notes;
     all.extend(cautions(task, &planes));
-    all.sort_by_key(|caution| caution.level());
+    all.sort_by_key(Caution::level);
     let once_round = task.tube.as_ref().map(|tube| TapeReading::length(tube.circumference_millimetres()));
     let welding_advice = match task.weldability {
         Weldability::Weldable => WeldingAdvice::Given,

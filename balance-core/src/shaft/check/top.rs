@@ -153,7 +153,7 @@ impl ShaftDescription {
         cautions.retain(|caution| {
             !matches!(caution, Caution::NotRigidEnough { .. }) || !std::mem::replace(&mut said, true)
         });
-        cautions.sort_by_key(|caution| caution.level());
+        cautions.sort_by_key(Caution::level);
         cautions
     }
 

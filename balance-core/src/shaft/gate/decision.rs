@@ -76,7 +76,7 @@ impl Gate {
                 reason: overruling.reason().to_owned(),
             });
         }
-        cautions.sort_by_key(|caution| caution.level());
+        cautions.sort_by_key(Caution::level);
         cautions
     }
 }
