@@ -5,10 +5,11 @@
 //! correction from the first three as two weights in each plane, 10 to 40 degrees to either side of where it should go.
 
 use balance_core::Complex64;
+use balance_core::caution::Caution;
 use balance_core::correction::correct;
 use balance_core::correction::explain::{Hypothesis, Outcome, Suspects, Who, explain};
 use balance_core::influence::{Options, System, Which, estimate};
-use balance_core::quantity::Angle;
+use balance_core::quantity::{Angle, Units};
 use balance_core::run::{Noise, PlaceError, RunKind, RunSet};
 use balance_tests::mistake::{CHECK, Job, Mistake, NEEDLES, listed, says};
 use balance_tests::random::Random;
@@ -194,7 +195,10 @@ fn job_of(plan: &Plan, mirrored: bool, random: &mut Random) -> RunSet {
 
 fn said_unproved(set: &RunSet) -> bool {
     let influence = estimate(set, &Options::default()).expect("both planes are told");
-    correct(set, &influence).cautions.iter().any(|caution| caution.code == "convention-unproved")
+    correct(set, &influence)
+        .cautions
+        .iter()
+        .any(|caution| matches!(caution, Caution::ConventionUnproved { .. }))
 }
 
 /// Plans in which each plane's masses lie on one line: three runs, both ways of each trial, a check on the line.
@@ -281,8 +285,9 @@ fn a_job_gone_wrong_in_words() {
     }
     let mut cautions = estimate(&set, &Options::default()).expect("both planes are told").cautions;
     found.put_into(&set, &mut cautions);
-    let disagree: Vec<_> = cautions.iter().filter(|caution| caution.code == "check-disagrees").collect();
-    assert!(disagree.len() == 1 && disagree[0].text.contains("still on"), "{disagree:?}");
+    let disagree: Vec<_> =
+        cautions.iter().filter(|caution| matches!(caution, Caution::CheckDisagrees { .. })).collect();
+    assert!(disagree.len() == 1 && disagree[0].words(Units::Metric).contains("still on"), "{disagree:?}");
 }
 
 /// Every story on the list in words, each edit one that can be entered.

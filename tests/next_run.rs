@@ -1,6 +1,7 @@
 //! The next trial mass, and what one more run would gain.
 
 use balance_core::Complex64;
+use balance_core::caution::Caution;
 use balance_core::correction::{ExtraRun, PlanQuestion, correct, run_plan};
 use balance_core::correction::{TrialAdvice, TrialQuestion, TrialSize, trial_advice, usual_permissible};
 use balance_core::influence::{Options, estimate};
@@ -38,7 +39,7 @@ fn where_nothing_is_known_the_tolerance_decides() {
     assert!((advice.mass.expect("a radius is known").grams() - 28.35).abs() < 1e-9);
     assert!((advice.force_newtons.expect("a speed is known") - 142.0).abs() < 0.5);
     assert!(advice.angle.is_none() && advice.quarter_turn.is_none());
-    assert_eq!(advice.cautions[0].code, "trial-unknown-effect");
+    assert_eq!(advice.cautions[0], Caution::TrialUnknownEffect);
     let words = advice.sentences(&setup);
     assert_eq!(words[0], "Trial at plane 0: about 28.5 g, anywhere.");
     assert_eq!(words[2], "It pulls with 142 N at the stand's speed.");
@@ -117,7 +118,7 @@ fn no_dial_can_pass_the_reading_at_which_to_stop() {
     assert_eq!(limited.decided_by, Some(TrialSize::MostReading));
     assert!(limited.readings[0].worst <= limit * (1.0 + 1e-12));
     println!("{}", limited.sentences(set.setup()).join("\n"));
-    assert!(limited.cautions.iter().any(|caution| caution.code == "trial-limited"));
+    assert!(limited.cautions.contains(&Caution::TrialLimited));
 }
 
 /// Recomputed independently with NumPy 2.4 (4000 draws, 2026-11; see `estimator_statistics`): what one correction

@@ -40,7 +40,7 @@ fn round(stations: &[(f64, f64)]) -> Vec<RunoutReading> {
 }
 
 fn codes(cautions: &[Caution]) -> Vec<&'static str> {
-    cautions.iter().map(|caution| caution.code).collect()
+    cautions.iter().map(Caution::code).collect()
 }
 
 #[test]
@@ -52,7 +52,7 @@ fn a_sound_shaft_is_allowed_and_the_answer_is_worst_first() {
     let service = critical.service.unwrap();
     assert!(service.within && (service.ratio - 2600.0 / critical.model.rpm()).abs() < 1e-12);
     assert!((critical.highest_safe_speed.rpm() - 0.7 * critical.lowest.rpm()).abs() < 1e-9);
-    assert!(check.cautions.windows(2).all(|pair| pair[0].level <= pair[1].level));
+    assert!(check.cautions.windows(2).all(|pair| pair[0].level() <= pair[1].level()));
     assert_eq!(check.mass.unwrap().basis, MassBasis::Weighed);
     assert!(codes(&check.cautions).contains(&"not-inspected"));
 }
@@ -68,8 +68,12 @@ fn what_is_not_checked_is_said() {
     let no_tube = ShaftDescription { tube: None, ..auger_drive() };
     let check = check_shaft(&no_tube).unwrap();
     assert!(check.critical.is_none() && check.gate.word == GateWord::Warn);
-    let stated = check.cautions.iter().find(|caution| caution.code == "critical-speed-not-checked").unwrap();
-    assert_eq!(stated.level, Level::TakeCare);
+    let stated = check
+        .cautions
+        .iter()
+        .find(|caution| matches!(caution, Caution::CriticalSpeedNotChecked { .. }))
+        .unwrap();
+    assert_eq!(stated.level(), Level::TakeCare);
     let unknown = ShaftDescription { material: None, mass: StatedMass::NotWeighed, ..auger_drive() };
     let check = check_shaft(&unknown).unwrap();
     let codes = self::codes(&check.cautions);
@@ -91,7 +95,7 @@ fn the_gate_refuses_beyond_the_margin_and_an_override_stops_at_nine_tenths() {
     let overridden = at(0.71, overruling());
     assert_eq!(overridden.word, GateWord::Warn);
     assert_eq!(overridden.overridden_by.as_ref().unwrap().name(), "J. Stoker");
-    assert_eq!(overridden.cautions()[0].level, Level::Stop);
+    assert_eq!(overridden.cautions()[0].level(), Level::Stop);
     assert_eq!(at(0.9, overruling()).word, GateWord::Refuse);
     assert_eq!(at(1.6, overruling()).word, GateWord::Refuse);
     // An override that was not needed does not count.

@@ -13,8 +13,8 @@ use crate::draw::{
     Readings, RunPoint, Scene, Shown, SpeedAtLength, TubePlane, TubeWeight, WeightState, Zone,
     critical_speed, left, readings, tube, wrap_strips,
 };
-use crate::files::job::ShowUnits;
 use crate::view::View;
+use balance_core::quantity::Units;
 
 /// Every picture of an answer with its name.
 #[must_use]
@@ -240,9 +240,9 @@ fn zones_at(view: &View<'_>, plane: usize) -> Vec<Zone> {
 
 fn length_units(view: &View<'_>) -> LengthUnits {
     match view.units() {
-        ShowUnits::Metric => LengthUnits::Metric,
-        ShowUnits::Us => LengthUnits::Us,
-        ShowUnits::Both => LengthUnits::Both,
+        Units::Metric => LengthUnits::Metric,
+        Units::Us => LengthUnits::Us,
+        Units::Both => LengthUnits::Both,
     }
 }
 

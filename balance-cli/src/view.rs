@@ -3,7 +3,7 @@
 use balance_core::answer::Answer;
 
 use crate::files::JobFile;
-use crate::files::job::ShowUnits;
+use balance_core::quantity::Units;
 
 /// Whether the masses of a last trial or try are still on the shaft.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -34,7 +34,7 @@ impl<'a> View<'a> {
 
     /// The units of the answer.
     #[must_use]
-    pub fn units(&self) -> ShowUnits {
-        self.file.map_or(ShowUnits::Metric, |file| file.units)
+    pub fn units(&self) -> Units {
+        self.answer.job.units
     }
 }

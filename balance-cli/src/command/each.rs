@@ -114,12 +114,7 @@ pub fn problems_of(target: &Target, runs: &ShaftRuns, unsolved: &Unsolved) -> Ve
 /// A shaft that must not spin, as a problem of its job file.
 pub fn refused(target: &Target, shaft: &str, refusal: &Refusal) -> Problem {
     let file = target.file.as_ref().map_or("job.toml", |file| file.file.as_str());
-    refusal_problem(file, shaft, refusal)
-}
-
-/// The same for a job file by name.
-pub fn refusal_problem(file: &str, shaft: &str, refusal: &Refusal) -> Problem {
-    let found = format!("{shaft} must not spin like this: {}", refusal.text());
+    let found = format!("{shaft} must not spin like this: {}", refusal.text(target.job().units));
     Problem::at("shaft-refused", Place::WholeFile { file: file.to_owned() }, found)
         .hinting(refusal.hint().to_owned())
 }

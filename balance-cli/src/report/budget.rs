@@ -6,8 +6,8 @@ use maud::{Markup, html};
 use super::ReportInput;
 use super::pieces::table;
 use super::words::{fine_unbalance, headline, shop_units, speed, unbalance_unit};
-use crate::files::job::ShowUnits;
 use balance_core::answer::GroupVerdict;
+use balance_core::quantity::Units;
 
 pub fn budget(input: &ReportInput<'_>) -> Markup {
     let Some(judged) = &input.view.answer.judged else {
@@ -33,7 +33,7 @@ fn of_group(input: &ReportInput<'_>, group: &GroupVerdict) -> Markup {
     }
 }
 
-fn of_plane(shop: ShowUnits, budget: &Budget, (at, plane): (usize, &PlaneVerdict)) -> Markup {
+fn of_plane(shop: Units, budget: &Budget, (at, plane): (usize, &PlaneVerdict)) -> Markup {
     let rows: Vec<Vec<String>> = budget
         .shares(at)
         .iter()

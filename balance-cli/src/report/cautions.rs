@@ -4,6 +4,7 @@ use balance_core::caution::Caution;
 use maud::{Markup, html};
 
 use super::ReportInput;
+use super::words::shop_units;
 
 /// Cautions that always belong to a shaft that turns; common practice (guards and hazard classes: ISO 21940-23).
 const ALWAYS: [&str; 4] = [
@@ -20,14 +21,15 @@ pub fn cautions(input: &ReportInput<'_>) -> Markup {
     let own = input.view.answer.judged.iter().flat_map(|judged| &judged.cautions);
     let bench = input.shaft.check.iter().flat_map(|check| &check.cautions);
     for caution in own.chain(bench) {
-        if !all.iter().any(|other| other.code == caution.code && other.text == caution.text) {
+        if !all.iter().any(|other| *other == caution) {
             all.push(caution);
         }
     }
-    all.sort_by_key(|caution| caution.level);
+    all.sort_by_key(|caution| caution.level());
+    let units = shop_units(input);
     html! {
         ul.cautions {
-            @for caution in all { li { b { (caution.level.word().to_uppercase()) } " " (caution.text) } }
+            @for caution in all { li { b { (caution.level().word().to_uppercase()) } " " (caution.words(units)) } }
             @for words in ALWAYS { li { (words) } }
         }
     }

@@ -7,11 +7,10 @@ use maud::{Markup, html};
 use super::ReportInput;
 use super::pieces::{facts, table};
 use super::words::{
-    UNKNOWN, as_shown, degrees, fine_length, length, listed, shaft_mass, shop_units, speed, trimmed,
-    unbalance,
+    UNKNOWN, degrees, fine_length, length, listed, shaft_mass, shop_units, speed, trimmed, unbalance,
 };
-use crate::files::job::ShowUnits;
 use crate::print::text::units;
+use balance_core::quantity::Units;
 
 pub fn received_and_built(input: &ReportInput<'_>) -> Markup {
     let shop = shop_units(input);
@@ -33,7 +32,7 @@ pub fn received_and_built(input: &ReportInput<'_>) -> Markup {
     }
 }
 
-type OfState = fn(ShowUnits, &ShaftState) -> Option<String>;
+type OfState = fn(Units, &ShaftState) -> Option<String>;
 
 /// The lines of the table, in the order in which one works.
 const STATE: [(&str, OfState); 10] = [
@@ -200,11 +199,11 @@ pub fn gauges(input: &ReportInput<'_>) -> Markup {
     ])
 }
 
-fn scale(shop: ShowUnits, grams: f64) -> String {
+fn scale(shop: Units, grams: f64) -> String {
     if grams <= 0.0 {
         return "reckoned as exact".into();
     }
     let metric = format!("{} g", trimmed(&format!("{grams:.2}")));
     let us = format!("{:.3} oz", grams / balance_core::quantity::GRAMS_PER_OUNCE);
-    as_shown(shop, metric, us)
+    shop.show(metric, us)
 }

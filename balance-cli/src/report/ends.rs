@@ -5,10 +5,10 @@ use maud::{Markup, html};
 
 use super::ReportInput;
 use super::words::{degrees, shop_units, unbalance_unit};
-use crate::files::job::ShowUnits;
 use crate::print::text::units;
 use crate::print::text::verdict::give_or_take;
 use balance_core::answer::Judged;
+use balance_core::quantity::Units;
 
 pub fn ends(input: &ReportInput<'_>) -> Markup {
     let Ok(limits) = &input.view.answer.limits else {
@@ -54,12 +54,12 @@ fn dash() -> String {
     "–".into()
 }
 
-fn amount(shop: ShowUnits, plane: &PlaneVerdict) -> String {
+fn amount(shop: Units, plane: &PlaneVerdict) -> String {
     let number = units::unbalance_number(shop, plane.residual.gram_millimetres());
     format!("{number} at {}", degrees(plane.residual.angle()))
 }
 
-fn give(shop: ShowUnits, plane: Option<&PlaneVerdict>) -> String {
+fn give(shop: Units, plane: Option<&PlaneVerdict>) -> String {
     plane.map_or_else(dash, |plane| {
         give_or_take(plane).map_or_else(|| "not known".into(), |circle| units::unbalance_number(shop, circle))
     })

@@ -7,9 +7,9 @@ use maud::{Markup, PreEscaped, html};
 use super::words::degrees;
 use super::{ReportInput, ShaftRecord};
 use crate::draw::{JointKind, LengthUnits, Place, Scene, Side, SideJoint, SidePart, SideWeight, side, svg};
-use crate::files::job::ShowUnits;
 use crate::print::text::units;
 use crate::view::View;
+use balance_core::quantity::Units;
 
 /// Fits between the margins of A4 and of Letter.
 const WIDTH_MM: f64 = 178.0;
@@ -38,9 +38,9 @@ fn side_view(view: &View<'_>, record: &ShaftRecord) -> Option<Side> {
         heading: String::new(),
         width_mm: WIDTH_MM,
         units: match view.units() {
-            ShowUnits::Metric => LengthUnits::Metric,
-            ShowUnits::Us => LengthUnits::Us,
-            ShowUnits::Both => LengthUnits::Both,
+            Units::Metric => LengthUnits::Metric,
+            Units::Us => LengthUnits::Us,
+            Units::Both => LengthUnits::Both,
         },
         parts: parts(view),
         joints: joints(view),

@@ -1,16 +1,15 @@
 //! Amounts as a printed page shows them: the shop's units, `g·mm` and `°`.
 
 use balance_core::grade::Decision;
-use balance_core::quantity::{Angle, Length, Mass, Speed, UnbalanceAmount};
+use balance_core::quantity::{Angle, Length, Mass, Speed, UnbalanceAmount, Units, shown};
 
-use crate::files::job::ShowUnits;
 use crate::print::text::units;
 use crate::report::ReportInput;
 
 /// What stands where nothing is known.
 pub const UNKNOWN: &str = "not written down";
 
-pub fn shop_units(input: &ReportInput<'_>) -> ShowUnits {
+pub fn shop_units(input: &ReportInput<'_>) -> Units {
     input.view.units()
 }
 
@@ -18,31 +17,21 @@ pub fn degrees(angle: Angle) -> String {
     format!("{}°", units::whole_degrees(angle))
 }
 
-pub fn length(shop: ShowUnits, length: Length) -> String {
+pub fn length(shop: Units, length: Length) -> String {
     units::length(shop, length.millimetres())
 }
 
 /// A small length that whole millimetres would hide: a tube's diameter or wall, a runout.
-pub fn fine_length(shop: ShowUnits, millimetres: f64) -> String {
+pub fn fine_length(shop: Units, millimetres: f64) -> String {
     let metric = format!("{} mm", trimmed(&format!("{millimetres:.2}")));
-    let us = format!("{} in", trimmed(&format!("{:.3}", millimetres / 25.4)));
-    as_shown(shop, metric, us)
+    shop.show(metric, shown::fine_inches(millimetres))
 }
 
 /// The mass of a whole shaft.
-pub fn shaft_mass(shop: ShowUnits, mass: Mass) -> String {
+pub fn shaft_mass(shop: Units, mass: Mass) -> String {
     let metric = format!("{} kg", trimmed(&format!("{:.2}", mass.kilograms())));
     let us = format!("{} lb", trimmed(&format!("{:.1}", mass.grams() / GRAMS_PER_POUND)));
-    as_shown(shop, metric, us)
-}
-
-/// Metric, US, or both as the shop reads them.
-pub fn as_shown(shop: ShowUnits, metric: String, us: String) -> String {
-    match shop {
-        ShowUnits::Metric => metric,
-        ShowUnits::Us => us,
-        ShowUnits::Both => format!("{metric} ({us})"),
-    }
+    shop.show(metric, us)
 }
 
 const GRAMS_PER_POUND: f64 = 453.592_37;
@@ -51,20 +40,20 @@ pub fn speed(speed: Speed) -> String {
     format!("{:.0} rpm", speed.rpm())
 }
 
-pub fn unbalance(shop: ShowUnits, gram_millimetres: f64) -> String {
+pub fn unbalance(shop: Units, gram_millimetres: f64) -> String {
     units::unbalance(shop, gram_millimetres).replace("g.mm", "g·mm").replace("oz.in", "oz·in")
 }
 
 /// An unbalance with a digit more, for what adds up to a give or take.
-pub fn fine_unbalance(shop: ShowUnits, gram_millimetres: f64) -> String {
+pub fn fine_unbalance(shop: Units, gram_millimetres: f64) -> String {
     let metric = format!("{gram_millimetres:.1}");
     let ounce_inches = UnbalanceAmount::from_gram_millimetres(gram_millimetres.max(0.0))
         .map_or(0.0, UnbalanceAmount::ounce_inches);
     let us = format!("{ounce_inches:.3}");
-    as_shown(shop, metric, us)
+    shop.show(metric, us)
 }
 
-pub fn unbalance_unit(shop: ShowUnits) -> String {
+pub fn unbalance_unit(shop: Units) -> String {
     units::unbalance_unit(shop).replace('.', "·")
 }
 

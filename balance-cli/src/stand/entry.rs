@@ -108,7 +108,7 @@ impl Session<'_, '_> {
     }
 
     fn take(&mut self, state: &State, draft: &mut Draft, text: &str) -> Turn {
-        let units = unit_words(state.job_file.units);
+        let units = unit_words(state.job_file.job.units);
         let mut all: Vec<&str> = units.to_vec();
         all.extend(state.shaft.setup.sensors.iter().map(|sensor| sensor.unit.as_str()));
         let taken = values(text, &all).and_then(|values| draft.take(&values));
@@ -124,7 +124,7 @@ impl Session<'_, '_> {
             match asked {
                 Answer::Proposed | Answer::Skip => return Ok(()),
                 Answer::Zero => return Err(Break::Undo),
-                Answer::Text(text) => match several(&text, planes, state.job_file.units) {
+                Answer::Text(text) => match several(&text, planes, state.job_file.job.units) {
                     Ok(masses) => {
                         run.masses = masses;
                         return Ok(());

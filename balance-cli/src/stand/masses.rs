@@ -6,8 +6,8 @@ use balance_core::shaft::CorrectionPlane;
 
 use super::draft::angle;
 use super::line::{Value, values};
-use crate::files::job::ShowUnits;
 use crate::print::text::units;
+use balance_core::quantity::Units;
 
 /// The units that may stand behind a number.
 const UNITS: [&str; 6] = ["g", "deg", "grad", "mm", "mm/s", "rpm"];
@@ -17,15 +17,15 @@ const GRAMS_PER_OUNCE: f64 = 28.349_523_125;
 const MILLIMETRES_PER_INCH: f64 = 25.4;
 
 /// The units that may stand behind a number at this shop.
-pub fn unit_words(shop: ShowUnits) -> &'static [&'static str] {
+pub fn unit_words(shop: Units) -> &'static [&'static str] {
     match shop {
-        ShowUnits::Us => &["oz", "in", "deg", "rpm"],
-        ShowUnits::Metric | ShowUnits::Both => &UNITS,
+        Units::Us => &["oz", "in", "deg", "rpm"],
+        Units::Metric | Units::Both => &UNITS,
     }
 }
 
 /// Plain numbers only.
-fn numbers(text: &str, shop: ShowUnits) -> Result<Vec<f64>, String> {
+fn numbers(text: &str, shop: Units) -> Result<Vec<f64>, String> {
     let plain = |value| match value {
         Value::Number(number) => Ok(number),
         Value::Below(_) | Value::NotRead => Err("masses and angles are plain numbers".to_owned()),
@@ -38,11 +38,11 @@ fn numbers(text: &str, shop: ShowUnits) -> Result<Vec<f64>, String> {
 /// # Errors
 ///
 /// Words for people.
-pub fn trial(text: &str, plane: usize, shop: ShowUnits) -> Result<PlacedMass, String> {
+pub fn trial(text: &str, plane: usize, shop: Units) -> Result<PlacedMass, String> {
     match numbers(text, shop)?[..] {
         [mass, degrees] => placed(plane, mass, degrees, shop),
         [mass, degrees, radius] => {
-            let millimetres = if shop == ShowUnits::Us { radius * MILLIMETRES_PER_INCH } else { radius };
+            let millimetres = if shop == Units::Us { radius * MILLIMETRES_PER_INCH } else { radius };
             let sensible = (1.0..=5000.0).contains(&millimetres);
             let radius = Length::from_millimetres(millimetres).ok().filter(|_| sensible);
             let radius = radius.ok_or_else(|| format!("a radius of {millimetres} mm cannot be"))?;
@@ -57,7 +57,7 @@ pub fn trial(text: &str, plane: usize, shop: ShowUnits) -> Result<PlacedMass, St
 /// # Errors
 ///
 /// Words for people.
-pub fn several(text: &str, planes: &[CorrectionPlane], shop: ShowUnits) -> Result<Vec<PlacedMass>, String> {
+pub fn several(text: &str, planes: &[CorrectionPlane], shop: Units) -> Result<Vec<PlacedMass>, String> {
     if text.split_whitespace().any(|piece| piece.matches('@').count() > 1) {
         return Err("put a space between two weights: 10@287 15@329".into());
     }
@@ -103,8 +103,8 @@ fn parts(text: &str, planes: &[CorrectionPlane]) -> Result<Vec<(usize, String)>,
     Ok(found)
 }
 
-fn placed(plane: usize, mass: f64, degrees: f64, shop: ShowUnits) -> Result<PlacedMass, String> {
-    let grams = if shop == ShowUnits::Us { mass * GRAMS_PER_OUNCE } else { mass };
+fn placed(plane: usize, mass: f64, degrees: f64, shop: Units) -> Result<PlacedMass, String> {
+    let grams = if shop == Units::Us { mass * GRAMS_PER_OUNCE } else { mass };
     let mass = Mass::from_grams(grams).ok().filter(|_| grams > 0.0 && grams <= HEAVIEST);
     let mass = mass.ok_or_else(|| format!("a mass of {grams} g cannot be: above 0, at most {HEAVIEST} g"))?;
     let angle: Angle = angle(degrees)?;
@@ -112,17 +112,12 @@ fn placed(plane: usize, mass: f64, degrees: f64, shop: ShowUnits) -> Result<Plac
 }
 
 /// The masses in words: "FRONT 10 g at 287 deg, 15 g at 329 deg; REAR 15 g at 192 deg".
-pub fn words(masses: &[PlacedMass], planes: &[CorrectionPlane], shop: ShowUnits) -> String {
+pub fn words(masses: &[PlacedMass], planes: &[CorrectionPlane], shop: Units) -> String {
     listed(masses, planes, |mass| mass_words(mass, shop, &format!("{} deg", mass.angle.degrees())))
 }
 
 /// The same with the place on the tape, once round being so many millimetres.
-pub fn words_on_tape(
-    masses: &[PlacedMass],
-    planes: &[CorrectionPlane],
-    shop: ShowUnits,
-    around: f64,
-) -> String {
+pub fn words_on_tape(masses: &[PlacedMass], planes: &[CorrectionPlane], shop: Units, around: f64) -> String {
     listed(masses, planes, |mass| {
         let tape = units::length(shop, mass.angle.degrees_in_turn() / 360.0 * around);
         mass_words(mass, shop, &format!("{tape} ({} deg)", mass.angle.degrees()))
@@ -138,7 +133,7 @@ fn listed(masses: &[PlacedMass], planes: &[CorrectionPlane], one: impl Fn(&Place
     if parts.is_empty() { "nothing".into() } else { parts.join("; ") }
 }
 
-fn mass_words(mass: &PlacedMass, shop: ShowUnits, place: &str) -> String {
+fn mass_words(mass: &PlacedMass, shop: Units, place: &str) -> String {
     let sign = if mass.change == Change::TakenOff { "minus " } else { "" };
     let bead = if mass.bead.grams() > 0.0 {
         format!(" with {} bead", units::stamped(shop, mass.bead))
@@ -161,7 +156,7 @@ mod tests {
     }
 
     fn read(text: &str) -> Result<String, String> {
-        several(text, &planes(), ShowUnits::Metric).map(|found| words(&found, &planes(), ShowUnits::Metric))
+        several(text, &planes(), Units::Metric).map(|found| words(&found, &planes(), Units::Metric))
     }
 
     #[test]
@@ -187,12 +182,12 @@ mod tests {
 
     #[test]
     fn a_trial_may_name_its_radius_and_ounces() {
-        let one = trial("20 90 50", 0, ShowUnits::Metric).unwrap();
+        let one = trial("20 90 50", 0, Units::Metric).unwrap();
         assert_eq!(one.radius.map(Length::millimetres), Some(50.0));
-        let ounces = trial("0.5 oz 90", 0, ShowUnits::Us).unwrap();
+        let ounces = trial("0.5 oz 90", 0, Units::Us).unwrap();
         assert_eq!(ounces.mass.grams(), 0.5 * GRAMS_PER_OUNCE);
         for wrong in ["20", "20 400", "0 90", "20 90 0", "20 oz 90", "20 90 50 1"] {
-            assert!(trial(wrong, 0, ShowUnits::Metric).is_err(), "{wrong}");
+            assert!(trial(wrong, 0, Units::Metric).is_err(), "{wrong}");
         }
     }
 
@@ -200,7 +195,7 @@ mod tests {
         #[test]
         fn any_text_is_read_or_refused(text in ".{0,60}") {
             let _ = read(&text);
-            let _ = trial(&text, 0, ShowUnits::Metric);
+            let _ = trial(&text, 0, Units::Metric);
         }
     }
 }

@@ -12,7 +12,7 @@ use balance_core::run::{PlacedMass, Row, Run, RunKind, RunSet};
 
 use super::memory::Memory;
 use super::step::{Last, Situation, Try};
-use crate::command::each::refusal_problem;
+use crate::command::each::refused;
 use crate::command::open::{Target, target_of_folder};
 use crate::files::runs::{RowTexts, RunsReader, ShaftRuns};
 use crate::files::{JobFile, Problem, shown_path};
@@ -101,7 +101,7 @@ impl State {
     /// Why the shaft must not spin at the speeds of these runs, if it must not.
     pub fn refusal(&self, set: Option<&RunSet>) -> Option<Problem> {
         let before = self.before_spin(set)?;
-        Some(refusal_problem(&self.job_file.file, &self.name(), &before.refusal()?))
+        Some(refused(&self.target, &self.name(), &before.refusal()?))
     }
 
     /// The set with another run at its end, or in the place of the run with the same label.

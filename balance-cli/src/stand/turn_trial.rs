@@ -1,5 +1,6 @@
 //! The initial run and the trial runs.
 
+use balance_core::caution::Caution;
 use balance_core::run::{PlacedMass, Run, RunKind};
 
 use super::masses;
@@ -38,7 +39,7 @@ impl Session<'_, '_> {
             run.on_top_of.clone_from(&last.on_top_of);
             return self.read_run(state, run, "");
         }
-        let place = plane_place_of(own, state.job_file.units);
+        let place = plane_place_of(own, state.job_file.job.units);
         self.talk.say(&format!(
             "Run {label}, TRIAL: a trial mass at the {place}, nowhere else; spin to {speed}, read."
         ))?;
@@ -50,7 +51,7 @@ impl Session<'_, '_> {
         let held = self.held(state)?;
         self.talk.say(&format!(
             "{}, {held}. Guard shut, run up slowly to {speed}, read.",
-            masses::words(std::slice::from_ref(&mass), &state.shaft.setup.planes, state.job_file.units)
+            masses::words(std::slice::from_ref(&mass), &state.shaft.setup.planes, state.job_file.job.units)
         ))?;
         let mut run = new_run(state, RunKind::Trial, vec![mass]);
         run.speed = words::group_speed(state, group);
@@ -63,8 +64,8 @@ impl Session<'_, '_> {
         let all = state.trial_advice();
         let Some(advice) = all.into_iter().find(|advice| advice.plane == plane) else { return Ok(()) };
         self.talk.say(&words::trial_advice(state, &advice))?;
-        for caution in advice.cautions.iter().filter(|caution| caution.code != "trial-unknown-effect") {
-            self.talk.item(&caution.text)?;
+        for caution in advice.cautions.iter().filter(|caution| **caution != Caution::TrialUnknownEffect) {
+            self.talk.item(&caution.words(state.job_file.job.units))?;
         }
         Ok(())
     }
@@ -74,13 +75,13 @@ impl Session<'_, '_> {
         let radius = radius.map_or(String::new(), |radius| {
             format!(
                 ", radius if not {}",
-                crate::print::text::units::length(state.job_file.units, radius.millimetres())
+                crate::print::text::units::length(state.job_file.job.units, radius.millimetres())
             )
         });
         let question = format!("Mass and angle{radius}, such as 20 90:");
         loop {
             match self.ask(state, &question, words::HELP_TRIAL)? {
-                Answer::Text(text) => match masses::trial(&text, plane, state.job_file.units) {
+                Answer::Text(text) => match masses::trial(&text, plane, state.job_file.job.units) {
                     Ok(mass) => return Ok(mass),
                     Err(words) => self.talk.refused(&words)?,
                 },
@@ -120,7 +121,7 @@ impl Session<'_, '_> {
 
     pub(super) fn take_off(&mut self, state: &State) -> Turn {
         let Some(last) = state.shaft.runs.last() else { return Ok(()) };
-        let on = masses::words(&last.masses, &state.shaft.setup.planes, state.job_file.units);
+        let on = masses::words(&last.masses, &state.shaft.setup.planes, state.job_file.job.units);
         self.talk.gap()?;
         self.talk.say(&format!("Lock out. Take the trial mass off: {on}."))?;
         loop {

@@ -66,10 +66,12 @@ impl Session<'_, '_> {
                 Answer::Proposed | Answer::Skip => {
                     self.talk.refused("1 when they are on; q = leave and go on later.")?;
                 }
-                Answer::Text(text) => match masses::several(&text, planes, state.job_file.units) {
+                Answer::Text(text) => match masses::several(&text, planes, state.job_file.job.units) {
                     Ok(own) => {
-                        self.talk
-                            .say(&format!("On: {}.", masses::words(&own, planes, state.job_file.units)))?;
+                        self.talk.say(&format!(
+                            "On: {}.",
+                            masses::words(&own, planes, state.job_file.job.units)
+                        ))?;
                         return Ok(Some(Some(own)));
                     }
                     Err(words) => self.talk.refused(&words)?,

@@ -110,7 +110,7 @@ pub fn run(state: &State, run: &Run) -> String {
     let on = if run.masses.is_empty() {
         String::new()
     } else {
-        format!(", {}", masses::words(&run.masses, &state.shaft.setup.planes, state.job_file.units))
+        format!(", {}", masses::words(&run.masses, &state.shaft.setup.planes, state.job_file.job.units))
     };
     let speed = run.speed.map(|speed| format!("; {} rpm", speed.rpm())).unwrap_or_default();
     let readings =
@@ -132,10 +132,10 @@ fn readings(state: &State, run: &Run) -> String {
 /// Masses with their place on the tape, where there is a tube.
 pub fn on_the_tape(state: &State, own: &[PlacedMass]) -> String {
     let Some(tube) = &state.job_file.job.measures.tube else {
-        return masses::words(own, &state.shaft.setup.planes, state.job_file.units);
+        return masses::words(own, &state.shaft.setup.planes, state.job_file.job.units);
     };
     let around = tube.circumference_millimetres();
-    masses::words_on_tape(own, &state.shaft.setup.planes, state.job_file.units, around)
+    masses::words_on_tape(own, &state.shaft.setup.planes, state.job_file.job.units, around)
 }
 
 /// Every run in words, a line each.
@@ -153,10 +153,10 @@ pub fn trial_advice(state: &State, advice: &TrialAdvice) -> String {
         .map_or_else(|| "at any angle".to_owned(), |angle| format!("about {}", units::angle(angle)));
     let force = advice
         .force_newtons
-        .map(|force| format!("; it pulls with {}", units::force(state.job_file.units, force)));
+        .map(|force| format!("; it pulls with {}", units::force(state.job_file.job.units, force)));
     format!(
         "Advised: about {} {angle}{}.",
-        units::mass(state.job_file.units, mass.grams()),
+        units::mass(state.job_file.job.units, mass.grams()),
         force.unwrap_or_default()
     )
 }

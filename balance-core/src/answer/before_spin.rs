@@ -2,7 +2,7 @@
 
 use std::sync::Arc;
 
-use crate::caution::{Caution, Level};
+use crate::caution::{Caution, Level, NoCriticalSpeed};
 use crate::quantity::{Speed, UnbalanceAmount};
 use crate::run::RunSet;
 use crate::shaft::{GateWord, ShaftCheck, ShaftDescription, ShaftFault, check_shaft};
@@ -28,25 +28,26 @@ pub struct BeforeSpin {
 /// Remembers the last check: in a file of many shafts they are mostly built alike.
 #[derive(Debug, Default)]
 pub struct CheckMemory {
-    last: Option<(ShaftDescription, Option<Arc<BeforeSpin>>)>,
+    last: Option<(Arc<Job>, ShaftDescription, Option<Arc<BeforeSpin>>)>,
 }
 
 impl CheckMemory {
     /// The check of a job's shaft at the speed of its runs; `None` if the description is faulty as a whole.
     pub fn check(
         &mut self,
-        job: &Job,
+        job: &Arc<Job>,
         set: Option<&RunSet>,
         limits: Option<&Limits>,
     ) -> Option<Arc<BeforeSpin>> {
         let description = describe(job, set.and_then(highest_speed), limits.and_then(least_permissible));
-        if let Some((before, found)) = &self.last
+        if let Some((of, before, found)) = &self.last
+            && (Arc::ptr_eq(of, job) || of == job)
             && *before == description
         {
             return found.clone();
         }
         let found = BeforeSpin::new(job, description.clone()).ok().map(Arc::new);
-        self.last = Some((description, found.clone()));
+        self.last = Some((job.clone(), description, found.clone()));
         found
     }
 }
@@ -81,7 +82,7 @@ impl BeforeSpin {
         let mut found = Self { cautions: check.cautions.clone(), description, check, not_a_beam };
         found.say_once();
         found.cautions.extend(job_cautions(job));
-        found.cautions.sort_by_key(|caution| caution.level);
+        found.cautions.sort_by_key(Caution::level);
         Ok(found)
     }
 
@@ -94,26 +95,14 @@ impl BeforeSpin {
     /// The cautions that bear on an answer about weights or a verdict, with one more that names what was not checked.
     #[must_use]
     pub fn bearing_on_answers(&self) -> Vec<Caution> {
-        let bears = |caution: &&Caution| caution.level != Level::General && !OWN_ONLY.contains(&caution.code);
+        let bears = |caution: &&Caution| caution.level() != Level::General && !caution.own_to_shaft_answer();
         let mut found: Vec<Caution> = self.cautions.iter().filter(bears).cloned().collect();
-        let open = self.not_checked();
-        if !open.is_empty() {
-            found.push(Caution::general("not-checked", format!("Not checked: {}.", open.join("; "))));
+        let runout = self.check.runout_verdict.is_none();
+        let points: Vec<String> = self.check.not_inspected.iter().map(|point| (*point).to_owned()).collect();
+        if runout || !points.is_empty() {
+            found.push(Caution::NotChecked { runout, points });
         }
         found
-    }
-
-    /// What was not checked, in words; the critical speed has a caution of its own.
-    #[must_use]
-    pub fn not_checked(&self) -> Vec<String> {
-        let mut open = Vec::new();
-        if self.check.runout_verdict.is_none() {
-            open.push("runout".to_owned());
-        }
-        if !self.check.not_inspected.is_empty() {
-            open.push(format!("{} (inspection)", self.check.not_inspected.join(", ")));
-        }
-        open
     }
 
     /// The critical speed that was not checked is said once, with the reason.
@@ -121,69 +110,27 @@ impl BeforeSpin {
         if self.check.critical.is_some() {
             return;
         }
-        self.cautions.retain(|caution| caution.code != NOT_CHECKED);
-        let reason = match self.not_a_beam.as_slice() {
-            [] => "the tube is not known".to_owned(),
-            faults => faults.iter().map(ToString::to_string).collect::<Vec<String>>().join("; "),
+        self.cautions.retain(|caution| !matches!(caution, Caution::CriticalSpeedNotChecked { .. }));
+        let why = match self.not_a_beam.as_slice() {
+            [] => NoCriticalSpeed::TubeUnknown,
+            faults => NoCriticalSpeed::NotABeam { faults: faults.iter().map(ToString::to_string).collect() },
         };
-        self.cautions.insert(0, critical_not_checked(&reason));
+        self.cautions.insert(0, Caution::CriticalSpeedNotChecked { why });
     }
 }
-
-/// The critical speed was not checked: said loudly, once.
-#[must_use]
-pub fn critical_not_checked(reason: &str) -> Caution {
-    Caution::take_care(
-        NOT_CHECKED,
-        format!(
-            "CRITICAL SPEED NOT CHECKED: {reason}. Nothing says at which speed this shaft becomes dangerous."
-        ),
-    )
-}
-
-const NOT_CHECKED: &str = "critical-speed-not-checked";
-
-/// Cautions of the shaft's own answer that other answers say elsewhere, or not at all.
-const OWN_ONLY: [&str; 12] = [
-    "runout-not-checked",
-    "speed-not-checked",
-    "service-speed-not-stated",
-    "mass-unknown",
-    "mass-disagrees",
-    "joint-angle-large",
-    "yokes-out-of-phase",
-    "joint-angles-differ",
-    "torsional-acceleration",
-    "inertia-acceleration",
-    "runout-over-limit",
-    "rides-on-bearing",
-];
 
 fn job_cautions(job: &Job) -> Vec<Caution> {
     let mut found = Vec::new();
     if let TubeMaterial::NotInTable(name) = &job.shaft.material {
-        found.push(Caution::take_care(
-            "material-not-in-table",
-            format!("Nothing is known of `{name}`: state its elastic_modulus and density under [tube]."),
-        ));
+        found.push(Caution::MaterialNotInTable { name: name.clone() });
     }
     if job.measures.tube.is_some() && !assumed_bearings(job).is_empty() {
-        found.push(Caution::take_care(
-            "steady-bearing-assumed",
-            "No steady bearing is stated: reckoned as a stiff one where the parts meet. Rubber lowers the critical speed.",
-        ));
+        found.push(Caution::SteadyBearingAssumed);
     }
     if let (Some(stated), Some(reached)) = (job.measures.service_speed, job.shaft.reached)
         && reached.speed.rpm() > 1.001 * stated.rpm()
     {
-        found.push(Caution::take_care(
-            "service-speed-below-reach",
-            format!(
-                "The drive can reach {:.0} rpm, more than the service speed of {:.0} rpm: the grade and the margin hold up to the stated one only.",
-                reached.speed.rpm(),
-                stated.rpm()
-            ),
-        ));
+        found.push(Caution::ServiceSpeedBelowReach { reached: reached.speed, stated });
     }
     found
 }

@@ -14,31 +14,6 @@ use super::bow::bow_term;
 use super::limits::Limits;
 use crate::job::Job;
 
-/// Cautions of a correction that matter to a verdict as well.
-const BEARS_ON_VERDICT: [&str; 21] = [
-    "check-disagrees",
-    "scatter-above-stated",
-    "planes-act-alike",
-    "speeds-differ",
-    "convention-unproved",
-    "convention-unstated",
-    "sensor-left-out",
-    "noise-unknown",
-    "third-correction",
-    "critical-speed-not-checked",
-    "near-critical-speed",
-    "beyond-margin",
-    "beyond-stand-speed",
-    "runout-beyond-limit",
-    "overridden",
-    "not-rigid-enough",
-    "elastic",
-    "straighten-first",
-    "mass-estimated",
-    "steady-bearing-assumed",
-    "not-checked",
-];
-
 /// The verdict at one stand speed.
 #[derive(Debug, Clone)]
 pub struct GroupVerdict {
@@ -85,8 +60,8 @@ impl Judged {
     #[must_use]
     pub fn cautions_with(&self, others: &[Caution]) -> Vec<Caution> {
         let mut all = self.cautions.clone();
-        all.extend(others.iter().filter(|caution| BEARS_ON_VERDICT.contains(&caution.code)).cloned());
-        all.sort_by_key(|caution| caution.level);
+        all.extend(others.iter().filter(|caution| caution.bears_on_verdict()).cloned());
+        all.sort_by_key(Caution::level);
         all.dedup();
         all
     }
@@ -276,11 +251,7 @@ fn cautions(
 ) -> Vec<Caution> {
     let mut found: Vec<Caution> = limits.transfer.cautions().to_vec();
     if groups.iter().any(|group| group.residual.mountings < 2) && mounting_scatter.is_none() {
-        found.push(Caution::general(
-            "one-mounting",
-            "Measured in one mounting only: what clamping the shaft anew would change is not in the give or take. \
-             Re-clamp it and read the check run again in a second and third mounting to know.",
-        ));
+        found.push(Caution::OneMounting);
     }
     let below = |group: &&GroupVerdict| {
         let stand = group.stand_speed.map(Speed::rpm);
@@ -289,25 +260,14 @@ fn cautions(
     if let Some(group) = groups.iter().rfind(below)
         && groups.iter().all(|other| below(&other))
     {
-        found.push(Caution::general(
-            "stand-below-service",
-            format!(
-                "Measured at {:.0} rpm; the shaft may reach {:.0} rpm. What a bow does between the two is {}.",
-                group.stand_speed.map_or(0.0, Speed::rpm),
-                limits.service_speed.map_or(0.0, Speed::rpm),
-                if limits.critical_speed.is_some() {
-                    "reckoned in"
-                } else {
-                    "not in the verdict, for the critical speed was not checked"
-                }
-            ),
-        ));
+        found.push(Caution::StandBelowService {
+            stand_rpm: group.stand_speed.map_or(0.0, Speed::rpm),
+            service_rpm: limits.service_speed.map_or(0.0, Speed::rpm),
+            bow_counted: limits.critical_speed.is_some(),
+        });
     }
     if groups.len() < set.groups().len() {
-        found.push(Caution::take_care(
-            "speed-without-check",
-            "Not every speed of the file has a check run: the verdict speaks of those that have one.",
-        ));
+        found.push(Caution::SpeedWithoutCheck);
     }
     found
 }

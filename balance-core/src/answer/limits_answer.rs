@@ -12,7 +12,7 @@ use super::trial::trials;
 use crate::caution::Caution;
 use crate::correction::TrialAdvice;
 use crate::job::Job;
-use crate::quantity::Speed;
+use crate::quantity::{Speed, Units};
 use crate::run::Setup;
 
 /// How much may be left.
@@ -32,6 +32,8 @@ pub struct LimitsAnswer {
     pub before: Option<Arc<BeforeSpin>>,
     /// Everything to mind, worst first.
     pub cautions: Vec<Caution>,
+    /// The units in which people are answered.
+    pub units: Units,
 }
 
 /// What is known for the question about limits.
@@ -69,7 +71,7 @@ impl LimitsAnswer {
         let mut cautions: Vec<Caution> =
             before.iter().flat_map(|before| before.bearing_on_answers()).collect();
         cautions.extend(trials.iter().flat_map(|trial| trial.cautions.clone()));
-        cautions.sort_by_key(|caution| caution.level);
+        cautions.sort_by_key(Caution::level);
         Ok(Self {
             shaft: question.shaft.into(),
             sure: solved.and_then(|answer| answer.sure_readings),
@@ -78,6 +80,7 @@ impl LimitsAnswer {
             trials,
             before,
             cautions,
+            units: job.units,
         })
     }
 

@@ -2,6 +2,7 @@
 
 use super::before_spin::BeforeSpin;
 use crate::caution::{Caution, Level};
+use crate::quantity::Units;
 use crate::shaft::GateOutcome;
 
 /// Why a shaft must not spin as it is.
@@ -17,7 +18,7 @@ impl Refusal {
     /// The refusal of a checked shaft.
     pub(super) fn of(before: &BeforeSpin) -> Self {
         let reasons =
-            before.cautions.iter().filter(|caution| caution.level == Level::Stop).cloned().collect();
+            before.cautions.iter().filter(|caution| caution.level() == Level::Stop).cloned().collect();
         let for_good =
             before.check.gate.checks.iter().any(|check| check.outcome == GateOutcome::RefusedForGood);
         Self { reasons, for_good }
@@ -26,13 +27,13 @@ impl Refusal {
     /// The code of the first reason, for programs.
     #[must_use]
     pub fn code(&self) -> &'static str {
-        self.reasons.first().map_or("refused", |reason| reason.code)
+        self.reasons.first().map_or("refused", Caution::code)
     }
 
     /// Every reason in one text.
     #[must_use]
-    pub fn text(&self) -> String {
-        self.reasons.iter().map(|reason| reason.text.as_str()).collect::<Vec<&str>>().join(" ")
+    pub fn text(&self, units: Units) -> String {
+        self.reasons.iter().map(|reason| reason.words(units)).collect::<Vec<String>>().join(" ")
     }
 
     /// What can be done about it.

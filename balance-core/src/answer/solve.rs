@@ -14,7 +14,7 @@ use super::next_run::NextRun;
 use super::no_verdict::NoVerdict;
 use super::unsolved::{Missing, Unsolved};
 use super::weights;
-use crate::caution::Caution;
+use crate::caution::{Caution, NoCriticalSpeed};
 use crate::correction::explain::{Explanation, explain};
 use crate::correction::weights::{WeightAccount, WeightPlan};
 use crate::correction::{Correction, PlanQuestion, correct, far_above_permissible, run_plan};
@@ -54,7 +54,7 @@ pub struct Answer {
     pub account: Option<WeightAccount>,
     /// Readings under which the limit is surely met.
     pub sure_readings: Option<Vec<SureReading>>,
-    /// What is known of the shaft before it spins; `None`: its description is faulty as a whole.
+    /// What is known of the shaft before it spins; `None`: the job says nothing of it, or nothing that fits together.
     pub before_spin: Option<Arc<BeforeSpin>>,
     /// Everything to mind, worst first.
     pub cautions: Vec<Caution>,
@@ -155,6 +155,7 @@ impl Solver {
             shaft: case.shaft.clone(),
             refusal: before_spin.as_deref().and_then(BeforeSpin::refusal),
             missing,
+            units: case.job.units,
         };
         let found = ground.findings().map_err(unsolved)?;
         Ok(Answer {
@@ -173,7 +174,7 @@ impl Solver {
             advice: found.advice,
             stated: Stated::of(&case.job),
             limits,
-            before_spin,
+            before_spin: before_spin.filter(|_| case.job.describes_the_shaft()),
         })
     }
 }
@@ -219,7 +220,7 @@ impl Ground<'_> {
             Sight { influence: &influence, explanation: explanation.as_ref(), judged: judged.as_ref() };
         let condition = correction.condition;
         let advice = self.advise(&sight, correction, plan, &mut cautions);
-        cautions.sort_by_key(|caution| caution.level);
+        cautions.sort_by_key(Caution::level);
         cautions.dedup();
         Ok(Findings { influence, condition, explanation, left_now, judged, sure_readings, cautions, advice })
     }
@@ -255,8 +256,8 @@ impl Ground<'_> {
             None => Ok(None),
             Some(Ok(plan)) => Ok(Some(Ok(plan))),
             Some(Err(faults)) if self.case.given.is_empty() => {
-                let caution = |fault: &crate::correction::weights::WeightFault| {
-                    Caution::take_care("box-not-usable", fault.to_string())
+                let caution = |fault: &crate::correction::weights::WeightFault| Caution::BoxNotUsable {
+                    fault: fault.to_string(),
                 };
                 Ok(Some(Err(faults.iter().map(caution).collect())))
             }
@@ -275,7 +276,7 @@ impl Ground<'_> {
         if let Some(explanation) = explanation {
             explanation.put_into(&self.case.runs, &mut found);
         }
-        found.extend(self.before.iter().flat_map(|before| before.bearing_on_answers()));
+        found.extend(self.shaft_cautions());
         found.extend(judged.iter().flat_map(|judged| judged.cautions.clone()));
         found.extend(self.limits.and_then(|limits| {
             let all = limits.planes.iter().map(|plane| plane.amount.gram_millimetres()).sum();
@@ -283,6 +284,14 @@ impl Ground<'_> {
         }));
         found.extend(self.case.noticed.iter().cloned());
         found
+    }
+
+    /// What is to be minded about the shaft itself.
+    fn shaft_cautions(&self) -> Vec<Caution> {
+        if !self.case.job.describes_the_shaft() {
+            return vec![Caution::CriticalSpeedNotChecked { why: NoCriticalSpeed::NoJob }];
+        }
+        self.before.map(BeforeSpin::bearing_on_answers).unwrap_or_default()
     }
 
     /// The first advice that holds.

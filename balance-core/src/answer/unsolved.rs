@@ -3,6 +3,7 @@
 use super::refusal::Refusal;
 use crate::correction::weights::WeightFault;
 use crate::influence::{InfluenceFault, TypeFault};
+use crate::quantity::Units;
 
 /// One thing that stands in the way of an answer.
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]
@@ -38,4 +39,6 @@ pub struct Unsolved {
     pub refusal: Option<Refusal>,
     /// Everything that is missing.
     pub missing: Vec<Missing>,
+    /// The units in which people are answered.
+    pub units: Units,
 }

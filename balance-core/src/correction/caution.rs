@@ -33,17 +33,9 @@ pub(super) fn cautions(
     convention(set, influence, correction, &mut found);
     repeated(set, &mut found);
     if correction.planes.iter().any(|plane| plane.give_or_take.is_none()) {
-        found.push(Caution::general(
-            "noise-unknown",
-            "Nobody stated how far the readings scatter and no run was repeated, so no give or take can be told: \
-             repeat the initial run, or state reading_noise under [stand].",
-        ));
+        found.push(Caution::NoiseUnknown);
     } else if uncertain_coefficients(system, correction) {
-        found.push(Caution::take_care(
-            "trial-weak",
-            "The trial's effect is small beside the reading noise for a correction of this size: the give or take is \
-             larger than stated. A larger trial mass would help.",
-        ));
+        found.push(Caution::TrialWeak);
     }
     found
 }
@@ -51,29 +43,16 @@ pub(super) fn cautions(
 fn shape(set: &RunSet, system: &System<'_>, correction: &Correction, found: &mut Vec<Caution>) {
     let (lines, planes) = system.shape();
     if lines < planes {
-        found.push(Caution::take_care(
-            "fewer-sensors-than-planes",
-            format!(
-                "{lines} reading(s) cannot tell {planes} places apart: of all masses that would do, the smallest are \
-                 given. What is left at the places themselves cannot be told."
-            ),
-        ));
+        found.push(Caution::FewerSensorsThanPlanes { readings: lines, planes });
     } else if correction.condition >= ALIKE {
-        let names: Vec<&str> = correction
+        let names = correction
             .weak_direction
             .iter()
             .zip(&set.setup().planes)
             .filter(|(part, _)| part.norm() > 0.3)
-            .map(|(_, plane)| plane.name.as_str())
+            .map(|(_, plane)| plane.name.clone())
             .collect();
-        found.push(Caution::take_care(
-            "planes-act-alike",
-            format!(
-                "{} act alike on the dials (factor {:.0}): small reading errors grow.",
-                names.join(" and "),
-                correction.condition
-            ),
-        ));
+        found.push(Caution::PlanesActAlike { planes: names, factor: correction.condition });
     }
 }
 
@@ -82,10 +61,7 @@ fn speeds(set: &RunSet, found: &mut Vec<Caution>) {
         if let Some((low, high)) = group.range_rpm
             && high / low - 1.0 > SPEED_SPREAD
         {
-            found.push(Caution::take_care(
-                "speeds-differ",
-                format!("Runs that belong together were read at {low:.0} to {high:.0} rpm: near a resonance that alone changes the readings."),
-            ));
+            found.push(Caution::SpeedsDiffer { slowest_rpm: low, fastest_rpm: high });
         }
     }
 }
@@ -95,14 +71,7 @@ fn small_trials(set: &RunSet, influence: &Influence) -> Vec<Caution> {
     let mut found = Vec::new();
     for row in set.rows().iter().filter(|row| row.run.kind == RunKind::Trial) {
         if !moved_a_needle(influence, row) {
-            found.push(Caution::take_care(
-                "trial-too-small",
-                format!(
-                    "Trial run {} changed no reading by a quarter and turned none by 25 degrees (common practice asks \
-                     for one of them): a larger trial mass would tell more.",
-                    row.run.label
-                ),
-            ));
+            found.push(Caution::TrialTooSmall { run: row.run.label.clone() });
         }
     }
     found
@@ -146,11 +115,7 @@ fn repeated(set: &RunSet, found: &mut Vec<Caution>) {
         }
     }
     if states.len() >= 2 {
-        found.push(Caution::stop(
-            "third-correction",
-            "This would be the third correction or more. Stop and look before adding another weight: bow, joint play, \
-             mounting.",
-        ));
+        found.push(Caution::ThirdCorrection);
     }
 }
 
@@ -161,15 +126,7 @@ fn repeated(set: &RunSet, found: &mut Vec<Caution>) {
 pub fn far_above_permissible(correction: &Correction, permissible: f64) -> Option<Caution> {
     let total: f64 = correction.planes.iter().map(|plane| plane.add.gram_millimetres()).sum();
     let times = total / permissible;
-    (permissible > 0.0 && times > 10.0).then(|| {
-        Caution::stop(
-            "correction-many-times-permissible",
-            format!(
-                "The correction is {times:.0} times what is permissible. Stop and look before welding: bow, joint play, \
-                 mounting, a wrong unit."
-            ),
-        )
-    })
+    (permissible > 0.0 && times > 10.0).then_some(Caution::CorrectionManyTimesPermissible { times })
 }
 
 #[cfg(test)]

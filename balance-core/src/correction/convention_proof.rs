@@ -25,23 +25,11 @@ pub(super) fn convention(
 ) {
     let setup = set.setup();
     if !setup.convention.stated {
-        found.push(Caution::general(
-            "convention-unstated",
-            "Nobody said how angles are counted: phase is taken to be counted the same way as masses. If the stand \
-             counts the other way, every angle here is wrong.",
-        ));
+        found.push(Caution::ConventionUnstated);
     }
     let fitted = setup.sensors.iter().any(|sensor| sensor.shows == Shows::Vibration);
     if fitted && setup.convention.proved.is_none() && !convention_proved(set, influence) {
-        let share = 100.0 * left_if_mirrored(set, correction);
-        found.push(Caution::general(
-            "convention-unproved",
-            format!(
-                "These runs cannot show whether phase and masses are counted the same way; if not, this correction \
-                 would leave up to {share:.0} % of what it is to take away. One more trial a quarter turn from the \
-                 first, at the same place, proves it once for this stand."
-            ),
-        ));
+        found.push(Caution::ConventionUnproved { share_left: left_if_mirrored(set, correction) });
     }
 }
 

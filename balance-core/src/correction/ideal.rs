@@ -104,7 +104,7 @@ pub fn correct(set: &RunSet, influence: &Influence) -> Correction {
         cautions: influence.cautions.clone(),
     };
     found.cautions.extend(cautions(set, influence, &system, &found));
-    found.cautions.sort_by_key(|caution| caution.level);
+    found.cautions.sort_by_key(Caution::level);
     found
 }
 

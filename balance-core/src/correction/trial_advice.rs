@@ -172,10 +172,7 @@ pub fn trial_advice(question: &TrialQuestion<'_>) -> TrialAdvice {
     let vector =
         angle.unwrap_or(Angle::ZERO).unit_vector() * amount.map_or(0.0, UnbalanceAmount::gram_millimetres);
     if lines.is_empty() {
-        cautions.push(Caution::take_care(
-            "trial-unknown-effect",
-            "Nobody knows yet how this shaft answers: run up slowly and stop at the reading you allow.",
-        ));
+        cautions.push(Caution::TrialUnknownEffect);
     }
     let radius = question.setup.planes.get(question.plane).and_then(has_radius);
     TrialAdvice {
@@ -276,11 +273,7 @@ fn size(
     match lines.iter().filter_map(room).min_by(f64::total_cmp).filter(|room| *room < needed.0) {
         None => Some(needed),
         Some(room) => {
-            cautions.push(Caution::take_care(
-                "trial-limited",
-                "A trial of the size that would tell enough could drive a reading past the limit at which to stop: \
-                 this one is smaller, and says less.",
-            ));
+            cautions.push(Caution::TrialLimited);
             Some((room, TrialSize::MostReading)).filter(|(room, _)| *room > 0.0)
         }
     }

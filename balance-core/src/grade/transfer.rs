@@ -88,7 +88,11 @@ impl Transfer {
                 matrix[(row, column)] = lever;
             }
         }
-        let cautions = if carried.iter().any(|&planes| planes >= 3) { vec![bending()] } else { Vec::new() };
+        let cautions = if carried.iter().any(|&planes| planes >= 3) {
+            vec![Caution::BendingNotJudged]
+        } else {
+            Vec::new()
+        };
         Ok(Self { matrix, cautions })
     }
 
@@ -192,14 +196,6 @@ fn levers(piece: &Piece, position: f64) -> Vec<(usize, f64)> {
     }
 }
 
-fn bending() -> Caution {
-    Caution::take_care(
-        "bending-not-judged",
-        "three or more correction planes on one piece: what is left is judged at the places where the limit holds, as \
-         for a stiff shaft; how it bends between them is not judged",
-    )
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -247,8 +243,8 @@ mod tests {
         }
         let ends = Transfer::new(&from, &planes(&[0.0, 1200.0]), &[]).unwrap();
         assert!(ends.moved(&bow).iter().all(|end| (end - 50.0).norm() < 1e-9));
-        assert_eq!(ends.cautions()[0].code, "bending-not-judged");
-        assert_eq!(ends.cautions()[0].level, Level::TakeCare);
+        assert_eq!(ends.cautions(), [Caution::BendingNotJudged]);
+        assert_eq!(ends.cautions()[0].level(), Level::TakeCare);
     }
 
     #[test]

@@ -224,19 +224,12 @@ impl Estimator<'_> {
 
     fn give_up_drift(&mut self) {
         self.options.drift = Drift::Ignored;
-        self.cautions.push(Caution::take_care(
-            "drift-not-determinable",
-            "A drift was to be taken out, but these runs cannot tell it from the trial masses: repeat the initial run at the end.",
-        ));
+        self.cautions.push(Caution::DriftNotDeterminable);
     }
 
     fn give_up_prior(&mut self) {
         self.options.prior = None;
-        self.cautions.push(Caution::take_care(
-            "prior-dropped",
-            "This shaft does not answer like its sister shafts, so what they say was left out: check radius, speed, \
-             sensors and the zero mark before you trust the runs.",
-        ));
+        self.cautions.push(Caution::PriorDropped);
     }
 
     /// Whether fit and prior together miss by more than chance allows (p = 0.001).
@@ -284,11 +277,7 @@ impl Estimator<'_> {
             return Err(vec![InfluenceFault::OutOfRange]);
         }
         for (sensor, _) in &failed {
-            let name = &self.set.setup().sensors[*sensor].name;
-            let text = format!(
-                "Sensor {name} was not read in the runs that would tell how it answers: it was left out."
-            );
-            let caution = Caution::take_care("sensor-left-out", text);
+            let caution = Caution::SensorLeftOut { sensor: self.set.setup().sensors[*sensor].name.clone() };
             if !self.cautions.contains(&caution) {
                 self.cautions.push(caution);
             }
@@ -318,24 +307,14 @@ impl Estimator<'_> {
     fn caution_blocks(&mut self, fitted: &GroupInfluence) {
         for block in fitted.blocks.iter().filter(|block| block.agreement == Agreement::Disagrees) {
             let run = &self.set.rows()[block.rows[0]].run;
-            self.cautions.push(Caution::stop(
-                "check-disagrees",
-                format!(
-                    "Run {} does not fit the runs before it: a weight, an angle or a reading is not what the file says. \
-                     It was left out of how the shaft answers. Look for the cause first (balance explain).",
-                    run.label
-                ),
-            ));
+            self.cautions.push(Caution::CheckDisagrees { run: run.label.clone(), cause: None });
         }
     }
 
     fn caution_scatter(&mut self, fitted: &GroupInfluence) {
         for (sensor, _) in fitted.fits().filter(|(_, fit)| fit.above_stated) {
-            let name = &self.set.setup().sensors[sensor].name;
-            self.cautions.push(Caution::take_care(
-                "scatter-above-stated",
-                format!("The runs scatter more at sensor {name} than the stated reading noise allows: their own scatter counts instead."),
-            ));
+            let sensor = self.set.setup().sensors[sensor].name.clone();
+            self.cautions.push(Caution::ScatterAboveStated { sensor });
         }
     }
 }

@@ -1,6 +1,7 @@
 //! Everything a job says.
 
 use super::{Measures, ShaftDetails, Stand, WeldPlan};
+use crate::quantity::Units;
 use crate::run::{Convention, Noise, Setup};
 use crate::shaft::{Part, TolerancePlane};
 
@@ -23,6 +24,8 @@ pub struct Job {
     pub weld_plan: WeldPlan,
     /// What is checked of the shaft before it spins.
     pub shaft: ShaftDetails,
+    /// The units in which people are answered.
+    pub units: Units,
 }
 
 impl Default for Job {
@@ -41,6 +44,7 @@ impl Default for Job {
             stand: Stand::default(),
             weld_plan: WeldPlan::default(),
             shaft: ShaftDetails::default(),
+            units: Units::default(),
         }
     }
 }

@@ -3,11 +3,16 @@
 mod angle;
 mod reading;
 mod scalar;
+pub mod shown;
 mod text;
 mod unbalance;
 
 pub use angle::Angle;
 pub use reading::Reading;
-pub use scalar::{Density, GRAMS_PER_OUNCE, Length, Mass, Speed, Stiffness, Stress, UnbalanceAmount};
+pub use scalar::{
+    Density, GRAMS_PER_OUNCE, Length, Mass, NEWTONS_PER_POUND_FORCE, Speed, Stiffness, Stress,
+    UnbalanceAmount,
+};
+pub use shown::Units;
 pub use text::{Quantity, QuantityFault, Unit, parse};
 pub use unbalance::Unbalance;

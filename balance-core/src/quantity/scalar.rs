@@ -45,7 +45,9 @@ macro_rules! scalar {
 const GRAMS_PER_POUND: f64 = 453.592_37;
 /// Grams in an ounce (avoirdupois), exact.
 pub const GRAMS_PER_OUNCE: f64 = GRAMS_PER_POUND / 16.0;
-const MILLIMETRES_PER_INCH: f64 = 25.4;
+pub(super) const MILLIMETRES_PER_INCH: f64 = 25.4;
+/// Newtons in a pound-force: 0.45359237 kg × 9.80665 m/s², exact by definition.
+pub const NEWTONS_PER_POUND_FORCE: f64 = 4.448_221_615_260_5;
 const PASCALS_PER_PSI: f64 = 6_894.757_293_168_361;
 
 scalar!(

@@ -43,24 +43,12 @@ impl BowBetweenSpeeds {
     #[must_use]
     pub fn cautions(&self, limits: &ShaftLimits) -> Vec<Caution> {
         let mut cautions = Vec::new();
-        let (ratio, percent) = (self.ratio_used, self.returning_share * 100.0);
+        let ratio = self.ratio_used;
         if ratio > limits.rigid_to.value {
-            cautions.push(Caution::take_care(
-                "not-rigid-enough",
-                format!(
-                    "At service speed the shaft runs at {ratio:.2} of its critical speed: not rigid enough for two-plane work alone (limit {:.2}, {}). Straighten it, balance it as near to service speed as stand and shaft allow, or use a third plane.",
-                    limits.rigid_to.value,
-                    limits.rigid_to.basis.words()
-                ),
-            ));
+            cautions.push(Caution::NotRigidEnough { ratio, limit: limits.rigid_to.into() });
         }
         if ratio >= limits.elastic_from.value {
-            cautions.push(Caution::take_care(
-                "elastic",
-                format!(
-                    "Of a bow balanced out at the stand speed {percent:.0} % comes back at service speed. The verdict holds at the speed it was measured at."
-                ),
-            ));
+            cautions.push(Caution::Elastic { returning_share: self.returning_share });
         }
         cautions
     }

@@ -1,5 +1,7 @@
 //! The limits a shaft is held against: every one a setting with its default and where the default comes from.
 
+use crate::caution::Bound;
+
 /// How well a limit is known.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Basis {
@@ -44,6 +46,12 @@ impl Limit {
     #[must_use]
     pub fn stated(value: f64) -> Self {
         Self::new(value, Basis::Stated)
+    }
+}
+
+impl From<Limit> for Bound {
+    fn from(limit: Limit) -> Self {
+        Self { value: limit.value, basis: limit.basis.words().to_owned() }
     }
 }
 

@@ -1,5 +1,7 @@
 //! Whose shaft it is, who balances it, and in which units they read answers.
 
+use balance_core::quantity::Units;
+
 use crate::files::toml_reader::Document;
 
 /// `[job]`.
@@ -32,18 +34,6 @@ pub struct Shop {
     pub logo: Option<String>,
 }
 
-/// `[show] units`.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
-pub enum ShowUnits {
-    /// Grams, millimetres.
-    #[default]
-    Metric,
-    /// Ounces, inches.
-    Us,
-    /// Both, metric first.
-    Both,
-}
-
 pub(super) fn read_heading(document: &Document<'_>) -> Heading {
     let section = document.section("job");
     let number = section.text("number");
@@ -63,7 +53,7 @@ pub(super) fn read_shop(document: &Document<'_>) -> Shop {
     Shop { name: section.text("name"), address: section.text("address"), logo: section.text("logo") }
 }
 
-pub(super) fn read_units(document: &Document<'_>) -> ShowUnits {
-    let choices = [("metric", ShowUnits::Metric), ("us", ShowUnits::Us), ("both", ShowUnits::Both)];
+pub(super) fn read_units(document: &Document<'_>) -> Units {
+    let choices = [("metric", Units::Metric), ("us", Units::Us), ("both", Units::Both)];
     document.section("show").choice("units", &choices).unwrap_or_default()
 }

@@ -18,7 +18,7 @@ mod whole;
 mod tests;
 
 pub use came_back::CameBack;
-pub use heading::{Heading, Shop, ShowUnits};
+pub use heading::{Heading, Shop};
 pub use load::{JOB_FILE, RUNS_FILE, SHOP_FILE, shop_file_above};
 pub use paperwork::Paperwork;
 pub use people::People;

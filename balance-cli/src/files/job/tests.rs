@@ -1,10 +1,10 @@
 use balance_core::grade::Criterion;
 use balance_core::influence::Drift;
-use balance_core::quantity::{Length, Mass, Quantity, parse};
+use balance_core::quantity::{Length, Mass, Quantity, Units, parse};
 use balance_core::run::{MassAngle, Phase, PlaceError, ReadingNoise, Turns};
 use balance_core::shaft::{Hold, Shows, WeldOn};
 
-use super::{JobFile, ShowUnits};
+use super::JobFile;
 use crate::files::problem::{Problem, Source, render_all};
 
 /// A job that says nearly everything, in metric units; invented.
@@ -133,7 +133,7 @@ fn the_full_example_gives_its_nouns() {
     assert_eq!(job.job.weld_plan.weld.bead_mass, q::<Mass>("1 g"));
     assert_eq!(job.job.weld_plan.no_weld[0].sector.width_degrees(), 30.0);
     assert_eq!(job.job.parts[0].to, q("610 mm"));
-    assert_eq!(job.units, ShowUnits::Metric);
+    assert_eq!(job.job.units, Units::Metric);
 }
 
 #[test]
@@ -256,7 +256,7 @@ fn places_that_take_weights_weights_that_are_there_and_the_proof_of_counting_are
     assert_eq!(job.job.setup.convention.proved.as_deref(), Some("quarter turn"));
     assert!(!job.job.setup.convention.stated);
     assert_eq!(job.job.setup.noise.place_error, Some(PlaceError::Angle(q("1 deg"))));
-    assert_eq!((job.job.stand.drift, job.units), (Drift::Fitted, ShowUnits::Both));
+    assert_eq!((job.job.stand.drift, job.job.units), (Drift::Fitted, Units::Both));
 }
 
 #[test]

@@ -5,7 +5,6 @@ use std::sync::Arc;
 use balance_core::job::Job;
 use balance_core::run::{Convention, Setup};
 
-use super::heading::ShowUnits;
 use super::measures::read_measures;
 use super::paperwork::Paperwork;
 use super::places::Places;
@@ -26,8 +25,6 @@ pub struct JobFile {
     pub job: Arc<Job>,
     /// What the record carries along.
     pub paperwork: Paperwork,
-    /// `[show]`: the units of answers.
-    pub units: ShowUnits,
     /// The job's text with the shop's values merged in, for the record.
     pub merged_text: String,
 }
@@ -47,7 +44,6 @@ impl JobFile {
             file: job.file.clone(),
             job: Arc::new(read_job(&document, &stand)),
             paperwork: read_paperwork(&document, stand.swing_unit),
-            units: heading::read_units(&document),
             merged_text: document.merged_text(),
         };
         let problems = document.finish();
@@ -76,6 +72,7 @@ fn read_job(document: &Document<'_>, stand: &StandSection) -> Job {
         parts: places.parts,
         stand: stand.stand,
         weld_plan,
+        units: heading::read_units(document),
     }
 }
 

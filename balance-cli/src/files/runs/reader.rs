@@ -139,9 +139,7 @@ impl<R: Read> RunsReader<R> {
     pub fn cautions(&self) -> Vec<Caution> {
         let mut cautions = Vec::new();
         if self.csv.get_ref().encoding() == Encoding::Windows1252 {
-            let text =
-                format!("{} is not UTF-8 and was read as Windows-1252: check names and notes", self.file);
-            cautions.push(Caution::general("windows-1252", text));
+            cautions.push(Caution::Windows1252 { file: self.file.to_string() });
         }
         cautions
     }

@@ -1,6 +1,7 @@
 //! What to do at the stand, in order.
 
 use balance_core::answer::{Advice, Ahead, NothingBetter, OneMoreRun};
+use balance_core::caution::Caution;
 use balance_core::correction::Correction;
 use balance_core::correction::weights::{
     ComesOff, PlacedWeight, PlanePlan, Source, WeightPlan, WeldingAdvice,
@@ -30,7 +31,11 @@ pub fn correction(view: &View<'_>) -> String {
     text.push('\n');
     match view.answer.advice() {
         Advice::MustNotSpin(refusal) => {
-            text.push_str(&wrapped("", "  ", &format!("MUST NOT SPIN LIKE THIS. {}", refusal.text())));
+            text.push_str(&wrapped(
+                "",
+                "  ",
+                &format!("MUST NOT SPIN LIKE THIS. {}", refusal.text(view.units())),
+            ));
         }
         Advice::HeldBack(found) => {
             text.push_str("Weld nothing now.\n");
@@ -49,9 +54,14 @@ pub fn correction(view: &View<'_>) -> String {
         Advice::NothingBetter(found) => text.push_str(&nothing_better(view, found)),
     }
     // What falls short stands in the steps, with what would help.
-    let others: Vec<_> =
-        view.answer.cautions.iter().filter(|c| c.code != "weights-fall-short").cloned().collect();
-    let found = cautions(&others);
+    let others: Vec<_> = view
+        .answer
+        .cautions
+        .iter()
+        .filter(|c| !matches!(c, Caution::WeightsFallShort { .. }))
+        .cloned()
+        .collect();
+    let found = cautions(view.units(), &others);
     if !found.is_empty() {
         text.push('\n');
         text.push_str(&found);

@@ -1,5 +1,7 @@
 //! What went wrong, in words.
 
+use balance_core::caution::Caution;
+
 use super::heading::shaft;
 use super::wrap::{cautions, wrapped};
 use crate::view::View;
@@ -10,16 +12,19 @@ pub fn explain(view: &View<'_>, sentences: &[String]) -> String {
     let mut text = shaft(view);
     text.push('\n');
     text.extend(sentences.iter().map(|line| wrapped("", "  ", line)));
-    let rest: Vec<_> = view
-        .answer
-        .cautions
-        .iter()
-        .filter(|caution| !["check-disagrees", "scatter-above-stated"].contains(&caution.code))
-        .cloned()
-        .collect();
+    let rest: Vec<_> =
+        view.answer.cautions.iter().filter(|caution| !the_explained(caution)).cloned().collect();
     if !rest.is_empty() {
         text.push('\n');
-        text.push_str(&cautions(&rest));
+        text.push_str(&cautions(view.units(), &rest));
     }
     text
+}
+
+/// Whether a caution says what the answer itself explains.
+fn the_explained(caution: &Caution) -> bool {
+    matches!(
+        caution,
+        Caution::CheckDisagrees { .. } | Caution::ScatterAboveStated { .. } | Caution::RunsContradict { .. }
+    )
 }

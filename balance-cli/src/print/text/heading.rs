@@ -9,8 +9,8 @@ use balance_core::shaft::WeldedBefore;
 use super::units;
 use super::wrap::wrapped;
 use crate::files::JobFile;
-use crate::files::job::ShowUnits;
 use crate::view::{Loose, View};
+use balance_core::quantity::Units;
 
 /// Which shaft.
 pub fn shaft(view: &View<'_>) -> String {
@@ -54,7 +54,7 @@ pub fn counting_of(convention: &Convention, job: Option<&JobFile>) -> String {
         .zero_mark
         .as_deref()
         .map_or_else(|| "the zero mark".to_owned(), |mark| format!("the {mark}"));
-    let shop = job.map_or(ShowUnits::Metric, |job| job.units);
+    let shop = job.map_or(Units::Metric, |job| job.job.units);
     let round = job.and_then(|job| job.job.measures.tube.as_ref()).map(|tube| {
         let around = units::length(shop, tube.circumference_millimetres());
         format!("; once round must read {around} ({} mm tube)", tube.outer_diameter.millimetres())
@@ -114,7 +114,7 @@ pub fn plane_place(view: &View<'_>, plane: usize) -> String {
 }
 
 /// The same before there is an answer.
-pub fn plane_place_of(own: &CorrectionPlane, shop: ShowUnits) -> String {
+pub fn plane_place_of(own: &CorrectionPlane, shop: Units) -> String {
     let position = own
         .position
         .map(|position| format!(" {} from the front joint", units::length(shop, position.millimetres())));

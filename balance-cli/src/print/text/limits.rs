@@ -14,7 +14,7 @@ use crate::files::JobFile;
 #[must_use]
 pub fn limits(file: &JobFile, answer: &LimitsAnswer) -> String {
     let limits = &answer.limits;
-    let units = file.units;
+    let units = file.job.units;
     let mut text = format!("{}  {}\n\n", answer.shaft, basis(limits));
     text.push_str("Where the limit holds (tolerance planes):\n");
     for plane in &limits.planes {
@@ -68,7 +68,7 @@ pub fn limits(file: &JobFile, answer: &LimitsAnswer) -> String {
     }
     text.push('\n');
     text.push_str(&before_spin_line(answer.before.as_deref()));
-    text.push_str(&cautions(&answer.cautions));
+    text.push_str(&cautions(units, &answer.cautions));
     text.push('\n');
     text.push_str(&before_first_spin());
     text

@@ -27,7 +27,7 @@ pub fn shaft(answer: &ShaftAnswer, file: &JobFile) -> String {
     let mut text = wrapped("", "  ", &format!("{}\u{a0} {}", view.answer.shaft, words.join(", ")));
     text.push_str(&headline(&view.answer.before));
     text.push('\n');
-    text.push_str(&cautions(&view.answer.before.cautions));
+    text.push_str(&cautions(view.file.job.units, &view.answer.before.cautions));
     text.push('\n');
     text.push_str(&critical(view));
     text.push_str(&mass(view));
@@ -118,7 +118,7 @@ fn safe(view: &ShaftView<'_>, found: &CriticalFinding) -> String {
     let longest = view.answer.longest.map(|length| {
         format!(
             "; longest safe shaft of this build {}",
-            units::length(view.file.units, length.millimetres().floor())
+            units::length(view.file.job.units, length.millimetres().floor())
         )
     });
     let words = format!(
@@ -130,7 +130,7 @@ fn safe(view: &ShaftView<'_>, found: &CriticalFinding) -> String {
 }
 
 fn mass(view: &ShaftView<'_>) -> String {
-    let units = view.file.units;
+    let units = view.file.job.units;
     let Some(mass) = view.answer.before.check.mass else { return "Mass  NOT KNOWN\n".into() };
     let word = match mass.basis {
         MassBasis::Weighed => "weighed",

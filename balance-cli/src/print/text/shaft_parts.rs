@@ -103,7 +103,7 @@ fn relength(found: &RelengthFinding) -> String {
 }
 
 fn yoke_change(view: &ShaftView<'_>, yoke: &YokeFinding) -> String {
-    let units = view.file.units;
+    let units = view.file.job.units;
     let length =
         yoke.length.map(|length| format!("; then {:.1} mm between joint centres", length.millimetres()));
     let mass = yoke.mass.map(|mass| format!(", {}", units::kilograms(units, mass.kilograms())));
@@ -139,8 +139,8 @@ pub(super) fn runout(view: &ShaftView<'_>) -> String {
         let explained = verdict.explained.map(|explained| {
             format!(
                 "; with the ends it explains {} (front) and {} (rear)",
-                units::unbalance(view.file.units, explained.front.gram_millimetres()),
-                units::unbalance(view.file.units, explained.rear.gram_millimetres())
+                units::unbalance(view.file.job.units, explained.front.gram_millimetres()),
+                units::unbalance(view.file.job.units, explained.rear.gram_millimetres())
             )
         });
         let words = format!(

@@ -9,8 +9,8 @@ use super::heading;
 use super::shaft::before_spin_line;
 use super::units;
 use super::wrap::{cautions, wrapped};
-use crate::files::job::ShowUnits;
 use crate::view::View;
+use balance_core::quantity::Units;
 
 /// The headline of a decision.
 pub fn headline(decision: Decision) -> &'static str {
@@ -64,12 +64,12 @@ pub fn verdict(view: &View<'_>, judged: &Judged, budget: bool) -> String {
         text.push_str(&budget_table(units, deciding));
     }
     text.push('\n');
-    text.push_str(&cautions(&judged.cautions_with(&view.answer.cautions)));
+    text.push_str(&cautions(units, &judged.cautions_with(&view.answer.cautions)));
     text
 }
 
 /// One line for each tolerance plane.
-pub fn planes(units: ShowUnits, group: &GroupVerdict) -> String {
+pub fn planes(units: Units, group: &GroupVerdict) -> String {
     let width = group.verdict.planes.iter().map(|plane| plane.name.chars().count()).max().unwrap_or(0);
     let line = |plane: &balance_core::grade::PlaneVerdict| {
         let give = give_or_take(plane).map_or_else(
@@ -124,7 +124,7 @@ pub fn what_would_decide(group: &GroupVerdict) -> String {
 }
 
 /// Every term of the give or take, in the plane that has the least room.
-fn budget_table(units: ShowUnits, group: &GroupVerdict) -> String {
+fn budget_table(units: Units, group: &GroupVerdict) -> String {
     let Some(budget) = &group.budget else {
         return "No figure for the noise: there is no budget.\n".into();
     };

@@ -1,6 +1,7 @@
 //! Breaking lines and laying out cautions.
 
 use balance_core::caution::Caution;
+use balance_core::quantity::Units;
 
 /// The width of an answer: a stand's small screen.
 pub const WIDTH: usize = 80;
@@ -35,12 +36,12 @@ pub fn wrapped(first: &str, rest: &str, text: &str) -> String {
     lines.replace(TOGETHER, " ")
 }
 
-/// The worst cautions, and how many more there are.
-pub fn cautions(found: &[Caution]) -> String {
+/// The worst cautions in the reader's units, and how many more there are.
+pub fn cautions(units: Units, found: &[Caution]) -> String {
     let mut text = String::new();
     for caution in found.iter().take(MOST_CAUTIONS) {
-        let head = format!("{}: ", caution.level.word().to_uppercase());
-        text.push_str(&wrapped(&head, "   ", &caution.text));
+        let head = format!("{}: ", caution.level().word().to_uppercase());
+        text.push_str(&wrapped(&head, "   ", &caution.words(units)));
     }
     if found.len() > MOST_CAUTIONS {
         let more = found.len() - MOST_CAUTIONS;

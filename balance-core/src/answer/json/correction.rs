@@ -28,7 +28,7 @@ struct CorrectionJson<'a> {
     /// At least this chance of meeting every limit after the correction.
     chance_after: Option<f64>,
     verdict: Option<&'static str>,
-    cautions: Vec<CautionJson<'a>>,
+    cautions: Vec<CautionJson>,
 }
 
 #[derive(Serialize)]
@@ -122,7 +122,7 @@ pub fn correction(answer: &Answer) -> String {
         method: "least squares",
         advice: answer.advice().word(),
         held_back: held_back(answer.advice()),
-        refusal: refusal(answer.advice()),
+        refusal: refusal(answer.job.units, answer.advice()),
         next_run: next_run(answer.advice()),
         planes: planes(answer),
         sensors: sensors(answer),
@@ -131,7 +131,7 @@ pub fn correction(answer: &Answer) -> String {
         condition: condition.filter(|condition| condition.is_finite()),
         chance_after: answer.advice().ahead().and_then(|ahead| ahead.chance),
         verdict: answer.judged.as_ref().map(|judged| judged.decision.word()),
-        cautions: cautions(&answer.cautions),
+        cautions: cautions(answer.job.units, &answer.cautions),
     })
 }
 
@@ -145,7 +145,7 @@ pub fn refused(unsolved: &Unsolved) -> Option<String> {
         method: "least squares",
         advice: "must not spin",
         held_back: None,
-        refusal: Some(WhyJson { code: refusal.code(), text: refusal.text() }),
+        refusal: Some(WhyJson { code: refusal.code(), text: refusal.text(unsolved.units) }),
         next_run: None,
         planes: Vec::new(),
         sensors: Vec::new(),
@@ -154,7 +154,7 @@ pub fn refused(unsolved: &Unsolved) -> Option<String> {
         condition: None,
         chance_after: None,
         verdict: None,
-        cautions: cautions(&refusal.reasons),
+        cautions: cautions(unsolved.units, &refusal.reasons),
     }))
 }
 

@@ -15,7 +15,7 @@ struct ExplanationJson<'a> {
     run: Option<&'a str>,
     stories: Vec<StoryJson>,
     sentences: Vec<String>,
-    cautions: Vec<CautionJson<'a>>,
+    cautions: Vec<CautionJson>,
 }
 
 #[derive(Serialize)]
@@ -48,7 +48,7 @@ pub fn explanation(answer: &Answer, explanation: &Explanation) -> String {
             _ => Vec::new(),
         },
         sentences: explanation.sentences(set),
-        cautions: cautions(&answer.cautions),
+        cautions: cautions(answer.job.units, &answer.cautions),
     })
 }
 

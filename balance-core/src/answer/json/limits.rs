@@ -23,7 +23,7 @@ struct LimitsJson<'a> {
     correction_planes: Vec<CorrectionPlaneJson<'a>>,
     sure_readings: Option<Vec<SureJson<'a>>>,
     trials: Vec<TrialJson<'a>>,
-    cautions: Vec<CautionJson<'a>>,
+    cautions: Vec<CautionJson>,
 }
 
 #[derive(Serialize)]
@@ -88,7 +88,7 @@ pub fn limits(answer: &LimitsAnswer) -> String {
             .collect(),
         sure_readings: answer.sure.as_ref().map(|sure| sure.iter().map(sure_json).collect()),
         trials: answer.trials.iter().map(|trial| trial_json(answer, trial)).collect(),
-        cautions: cautions(&answer.cautions),
+        cautions: cautions(answer.units, &answer.cautions),
     })
 }
 

@@ -13,20 +13,24 @@ pub use shaft::shaft;
 pub use verdict::{refused_verdict, verdict};
 
 use crate::caution::Caution;
+use crate::quantity::Units;
 use serde::Serialize;
 
 use super::advice::Advice;
 
 /// A caution as programs read it.
 #[derive(Debug, Serialize)]
-pub struct CautionJson<'a> {
+pub struct CautionJson {
     level: &'static str,
     code: &'static str,
-    text: &'a str,
+    text: String,
 }
 
-pub(super) fn cautions(found: &[Caution]) -> Vec<CautionJson<'_>> {
-    found.iter().map(|c| CautionJson { level: c.level.word(), code: c.code, text: &c.text }).collect()
+pub(super) fn cautions(units: Units, found: &[Caution]) -> Vec<CautionJson> {
+    found
+        .iter()
+        .map(|own| CautionJson { level: own.level().word(), code: own.code(), text: own.words(units) })
+        .collect()
 }
 
 /// Why weights or a verdict are not there, or what to read next.
@@ -41,9 +45,9 @@ fn held_back(advice: &Advice) -> Option<WhyJson> {
     Some(WhyJson { code: found.code(), text: found.text() })
 }
 
-fn refusal(advice: &Advice) -> Option<WhyJson> {
+fn refusal(units: Units, advice: &Advice) -> Option<WhyJson> {
     let Advice::MustNotSpin(found) = advice else { return None };
-    Some(WhyJson { code: found.code(), text: found.text() })
+    Some(WhyJson { code: found.code(), text: found.text(units) })
 }
 
 fn next_run(advice: &Advice) -> Option<WhyJson> {

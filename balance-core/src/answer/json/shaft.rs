@@ -46,7 +46,7 @@ struct ShaftJson<'a> {
     not_inspected: &'a [&'static str],
     match_marks: Vec<Value>,
     limits: Value,
-    cautions: Vec<CautionJson<'a>>,
+    cautions: Vec<CautionJson>,
 }
 
 /// The shaft before it spins, on one line, with the marks its record carries along.
@@ -102,7 +102,7 @@ pub fn shaft(answer: &ShaftAnswer, marks: &[MatchMark]) -> String {
         not_inspected: &check.not_inspected,
         match_marks: marks.iter().map(|mark| json!({"between": mark.between, "mark": mark.mark})).collect(),
         limits: limits(answer),
-        cautions: cautions(&before.cautions),
+        cautions: cautions(job.units, &before.cautions),
     })
 }
 

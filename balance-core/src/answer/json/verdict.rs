@@ -33,7 +33,7 @@ struct VerdictJson<'a> {
     probability: Option<f64>,
     planes: Vec<PlaneJson<'a>>,
     budget: Option<Vec<TermJson<'a>>>,
-    cautions: Vec<CautionJson<'a>>,
+    cautions: Vec<CautionJson>,
 }
 
 #[derive(Serialize)]
@@ -64,8 +64,12 @@ pub fn verdict(answer: &Answer, which: Which) -> Result<String, NoVerdict> {
     match answer.verdict_on(which) {
         Ok(judged) => Ok(told(answer, &judged)),
         Err(NoVerdict::MustNotSpin) => {
-            let cautions = cautions(&answer.cautions);
-            Ok(line(&VerdictJson { refusal: refusal(answer.advice()), cautions, ..blank(&answer.shaft) }))
+            let cautions = cautions(answer.job.units, &answer.cautions);
+            Ok(line(&VerdictJson {
+                refusal: refusal(answer.job.units, answer.advice()),
+                cautions,
+                ..blank(&answer.shaft)
+            }))
         }
         Err(fault) => Err(fault),
     }
@@ -75,10 +79,10 @@ pub fn verdict(answer: &Answer, which: Which) -> Result<String, NoVerdict> {
 #[must_use]
 pub fn refused_verdict(unsolved: &Unsolved) -> Option<String> {
     let refusal = unsolved.refusal.as_ref()?;
-    let why = WhyJson { code: refusal.code(), text: refusal.text() };
+    let why = WhyJson { code: refusal.code(), text: refusal.text(unsolved.units) };
     Some(line(&VerdictJson {
         refusal: Some(why),
-        cautions: cautions(&refusal.reasons),
+        cautions: cautions(unsolved.units, &refusal.reasons),
         ..blank(&unsolved.shaft)
     }))
 }
@@ -137,7 +141,7 @@ fn told(answer: &Answer, judged: &Judged) -> String {
         probability: deciding.verdict.probability,
         planes: deciding.verdict.planes.iter().map(plane).collect(),
         budget: deciding.budget.as_ref().map(terms),
-        cautions: cautions(&judged.cautions_with(&answer.cautions)),
+        cautions: cautions(answer.job.units, &judged.cautions_with(&answer.cautions)),
         ..blank(&answer.shaft)
     })
 }

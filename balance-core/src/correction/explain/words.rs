@@ -2,7 +2,7 @@
 
 use super::find::{Explanation, Finding, Outcome};
 use super::hypothesis::{Amount, Hypothesis, Suspects, Turned, Who};
-use crate::caution::Caution;
+use crate::caution::{Caution, LikelyCause};
 use crate::quantity::Angle;
 use crate::run::RunSet;
 
@@ -65,35 +65,33 @@ impl Explanation {
             Outcome::Fits(findings) => {
                 let best = findings.first()?;
                 let together = findings.get(1).filter(|second| second.named_with_the_best());
-                let also = together
-                    .map_or(String::new(), |second| format!(", or {}", second.hypothesis.sentence(set)));
-                format!("What fits best: {}{also}.", best.hypothesis.sentence(set))
+                LikelyCause::FitsBest {
+                    story: best.hypothesis.sentence(set),
+                    or: together.map(|second| second.hypothesis.sentence(set)),
+                }
             }
-            Outcome::NoneOfThese => "None of the usual mistakes explains it: find the cause first.".into(),
+            Outcome::NoneOfThese => LikelyCause::NoneOfTheUsual,
             Outcome::NoNoise | Outcome::NothingToCompare | Outcome::NothingWrong => return None,
         };
-        let (code, kept) = match self.accused {
-            Some(_) => (CHECK_DISAGREES, "It was left out of how the shaft answers."),
-            None => (SCATTER, "Their own scatter counts instead of the stated one."),
-        };
-        let text = format!(
-            "{} {cause} {kept} Look before you weld (balance explain says more).",
-            self.which_run(set)
-        );
-        Some(Caution::stop(code, text))
+        Some(match self.accused {
+            Some([row, _]) => Caution::CheckDisagrees { run: label(set, row).to_owned(), cause: Some(cause) },
+            None => Caution::RunsContradict { cause },
+        })
     }
 
     /// Puts this explanation's caution in the place of the estimator's, so that there is one and not two.
     pub fn put_into(&self, set: &RunSet, cautions: &mut Vec<Caution>) {
         if let Some(own) = self.caution(set) {
-            cautions.retain(|caution| caution.code != own.code);
+            let accuses = self.accused.is_some();
+            cautions.retain(|caution| match caution {
+                Caution::CheckDisagrees { .. } => !accuses,
+                Caution::ScatterAboveStated { .. } | Caution::RunsContradict { .. } => accuses,
+                _ => true,
+            });
             cautions.insert(0, own);
         }
     }
 }
-
-const CHECK_DISAGREES: &str = "check-disagrees";
-const SCATTER: &str = "scatter-above-stated";
 
 impl Finding {
     /// The correction if the file were entered the way this finding has it: "front 12 g at 210 deg, rear ...".

@@ -14,7 +14,7 @@ pub(super) fn cautions(task: &WeightTask, planes: &[PlanePlan]) -> Vec<Caution> 
     let cuts = planes.iter().any(|plane| !plane.come_off.is_empty());
     let mut found = Vec::new();
     if welds || cuts {
-        found.extend(material(task));
+        found.push(material(task));
         found.extend(thin_wall(task));
     }
     found.extend(planes.iter().filter_map(|plane| heavy(task, plane)));
@@ -26,55 +26,23 @@ pub(super) fn cautions(task: &WeightTask, planes: &[PlanePlan]) -> Vec<Caution> 
     found
 }
 
-fn material(task: &WeightTask) -> Vec<Caution> {
+fn material(task: &WeightTask) -> Caution {
     match task.weldability {
-        Weldability::Unknown => vec![Caution::take_care(
-            "material-unknown",
-            "nobody said what the tube is made of: welding advice is withheld until the job states a material",
-        )],
-        Weldability::NotWeldable => vec![Caution::stop(
-            "material-not-weldable",
-            "this material is not welded on by this advice: do not weld; ask the maker how weights are fixed",
-        )],
-        Weldability::Weldable => vec![Caution::take_care(
-            "heat-and-current",
-            "return clamp on the tube beside the bead, never through a joint, spline, bearing or the stand; bare \
-             metal; a closed tube is vented before heat; let it cool all round before the check run; local codes \
-             and licensed practice come first",
-        )],
+        Weldability::Unknown => Caution::WeldingMaterialUnknown,
+        Weldability::NotWeldable => Caution::MaterialNotWeldable,
+        Weldability::Weldable => Caution::HeatAndCurrent,
     }
 }
 
 fn thin_wall(task: &WeightTask) -> Option<Caution> {
-    let wall = task.tube.as_ref()?.wall.millimetres();
-    let limit = task.settings.thin_wall.millimetres();
-    (wall < limit).then(|| {
-        let text = format!(
-            "the wall is {wall} mm, under {limit} mm: short beads, little heat, or it burns through and bends \
-             (common practice)"
-        );
-        Caution::take_care("thin-wall", text)
-    })
+    let (wall, limit) = (task.tube.as_ref()?.wall, task.settings.thin_wall);
+    (wall < limit).then_some(Caution::ThinWall { wall, limit })
 }
 
 fn heavy(task: &WeightTask, plane: &PlanePlan) -> Option<Caution> {
-    let total = plane.total_mass.grams();
-    let (usual, most) = task.settings.usual_most;
-    let text = || {
-        format!(
-            "{}: {total:.0} g of weights in one plane; {:.0} to {:.0} g is the usual most (common practice)",
-            plane.name,
-            usual.grams(),
-            most.grams()
-        )
-    };
-    if total > most.grams() {
-        Some(Caution::take_care("total-mass-above-usual", text()))
-    } else if total > usual.grams() {
-        Some(Caution::general("total-mass-above-usual", text()))
-    } else {
-        None
-    }
+    let (total, (usual, most)) = (plane.total_mass, task.settings.usual_most);
+    let plane = plane.name.clone();
+    (total > usual || total > most).then_some(Caution::TotalMassAboveUsual { plane, total, usual, most })
 }
 
 /// The total indicator reading at mid-length, in mm, of the bow that would call for the part of the correction that
@@ -90,26 +58,14 @@ fn bow_like(task: &WeightTask) -> Option<f64> {
 }
 
 fn straighten(task: &WeightTask) -> Option<Caution> {
-    let reading = bow_like(task)?;
-    let limit = task.settings.straighten_above.millimetres();
-    (reading > limit).then(|| {
-        let text = format!(
-            "so much correction is what a runout of {reading:.1} mm at mid-length would call for: measure the \
-             runout and straighten first (above {limit} mm; common practice)"
-        );
-        Caution::take_care("straighten-first", text)
-    })
+    let (reading, limit) = (bow_like(task)?, task.settings.straighten_above);
+    (reading > limit.millimetres())
+        .then_some(Caution::CorrectionLikeBow { reading_millimetres: reading, limit })
 }
 
 fn falls_short(plane: &PlanePlan) -> Option<Caution> {
     let short = plane.shortfall.as_ref()?;
-    let text = format!(
-        "{}: the best weights leave {:.0} where {:.0} g.mm should be the most",
-        plane.name,
-        short.left.gram_millimetres(),
-        short.limit.gram_millimetres()
-    );
-    Some(Caution::take_care("weights-fall-short", text))
+    Some(Caution::WeightsFallShort { plane: plane.name.clone(), left: short.left, limit: short.limit })
 }
 
 /// What could not be reckoned because nobody stated it.
@@ -117,19 +73,12 @@ fn not_reckoned(task: &WeightTask) -> Vec<Caution> {
     let mut found = Vec::new();
     let sizeless = |item: &WeldOn| matches!(item, WeldOn::Stamped(weight) if weight.width.is_none());
     if task.stock.iter().any(sizeless) || task.welded_before.iter().any(|old| old.width.is_none()) {
-        found.push(Caution::general(
-            "weight-without-width",
-            "weights without a width count as points: whether they fit beside each other is not checked",
-        ));
+        found.push(Caution::WeightWithoutWidth);
     }
     let robust = task.settings.criterion == Criterion::Robust;
     let no_radius = (0..task.planes.len()).any(|plane| task.geometry(plane).surface_radius().is_none());
     if robust && no_radius && matches!(task.place_error, Some(PlaceError::Tape(_))) {
-        found.push(Caution::general(
-            "place-error-not-used",
-            "without tube diameter or radius a place error on the tape means no angle: weights are chosen by what \
-             is left alone",
-        ));
+        found.push(Caution::PlaceErrorNotUsed);
     }
     found
 }

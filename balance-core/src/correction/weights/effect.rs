@@ -138,6 +138,3 @@ pub fn pull_newtons(piece: &Piece, row: &RowGeometry, speed: Speed) -> Option<f6
     let moment = piece.total_grams() * radius * KILOGRAM_METRES_PER_GRAM_MILLIMETRE;
     Some(moment * speed.radians_per_second().powi(2))
 }
-
-/// Newtons in a pound-force: 0.45359237 kg × 9.80665 m/s², exact by definition.
-pub const NEWTONS_PER_POUND_FORCE: f64 = 4.448_221_615_260_5;

@@ -34,14 +34,12 @@ fn in_sectors(problem: &PlaneProblem<'_>, fitted: &[Fitted]) -> Vec<Caution> {
     for no_weld in mine {
         let obstacle = sector_obstacle(&no_weld.sector);
         for weight in fitted.iter().filter(|weight| meets(problem, weight, &obstacle)) {
-            let text = format!(
-                "{}: {} g at {:.0} deg lies in the zone that stays free ({})",
-                name(problem),
-                weight.piece.mass.grams(),
-                weight.degrees,
-                no_weld.reason
-            );
-            notes.push(Caution::take_care("weight-in-no-weld", text));
+            notes.push(Caution::WeightInNoWeld {
+                plane: name(problem),
+                mass: weight.piece.mass,
+                degrees: weight.degrees,
+                reason: no_weld.reason.clone(),
+            });
         }
     }
     notes
@@ -55,13 +53,11 @@ fn on_others(problem: &PlaneProblem<'_>, fitted: &[Fitted]) -> Vec<Caution> {
     let mut notes = Vec::new();
     for weight in fitted {
         if there.iter().any(|obstacle| meets(problem, weight, obstacle)) {
-            let text = format!(
-                "{}: {} g at {:.0} deg has no room beside another weight",
-                name(problem),
-                weight.piece.mass.grams(),
-                weight.degrees
-            );
-            notes.push(Caution::take_care("weights-overlap", text));
+            notes.push(Caution::WeightsOverlap {
+                plane: name(problem),
+                mass: weight.piece.mass,
+                degrees: weight.degrees,
+            });
         }
         let half_width = problem.geometry().half_width_degrees(&weight.piece) + problem.gap_degrees();
         there.push(Obstacle { middle: weight.degrees, half_width });
@@ -73,6 +69,6 @@ fn meets(problem: &PlaneProblem<'_>, weight: &Fitted, obstacle: &Obstacle) -> bo
     !obstacle.leaves(weight.degrees, problem.geometry().half_width_degrees(&weight.piece))
 }
 
-fn name<'a>(problem: &PlaneProblem<'a>) -> &'a str {
-    &problem.task.planes[problem.plane].plane.name
+fn name(problem: &PlaneProblem<'_>) -> String {
+    problem.task.planes[problem.plane].plane.name.clone()
 }

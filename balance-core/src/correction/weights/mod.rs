@@ -14,7 +14,7 @@ mod tape;
 mod task;
 
 pub use account::{AccountEntry, AccountFault, EntryKind, WeightAccount, When};
-pub use effect::{NEWTONS_PER_POUND_FORCE, Piece, RowGeometry, effective_unbalance, pull_newtons};
+pub use effect::{Piece, RowGeometry, effective_unbalance, pull_newtons};
 pub use plan::{ComesOff, PlacedWeight, PlanePlan, WeightPlan, WeldingAdvice, plan_weights, plan_with};
 pub use problem::Source;
 pub use shortfall::{Cause, Help, Shortfall};

@@ -1,7 +1,7 @@
 //! From ideal corrections to a plan: which weights go where, which come off, what is left.
 
 use super::cautions::cautions;
-use super::effect::{NEWTONS_PER_POUND_FORCE, Piece, effective_unbalance, pull_newtons};
+use super::effect::{Piece, effective_unbalance, pull_newtons};
 use super::given::fitted_from;
 use super::problem::{BoxCounts, Fitted, InTheWay, PlaneChoice, PlaneProblem, Source, sum_of};
 use super::row::direction;
@@ -10,7 +10,7 @@ use super::take_off::{choose_plane, work_of};
 use super::tape::{TapeMarks, TapeReading};
 use super::task::{GivenWeight, WeightFault, WeightTask, Weldability};
 use crate::caution::Caution;
-use crate::quantity::{Angle, Length, Mass, Unbalance, UnbalanceAmount};
+use crate::quantity::{Angle, Length, Mass, NEWTONS_PER_POUND_FORCE, Unbalance, UnbalanceAmount};
 
 /// A weight of the answer at its place.
 #[derive(Debug, Clone, PartialEq)]
@@ -276,7 +276,7 @@ fn total_mass(task: &WeightTask, plane: usize, choice: &PlaneChoice) -> Mass {
 fn finish(task: &WeightTask, planes: Vec<PlanePlan>, notes: Vec<Caution>) -> WeightPlan {
     let mut all = notes;
     all.extend(cautions(task, &planes));
-    all.sort_by_key(|caution| caution.level);
+    all.sort_by_key(Caution::level);
     let once_round = task.tube.as_ref().map(|tube| TapeReading::length(tube.circumference_millimetres()));
     let welding_advice = match task.weldability {
         Weldability::Weldable => WeldingAdvice::Given,
@@ -378,9 +378,9 @@ mod tests {
         let beta: f64 = 10.0 / 45.95;
         let along = 2.0 * 459.5 * beta.sin() / beta * 10.0_f64.to_radians().cos();
         assert!((plan.planes[0].left_over.gram_millimetres() - (900.0 - along).abs()).abs() < 1e-9);
-        assert!(plan.cautions.iter().any(|caution| caution.code == "weights-overlap"));
+        assert!(plan.cautions.iter().any(|caution| matches!(caution, Caution::WeightsOverlap { .. })));
         let apart = plan_with(&task, &[weight(0.0), weight(40.0)]).unwrap();
-        assert!(!apart.cautions.iter().any(|caution| caution.code == "weights-overlap"));
+        assert!(!apart.cautions.iter().any(|caution| matches!(caution, Caution::WeightsOverlap { .. })));
     }
 
     #[test]

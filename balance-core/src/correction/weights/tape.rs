@@ -3,9 +3,7 @@
 use std::fmt;
 
 use crate::quantity::Angle;
-
-/// Millimetres in a sixteenth of an inch.
-const SIXTEENTH: f64 = 25.4 / 16.0;
+use crate::quantity::shown::{SIXTEENTH, inch_text};
 
 /// A distance on a tape round the outside of the tube, from the zero mark in counting direction.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -58,15 +56,7 @@ impl TapeReading {
     /// As read on an inch tape: `8 3/4`, `5/16`, `11`.
     #[must_use]
     pub fn inch_text(self) -> String {
-        let (whole, mut part, mut of) = (self.sixteenths() / 16, self.sixteenths() % 16, 16);
-        while part > 0 && part % 2 == 0 {
-            (part, of) = (part / 2, of / 2);
-        }
-        match (whole, part) {
-            (whole, 0) => whole.to_string(),
-            (0, part) => format!("{part}/{of}"),
-            (whole, part) => format!("{whole} {part}/{of}"),
-        }
+        inch_text(self.sixteenths())
     }
 }
 

@@ -153,20 +153,11 @@ impl ShaftDescription {
     pub(super) fn critical_cautions(&self, finding: &CriticalFinding) -> Vec<Caution> {
         let mut cautions = Vec::new();
         if finding.modes.first().is_some_and(|mode| mode.support_share > 0.5) {
-            cautions.push(Caution::take_care(
-                "rides-on-bearing",
-                format!(
-                    "The lowest critical speed, {:.0} rpm, is the shaft riding on its soft bearing rather than bending; its rubber damps that, but the figure is only as good as the stiffness stated.",
-                    finding.model.rpm()
-                ),
-            ));
+            cautions.push(Caution::RidesOnBearing { critical: finding.model });
         }
         let springs = self.supports.iter().any(|support| matches!(support.restraint, Restraint::Elastic(_)));
         if !self.all_inner_joints().is_empty() && !springs {
-            cautions.push(Caution::general(
-                "bearing-taken-stiff",
-                "The steady bearing is reckoned stiff: a bearing in rubber lowers the critical speed. State its stiffness.",
-            ));
+            cautions.push(Caution::BearingTakenStiff);
         }
         cautions
     }

@@ -78,31 +78,21 @@ impl ShaftDescription {
     /// What to say about the mass.
     pub(super) fn mass_cautions(&self, finding: Option<&MassFinding>) -> Vec<Caution> {
         let Some(finding) = finding else {
-            return vec![Caution::take_care(
-                "mass-unknown",
-                "The mass is not known: no limit for what is left can be worked out from a grade.",
-            )];
+            return vec![Caution::MassUnknown];
         };
-        let kilograms = finding.used.kilograms();
         if finding.basis == MassBasis::Estimated {
-            let ends = if self.masses.is_empty() { " Yokes and joints are not counted." } else { "" };
-            let text =
-                format!("Not weighed: {kilograms:.2} kg estimated from tube and ends.{ends} Weigh it.");
-            return vec![Caution::take_care("mass-estimated", text)];
+            let ends_counted = !self.masses.is_empty();
+            return vec![Caution::MassEstimated { mass: finding.used, ends_counted }];
         }
         let mut cautions = Vec::new();
         let limit = self.limits.mass_difference;
         let (Some(estimated), Some(tube)) = (finding.estimated, finding.tube_alone) else { return cautions };
+        let kilograms = finding.used.kilograms();
         let difference = kilograms - estimated.kilograms();
         let too_light = kilograms < tube.kilograms() * (1.0 - limit.value);
         if too_light || (!self.masses.is_empty() && difference.abs() > limit.value * kilograms) {
-            let text = format!(
-                "Weighed {kilograms:.2} kg, but tube and ends come to {:.2} kg: check scale, tube size and material (a difference of {:.0} % is let pass, {}).",
-                estimated.kilograms(),
-                limit.value * 100.0,
-                limit.basis.words()
-            );
-            cautions.push(Caution::take_care("mass-disagrees", text));
+            let (weighed, let_pass) = (finding.used, limit.into());
+            cautions.push(Caution::MassDisagrees { weighed, estimated, let_pass });
         }
         cautions
     }

@@ -131,22 +131,13 @@ impl ShaftDescription {
     fn cautions(&self, check: &ShaftCheck) -> Vec<Caution> {
         let mut cautions = check.gate.cautions();
         if self.tube.is_some() && self.material.is_none() {
-            cautions.push(Caution::take_care(
-                "material-unknown",
-                "Material not stated: reckoned as steel. Another material changes critical speed, mass and welding.",
-            ));
+            cautions.push(Caution::MaterialUnknown);
         }
         if self.service_speed.is_none() {
-            cautions.push(Caution::take_care(
-                "service-speed-not-stated",
-                "Service speed not stated, so not checked: state the highest speed it can ever reach.",
-            ));
+            cautions.push(Caution::ServiceSpeedNotStated);
         }
         if !self.runout.is_empty() && self.tube.is_none() {
-            cautions.push(Caution::take_care(
-                "runout-needs-length",
-                "The runout readings were not used: without the tube's length nothing says where they lie.",
-            ));
+            cautions.push(Caution::RunoutNeedsLength);
         }
         cautions.extend(self.mass_cautions(check.mass.as_ref()));
         cautions.extend(check.critical.iter().flat_map(|finding| self.critical_cautions(finding)));
@@ -154,12 +145,15 @@ impl ShaftDescription {
         cautions.extend(check.runout_verdict.iter().flat_map(|verdict| verdict.cautions.clone()));
         cautions.extend(check.joints.iter().flat_map(|joints| joints.cautions.clone()));
         if !check.not_inspected.is_empty() {
-            let text = format!("Not inspected: {}.", check.not_inspected.join(", "));
-            cautions.push(Caution::general("not-inspected", text));
+            let points = check.not_inspected.iter().map(|point| (*point).to_owned()).collect();
+            cautions.push(Caution::NotInspected { points });
         }
-        let mut seen = std::collections::HashSet::new();
-        cautions.retain(|caution| caution.code != "not-rigid-enough" || seen.insert(caution.code));
-        cautions.sort_by_key(|caution| caution.level);
+        // Gate and bow say it alike.
+        let mut said = false;
+        cautions.retain(|caution| {
+            !matches!(caution, Caution::NotRigidEnough { .. }) || !std::mem::replace(&mut said, true)
+        });
+        cautions.sort_by_key(Caution::level);
         cautions
     }
 

@@ -1,8 +1,7 @@
 //! What the gate answers.
 
 use super::{GateQuestion, GateSpeed, Override, Purpose, RunoutState};
-use crate::caution::Caution;
-use crate::quantity::Speed;
+use crate::caution::{Caution, NoCriticalSpeed};
 use crate::shaft::NO_OVERRIDE_FROM;
 
 /// The answer in one word.
@@ -72,12 +71,12 @@ impl Gate {
         let mut cautions: Vec<Caution> =
             self.checks.iter().filter_map(|check| check.caution.clone()).collect();
         if let Some(overruling) = &self.overridden_by {
-            cautions.push(Caution::stop(
-                "overridden",
-                format!("Overridden by {}: {}.", overruling.name(), overruling.reason()),
-            ));
+            cautions.push(Caution::Overridden {
+                by: overruling.name().to_owned(),
+                reason: overruling.reason().to_owned(),
+            });
         }
-        cautions.sort_by_key(|caution| caution.level);
+        cautions.sort_by_key(Caution::level);
         cautions
     }
 }
@@ -92,11 +91,7 @@ pub fn open_gate(question: &GateQuestion<'_>) -> Gate {
     let mut checks: Vec<GateCheck> =
         question.speeds.iter().map(|speed| margin_check(question, speed)).collect();
     if question.speeds.is_empty() {
-        checks.push(not_checked(
-            "speed",
-            "speed-not-checked",
-            "No speed was stated: nothing says whether the shaft may run at it.",
-        ));
+        checks.push(not_checked("speed", Caution::SpeedNotChecked));
     }
     checks.extend(question.speeds.iter().filter_map(|speed| rigidity_check(question, speed)));
     checks.extend(question.speeds.iter().filter_map(|speed| stand_check(question, speed)));
@@ -115,30 +110,20 @@ pub fn open_gate(question: &GateQuestion<'_>) -> Gate {
 }
 
 fn margin_check(question: &GateQuestion<'_>, at: &GateSpeed) -> GateCheck {
-    let purpose = at.purpose.word();
+    let (speed, purpose) = (at.speed, at.purpose.word().to_owned());
     let what = format!("critical speed at {purpose}");
     let Some(critical) = question.critical.filter(|critical| critical.rpm() > 0.0) else {
-        let text = format!(
-            "Critical speed not checked: tube unknown. Nothing says whether it may run at {:.0} rpm ({purpose}).",
-            at.speed.rpm()
-        );
-        return not_checked(&what, "critical-speed-not-checked", &text);
+        let why = NoCriticalSpeed::AtSpeed { speed, purpose };
+        return not_checked(&what, Caution::CriticalSpeedNotChecked { why });
     };
-    let (ratio, margin) = (at.speed.rpm() / critical.rpm(), question.limits.margin_ratio);
-    let facts = |speed: Speed| {
-        format!(
-            "{:.0} rpm ({purpose}) is {ratio:.2} of the critical speed, {:.0} rpm",
-            speed.rpm(),
-            critical.rpm()
-        )
-    };
+    let (ratio, margin) = (speed.rpm() / critical.rpm(), question.limits.margin_ratio);
     if ratio >= NO_OVERRIDE_FROM {
-        let text = format!("{}. The shaft can fail violently; no override.", facts(at.speed));
-        return beyond(what, GateOutcome::RefusedForGood, Caution::stop("near-critical-speed", text));
+        let caution = Caution::NearCriticalSpeed { speed, purpose, critical };
+        return beyond(what, GateOutcome::RefusedForGood, caution);
     }
     if ratio > margin.value {
-        let text = format!("{}; at most {:.2} ({}).", facts(at.speed), margin.value, margin.basis.words());
-        return beyond(what, GateOutcome::Refused, Caution::stop("beyond-margin", text));
+        let caution = Caution::BeyondMargin { speed, purpose, critical, limit: margin.into() };
+        return beyond(what, GateOutcome::Refused, caution);
     }
     GateCheck { what, outcome: GateOutcome::Within, caution: None }
 }
@@ -151,12 +136,7 @@ fn rigidity_check(question: &GateQuestion<'_>, at: &GateSpeed) -> Option<GateChe
     if ratio <= limit.value {
         return Some(GateCheck { what, outcome: GateOutcome::Within, caution: None });
     }
-    let text = format!(
-        "At {ratio:.2} of its critical speed the shaft is not rigid enough for two-plane work alone (limit {:.2}, {}). Straighten it and balance it as near to service speed as stand and shaft allow.",
-        limit.value,
-        limit.basis.words()
-    );
-    Some(beyond(what, GateOutcome::Warned, Caution::take_care("not-rigid-enough", text)))
+    Some(beyond(what, GateOutcome::Warned, Caution::NotRigidEnough { ratio, limit: limit.into() }))
 }
 
 fn stand_check(question: &GateQuestion<'_>, at: &GateSpeed) -> Option<GateCheck> {
@@ -165,29 +145,21 @@ fn stand_check(question: &GateQuestion<'_>, at: &GateSpeed) -> Option<GateCheck>
     if at.speed.rpm() <= most.rpm() {
         return Some(GateCheck { what, outcome: GateOutcome::Within, caution: None });
     }
-    let text = format!("{:.0} rpm is beyond the stand's limit of {:.0} rpm.", at.speed.rpm(), most.rpm());
-    Some(beyond(what, GateOutcome::RefusedForGood, Caution::stop("beyond-stand-speed", text)))
+    let caution = Caution::BeyondStandSpeed { speed: at.speed, limit: most };
+    Some(beyond(what, GateOutcome::RefusedForGood, caution))
 }
 
 fn runout_check(question: &GateQuestion<'_>) -> GateCheck {
     let what = "runout".to_owned();
     match question.runout {
         RunoutState::Within => GateCheck { what, outcome: GateOutcome::Within, caution: None },
-        RunoutState::NotMeasured => not_checked(
-            &what,
-            "runout-not-checked",
-            "Runout not checked: a bent tube can be balanced at one speed and shake at another.",
-        ),
-        RunoutState::Beyond => beyond(
-            what,
-            GateOutcome::Refused,
-            Caution::stop("runout-beyond-limit", "The runout is over its limit: straighten the shaft first."),
-        ),
+        RunoutState::NotMeasured => not_checked(&what, Caution::RunoutNotChecked),
+        RunoutState::Beyond => beyond(what, GateOutcome::Refused, Caution::RunoutBeyondLimit),
     }
 }
 
-fn not_checked(what: &str, code: &'static str, text: &str) -> GateCheck {
-    beyond(what.to_owned(), GateOutcome::NotChecked, Caution::take_care(code, text))
+fn not_checked(what: &str, caution: Caution) -> GateCheck {
+    beyond(what.to_owned(), GateOutcome::NotChecked, caution)
 }
 
 fn beyond(what: String, outcome: GateOutcome, caution: Caution) -> GateCheck {

@@ -41,30 +41,11 @@ pub fn largest_trial(
 /// `worst` in the sensor's unit; `None` when no influence is known yet.
 #[must_use]
 pub fn reading_caution(sensor: &str, unit: &str, worst: Option<f64>, limits: &StandLimits) -> Caution {
-    match (worst, limits.most_reading) {
-        (Some(worst), Some(most)) if worst > most => Caution::stop(
-            "trial-too-large-for-stand",
-            format!(
-                "This trial could drive {sensor} to {worst:.3} {unit}, beyond the stand's {most} {unit}: take less."
-            ),
-        ),
-        (Some(worst), Some(most)) => Caution::general(
-            "worst-trial-reading",
-            format!(
-                "At worst this trial drives {sensor} to {worst:.3} {unit} (stand's limit {most} {unit})."
-            ),
-        ),
-        (Some(worst), None) => Caution::general(
-            "worst-trial-reading",
-            format!(
-                "At worst this trial drives {sensor} to {worst:.3} {unit}; the stand's limit is not stated."
-            ),
-        ),
-        (None, _) => Caution::take_care(
-            "worst-trial-reading-unknown",
-            format!(
-                "How far this trial can drive {sensor} is not known: nothing is known of the shaft's influence yet. Start slowly, a hand on the stop."
-            ),
-        ),
+    let sensor = sensor.to_owned();
+    let Some(worst) = worst else { return Caution::WorstTrialReadingUnknown { sensor } };
+    let unit = unit.to_owned();
+    match limits.most_reading {
+        Some(limit) if worst > limit => Caution::TrialTooLargeForStand { sensor, unit, worst, limit },
+        limit => Caution::WorstTrialReading { sensor, unit, worst, limit },
     }
 }

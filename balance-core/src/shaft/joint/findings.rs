@@ -3,7 +3,7 @@
 use super::{JointTrain, irregularity};
 use crate::caution::Caution;
 use crate::quantity::{Angle, Speed};
-use crate::shaft::{Limit, ShaftLimits};
+use crate::shaft::ShaftLimits;
 
 /// What a driveline's joints do at a speed.
 #[derive(Debug, Clone, PartialEq)]
@@ -51,90 +51,54 @@ pub fn check_joints(train: &JointTrain, speed: Speed, limits: &ShaftLimits) -> O
 
 fn angle_cautions(train: &JointTrain, limits: &ShaftLimits) -> Vec<Caution> {
     let mut cautions = Vec::new();
-    for (number, joint) in (1..).zip(&train.joints) {
-        let (angle, twist) = (joint.angle.degrees().abs(), folded(joint.yoke_twist));
-        if angle < limits.least_joint_angle.value {
-            cautions.push(Caution::general(
-                "joint-angle-small",
-                format!(
-                    "Joint {number} at {angle:.2}° hardly moves its needles; {}.",
-                    at_least(limits.least_joint_angle)
-                ),
-            ));
+    for (joint, own) in (1..).zip(&train.joints) {
+        let (degrees, twist) = (own.angle.degrees().abs(), folded(own.yoke_twist));
+        if degrees < limits.least_joint_angle.value {
+            cautions.push(Caution::JointAngleSmall {
+                joint,
+                degrees,
+                limit: limits.least_joint_angle.into(),
+            });
         }
-        if angle > limits.most_joint_angle.value {
-            cautions.push(Caution::take_care(
-                "joint-angle-large",
-                format!(
-                    "Joint {number} at {angle:.2}° will not run smoothly; {}.",
-                    at_most(limits.most_joint_angle, "°")
-                ),
-            ));
+        if degrees > limits.most_joint_angle.value {
+            cautions.push(Caution::JointAngleLarge { joint, degrees, limit: limits.most_joint_angle.into() });
         }
-        if number > 1 && twist > limits.phase_error.value {
-            cautions.push(Caution::take_care(
-                "yokes-out-of-phase",
-                format!(
-                    "The yokes before joint {number} are {twist:.1}° out of phase; {}. Was the slip put together a tooth out?",
-                    at_most(limits.phase_error, "°")
-                ),
-            ));
+        if joint > 1 && twist > limits.phase_error.value {
+            cautions.push(Caution::YokesOutOfPhase {
+                joint,
+                degrees: twist,
+                limit: limits.phase_error.into(),
+            });
         }
     }
     if let [front, rear] = train.joints[..] {
         let difference = (front.angle.degrees().abs() - rear.angle.degrees().abs()).abs();
         if difference > limits.joint_angle_difference.value {
-            cautions.push(Caution::take_care(
-                "joint-angles-differ",
-                format!(
-                    "The two joint angles differ by {difference:.2}°; {}.",
-                    at_most(limits.joint_angle_difference, "°")
-                ),
-            ));
+            cautions.push(Caution::JointAnglesDiffer {
+                degrees: difference,
+                limit: limits.joint_angle_difference.into(),
+            });
         }
     }
     cautions
 }
 
 fn acceleration_cautions(findings: &JointFindings, limits: &ShaftLimits) -> Vec<Caution> {
-    let rows = [
-        (
-            "torsional-acceleration",
-            "The last shaft",
-            Some(findings.torsional_acceleration),
-            limits.torsional_acceleration,
-        ),
-        (
-            "inertia-acceleration",
-            "Driving, a piece between the joints",
-            findings.inertia_acceleration_drive,
-            limits.inertia_acceleration,
-        ),
-        (
-            "inertia-acceleration",
-            "Coasting, a piece between the joints",
-            findings.inertia_acceleration_coast,
-            limits.inertia_acceleration,
-        ),
-    ];
-    rows.into_iter()
-        .filter_map(|(code, who, found, limit)| {
-            let found = found.filter(|found| *found > limit.value)?;
-            let text = format!(
-                "{who} is shaken with {found:.0} rad/s² twice a turn; {}.",
-                at_most(limit, " rad/s²")
-            );
-            Some(Caution::take_care(code, text))
-        })
-        .collect()
-}
-
-fn at_most(limit: Limit, unit: &str) -> String {
-    format!("at most {}{unit} ({})", limit.value, limit.basis.words())
-}
-
-fn at_least(limit: Limit) -> String {
-    format!("at least {}° ({})", limit.value, limit.basis.words())
+    let mut cautions = Vec::new();
+    if findings.torsional_acceleration > limits.torsional_acceleration.value {
+        cautions.push(Caution::TorsionalAcceleration {
+            radians_per_second_squared: findings.torsional_acceleration,
+            limit: limits.torsional_acceleration.into(),
+        });
+    }
+    let limit = limits.inertia_acceleration;
+    let pieces = [(true, findings.inertia_acceleration_drive), (false, findings.inertia_acceleration_coast)];
+    let beyond = |(driving, found): (bool, Option<f64>)| {
+        let found = found.filter(|found| *found > limit.value)?;
+        Some(Caution::InertiaAcceleration { driving, radians_per_second_squared: found, limit: limit.into() })
+    };
+    cautions.extend(pieces.into_iter().filter_map(beyond));
+    cautions
 }
 
 /// A yoke turned by half a turn is the same yoke: the distance from being in phase, 0 to 90 degrees.

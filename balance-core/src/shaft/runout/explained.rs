@@ -118,14 +118,10 @@ impl RunoutMap {
 }
 
 fn over_limit(station: &StationVerdict) -> Option<Caution> {
-    (!station.within()).then(|| {
-        Caution::take_care(
-            "runout-over-limit",
-            format!(
-                "Runout at {:.0} mm is {:.2} mm total indicator reading; the limit is {:.2} mm.",
-                station.position, station.total_indicator, station.limit
-            ),
-        )
+    (!station.within()).then_some(Caution::RunoutOverLimit {
+        position_millimetres: station.position,
+        reading_millimetres: station.total_indicator,
+        limit_millimetres: station.limit,
     })
 }
 
@@ -133,14 +129,8 @@ fn straighten_first(
     explained: Option<ExplainedUnbalance>,
     permissible: Option<UnbalanceAmount>,
 ) -> Option<Caution> {
-    let (explained, permissible) = (explained?, permissible?.gram_millimetres());
+    let (explained, permissible) = (explained?, permissible?);
     let worst = explained.front.gram_millimetres().max(explained.rear.gram_millimetres());
-    (worst > permissible).then(|| {
-        Caution::take_care(
-            "straighten-first",
-            format!(
-                "Straighten first: the runout alone explains {worst:.0} g·mm at an end, more than the {permissible:.0} g·mm permitted there. Weights would hide a bow that comes back with speed."
-            ),
-        )
-    })
+    (worst > permissible.gram_millimetres())
+        .then_some(Caution::StraightenFirst { explained_gram_millimetres: worst, permissible })
 }

@@ -1,0 +1,16 @@
+//! "It worked, but take care": cautions are data of a result and belong to the answer.
+//!
+//! [`Caution`] is one enum with its figures as fields. What follows from a caution (level, code, whether it bears on a
+//! verdict) are methods, and its sentences stand in one place that knows the units.
+
+mod kind;
+mod level;
+mod parts;
+mod rules;
+#[cfg(test)]
+mod tests;
+mod words;
+
+pub use kind::Caution;
+pub use level::Level;
+pub use parts::{Bound, LikelyCause, NoCriticalSpeed};

@@ -1,0 +1,47 @@
+//! What several cautions are made of.
+
+use crate::quantity::Speed;
+
+/// A limit and where it comes from.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Bound {
+    /// The limit, in the unit of what is held against it.
+    pub value: f64,
+    /// Where it comes from, in words: "your setting".
+    pub basis: String,
+}
+
+/// What the usual mistakes say about runs that do not fit each other.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum LikelyCause {
+    /// One of them fits, or two as well as each other.
+    FitsBest {
+        /// What went wrong, as part of a sentence.
+        story: String,
+        /// Another that fits as well.
+        or: Option<String>,
+    },
+    /// None of them fits.
+    NoneOfTheUsual,
+}
+
+/// Why nothing is known of the critical speed.
+#[derive(Debug, Clone, PartialEq)]
+pub enum NoCriticalSpeed {
+    /// The tube is unknown, so a speed that was stated could not be held against it.
+    AtSpeed {
+        /// That speed.
+        speed: Speed,
+        /// What it is for: "stand speed".
+        purpose: String,
+    },
+    /// There is no job file.
+    NoJob,
+    /// The tube is not known.
+    TubeUnknown,
+    /// What is stated makes no beam.
+    NotABeam {
+        /// Its faults, as they are printed.
+        faults: Vec<String>,
+    },
+}

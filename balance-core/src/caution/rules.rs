@@ -1,0 +1,173 @@
+//! What follows from a caution: its level, its code, what it bears on.
+
+use super::{Caution, Level};
+
+impl Caution {
+    /// How serious it is.
+    #[must_use]
+    pub fn level(&self) -> Level {
+        match self {
+            Self::TotalMassAboveUsual { total, most, .. } if total > most => Level::TakeCare,
+            Self::NearCriticalSpeed { .. }
+            | Self::BeyondMargin { .. }
+            | Self::BeyondStandSpeed { .. }
+            | Self::RunoutBeyondLimit
+            | Self::Overridden { .. }
+            | Self::TrialTooLargeForStand { .. }
+            | Self::CheckDisagrees { .. }
+            | Self::RunsContradict { .. }
+            | Self::ThirdCorrection
+            | Self::CorrectionManyTimesPermissible { .. }
+            | Self::MaterialNotWeldable => Level::Stop,
+            Self::Windows1252 { .. }
+            | Self::BearingTakenStiff
+            | Self::JointAngleSmall { .. }
+            | Self::NotInspected { .. }
+            | Self::NotChecked { .. }
+            | Self::WorstTrialReading { .. }
+            | Self::NoiseUnknown
+            | Self::ConventionUnstated
+            | Self::ConventionUnproved { .. }
+            | Self::TotalMassAboveUsual { .. }
+            | Self::WeightWithoutWidth
+            | Self::PlaceErrorNotUsed
+            | Self::OneMounting
+            | Self::StandBelowService { .. } => Level::General,
+            _ => Level::TakeCare,
+        }
+    }
+
+    /// A stable word for programs, such as `trial-too-small`.
+    #[must_use]
+    pub fn code(&self) -> &'static str {
+        match self {
+            Self::Windows1252 { .. } => "windows-1252",
+            Self::MaterialUnknown | Self::WeldingMaterialUnknown => "material-unknown",
+            Self::MaterialNotInTable { .. } => "material-not-in-table",
+            Self::MassUnknown => "mass-unknown",
+            Self::MassEstimated { .. } => "mass-estimated",
+            Self::MassDisagrees { .. } => "mass-disagrees",
+            Self::ServiceSpeedNotStated => "service-speed-not-stated",
+            Self::ServiceSpeedBelowReach { .. } => "service-speed-below-reach",
+            Self::SpeedNotChecked => "speed-not-checked",
+            Self::CriticalSpeedNotChecked { .. } => "critical-speed-not-checked",
+            Self::NearCriticalSpeed { .. } => "near-critical-speed",
+            Self::BeyondMargin { .. } => "beyond-margin",
+            Self::BeyondStandSpeed { .. } => "beyond-stand-speed",
+            Self::NotRigidEnough { .. } => "not-rigid-enough",
+            Self::Elastic { .. } => "elastic",
+            Self::RidesOnBearing { .. } => "rides-on-bearing",
+            Self::BearingTakenStiff => "bearing-taken-stiff",
+            Self::SteadyBearingAssumed => "steady-bearing-assumed",
+            Self::RunoutNotChecked => "runout-not-checked",
+            Self::RunoutBeyondLimit => "runout-beyond-limit",
+            Self::RunoutOverLimit { .. } => "runout-over-limit",
+            Self::RunoutNeedsLength => "runout-needs-length",
+            Self::StraightenFirst { .. } | Self::CorrectionLikeBow { .. } => "straighten-first",
+            Self::Overridden { .. } => "overridden",
+            Self::JointAngleSmall { .. } => "joint-angle-small",
+            Self::JointAngleLarge { .. } => "joint-angle-large",
+            Self::YokesOutOfPhase { .. } => "yokes-out-of-phase",
+            Self::JointAnglesDiffer { .. } => "joint-angles-differ",
+            Self::TorsionalAcceleration { .. } => "torsional-acceleration",
+            Self::InertiaAcceleration { .. } => "inertia-acceleration",
+            Self::NotInspected { .. } => "not-inspected",
+            Self::NotChecked { .. } => "not-checked",
+            Self::TrialUnknownEffect => "trial-unknown-effect",
+            Self::TrialLimited => "trial-limited",
+            Self::TrialTooLargeForStand { .. } => "trial-too-large-for-stand",
+            Self::WorstTrialReading { .. } => "worst-trial-reading",
+            Self::WorstTrialReadingUnknown { .. } => "worst-trial-reading-unknown",
+            Self::DriftNotDeterminable => "drift-not-determinable",
+            Self::PriorDropped => "prior-dropped",
+            Self::SensorLeftOut { .. } => "sensor-left-out",
+            Self::CheckDisagrees { .. } => "check-disagrees",
+            Self::ScatterAboveStated { .. } | Self::RunsContradict { .. } => "scatter-above-stated",
+            Self::NoiseUnknown => "noise-unknown",
+            Self::TrialWeak => "trial-weak",
+            Self::TrialTooSmall { .. } => "trial-too-small",
+            Self::SpeedsDiffer { .. } => "speeds-differ",
+            Self::FewerSensorsThanPlanes { .. } => "fewer-sensors-than-planes",
+            Self::PlanesActAlike { .. } => "planes-act-alike",
+            Self::ConventionUnstated => "convention-unstated",
+            Self::ConventionUnproved { .. } => "convention-unproved",
+            Self::ThirdCorrection => "third-correction",
+            Self::CorrectionManyTimesPermissible { .. } => "correction-many-times-permissible",
+            Self::BoxNotUsable { .. } => "box-not-usable",
+            Self::MaterialNotWeldable => "material-not-weldable",
+            Self::HeatAndCurrent => "heat-and-current",
+            Self::ThinWall { .. } => "thin-wall",
+            Self::TotalMassAboveUsual { .. } => "total-mass-above-usual",
+            Self::WeightsFallShort { .. } => "weights-fall-short",
+            Self::WeightWithoutWidth => "weight-without-width",
+            Self::PlaceErrorNotUsed => "place-error-not-used",
+            Self::WeightInNoWeld { .. } => "weight-in-no-weld",
+            Self::WeightsOverlap { .. } => "weights-overlap",
+            Self::BendingNotJudged => "bending-not-judged",
+            Self::OneMounting => "one-mounting",
+            Self::StandBelowService { .. } => "stand-below-service",
+            Self::SpeedWithoutCheck => "speed-without-check",
+        }
+    }
+
+    /// Whether a caution about the runs, the correction or the shaft matters to a verdict as well.
+    #[must_use]
+    pub fn bears_on_verdict(&self) -> bool {
+        self.doubts_evidence()
+            || matches!(
+                self,
+                Self::SpeedsDiffer { .. }
+                    | Self::ConventionUnproved { .. }
+                    | Self::ConventionUnstated
+                    | Self::SensorLeftOut { .. }
+                    | Self::NoiseUnknown
+                    | Self::ThirdCorrection
+                    | Self::CriticalSpeedNotChecked { .. }
+                    | Self::NearCriticalSpeed { .. }
+                    | Self::BeyondMargin { .. }
+                    | Self::BeyondStandSpeed { .. }
+                    | Self::RunoutBeyondLimit
+                    | Self::Overridden { .. }
+                    | Self::NotRigidEnough { .. }
+                    | Self::Elastic { .. }
+                    | Self::StraightenFirst { .. }
+                    | Self::CorrectionLikeBow { .. }
+                    | Self::MassEstimated { .. }
+                    | Self::SteadyBearingAssumed
+                    | Self::NotChecked { .. }
+            )
+    }
+
+    /// Whether it doubts the runs themselves, and so everything that follows from them.
+    #[must_use]
+    pub fn doubts_evidence(&self) -> bool {
+        matches!(
+            self,
+            Self::CheckDisagrees { .. }
+                | Self::ScatterAboveStated { .. }
+                | Self::RunsContradict { .. }
+                | Self::PlanesActAlike { .. }
+        )
+    }
+
+    /// Whether it belongs to the shaft's own answer alone: answers about weights or a verdict say it elsewhere, or
+    /// not at all.
+    #[must_use]
+    pub fn own_to_shaft_answer(&self) -> bool {
+        matches!(
+            self,
+            Self::RunoutNotChecked
+                | Self::SpeedNotChecked
+                | Self::ServiceSpeedNotStated
+                | Self::MassUnknown
+                | Self::MassDisagrees { .. }
+                | Self::JointAngleLarge { .. }
+                | Self::YokesOutOfPhase { .. }
+                | Self::JointAnglesDiffer { .. }
+                | Self::TorsionalAcceleration { .. }
+                | Self::InertiaAcceleration { .. }
+                | Self::RunoutOverLimit { .. }
+                | Self::RidesOnBearing { .. }
+        )
+    }
+}

@@ -1,0 +1,122 @@
+//! Sentences about trials, runs, how the shaft answers, and the verdict.
+
+use crate::caution::LikelyCause;
+
+pub(super) const TRIAL_UNKNOWN_EFFECT: &str =
+    "Nobody knows yet how this shaft answers: run up slowly and stop at the reading you allow.";
+pub(super) const TRIAL_LIMITED: &str = "A trial of the size that would tell enough could drive a reading past the limit at which to stop: this one is smaller, and says less.";
+pub(super) const DRIFT_NOT_DETERMINABLE: &str = "A drift was to be taken out, but these runs cannot tell it from the trial masses: repeat the initial run at the end.";
+pub(super) const PRIOR_DROPPED: &str = "This shaft does not answer like its sister shafts, so what they say was left out: check radius, speed, sensors and the zero mark before you trust the runs.";
+pub(super) const NOISE_UNKNOWN: &str = "Nobody stated how far the readings scatter and no run was repeated, so no give or take can be told: repeat the initial run, or state reading_noise under [stand].";
+pub(super) const TRIAL_WEAK: &str = "The trial's effect is small beside the reading noise for a correction of this size: the give or take is larger than stated. A larger trial mass would help.";
+pub(super) const CONVENTION_UNSTATED: &str = "Nobody said how angles are counted: phase is taken to be counted the same way as masses. If the stand counts the other way, every angle here is wrong.";
+pub(super) const ONE_MOUNTING: &str = "Measured in one mounting only: what clamping the shaft anew would change is not in the give or take. Re-clamp it and read the check run again in a second and third mounting to know.";
+pub(super) const SPEED_WITHOUT_CHECK: &str =
+    "Not every speed of the file has a check run: the verdict speaks of those that have one.";
+
+pub(super) fn trial_too_large(sensor: &str, unit: &str, worst: f64, limit: f64) -> String {
+    format!(
+        "This trial could drive {sensor} to {worst:.3} {unit}, beyond the stand's {limit} {unit}: take less."
+    )
+}
+
+pub(super) fn worst_trial_reading(sensor: &str, unit: &str, worst: f64, limit: Option<f64>) -> String {
+    let held = match limit {
+        Some(limit) => format!(" (stand's limit {limit} {unit})"),
+        None => "; the stand's limit is not stated".into(),
+    };
+    format!("At worst this trial drives {sensor} to {worst:.3} {unit}{held}.")
+}
+
+pub(super) fn worst_trial_reading_unknown(sensor: &str) -> String {
+    format!(
+        "How far this trial can drive {sensor} is not known: nothing is known of the shaft's influence yet. Start slowly, a hand on the stop."
+    )
+}
+
+pub(super) fn sensor_left_out(sensor: &str) -> String {
+    format!("Sensor {sensor} was not read in the runs that would tell how it answers: it was left out.")
+}
+
+pub(super) fn check_disagrees(run: &str, cause: Option<&LikelyCause>) -> String {
+    let Some(cause) = cause else {
+        return format!(
+            "Run {run} does not fit the runs before it: a weight, an angle or a reading is not what the file says. \
+             It was left out of how the shaft answers. Look for the cause first (balance explain)."
+        );
+    };
+    format!(
+        "Run {run} does not fit the runs before it. {} It was left out of how the shaft answers. {LOOK_FIRST}",
+        likely(cause)
+    )
+}
+
+pub(super) fn scatter_above_stated(sensor: &str) -> String {
+    format!(
+        "The runs scatter more at sensor {sensor} than the stated reading noise allows: their own scatter counts instead."
+    )
+}
+
+pub(super) fn runs_contradict(cause: &LikelyCause) -> String {
+    format!(
+        "The runs contradict each other by more than the readings scatter. {} Their own scatter counts instead of the stated one. {LOOK_FIRST}",
+        likely(cause)
+    )
+}
+
+const LOOK_FIRST: &str = "Look before you weld (balance explain says more).";
+
+fn likely(cause: &LikelyCause) -> String {
+    match cause {
+        LikelyCause::FitsBest { story, or: None } => format!("What fits best: {story}."),
+        LikelyCause::FitsBest { story, or: Some(other) } => format!("What fits best: {story}, or {other}."),
+        LikelyCause::NoneOfTheUsual => "None of the usual mistakes explains it: find the cause first.".into(),
+    }
+}
+
+pub(super) fn trial_too_small(run: &str) -> String {
+    format!(
+        "Trial run {run} changed no reading by a quarter and turned none by 25 degrees (common practice asks for one \
+         of them): a larger trial mass would tell more."
+    )
+}
+
+pub(super) fn speeds_differ(slowest: f64, fastest: f64) -> String {
+    format!(
+        "Runs that belong together were read at {slowest:.0} to {fastest:.0} rpm: near a resonance that alone changes the readings."
+    )
+}
+
+pub(super) fn fewer_sensors(readings: usize, planes: usize) -> String {
+    format!(
+        "{readings} reading(s) cannot tell {planes} places apart: of all masses that would do, the smallest are given. \
+         What is left at the places themselves cannot be told."
+    )
+}
+
+pub(super) fn planes_act_alike(planes: &[String], factor: f64) -> String {
+    format!(
+        "{} act alike on the dials (factor {factor:.0}): small reading errors grow.",
+        planes.join(" and ")
+    )
+}
+
+pub(super) fn convention_unproved(share_left: f64) -> String {
+    let percent = 100.0 * share_left;
+    format!(
+        "These runs cannot show whether phase and masses are counted the same way; if not, this correction would \
+         leave up to {percent:.0} % of what it is to take away. One more trial a quarter turn from the first, at the \
+         same place, proves it once for this stand."
+    )
+}
+
+pub(super) fn stand_below_service(stand: f64, service: f64, bow_counted: bool) -> String {
+    let bow = if bow_counted {
+        "reckoned in"
+    } else {
+        "not in the verdict, for the critical speed was not checked"
+    };
+    format!(
+        "Measured at {stand:.0} rpm; the shaft may reach {service:.0} rpm. What a bow does between the two is {bow}."
+    )
+}

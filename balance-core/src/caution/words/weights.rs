@@ -1,0 +1,70 @@
+//! Sentences about a correction and the weights that make it.
+
+use crate::quantity::{Length, Mass, UnbalanceAmount, Units, shown};
+
+pub(super) const THIRD_CORRECTION: &str = "This would be the third correction or more. Stop and look before adding another weight: bow, joint play, mounting.";
+pub(super) const MATERIAL_UNKNOWN: &str =
+    "nobody said what the tube is made of: welding advice is withheld until the job states a material";
+pub(super) const MATERIAL_NOT_WELDABLE: &str =
+    "this material is not welded on by this advice: do not weld; ask the maker how weights are fixed";
+pub(super) const HEAT_AND_CURRENT: &str = "return clamp on the tube beside the bead, never through a joint, spline, bearing or the stand; bare metal; a closed tube is vented before heat; let it cool all round before the check run; local codes and licensed practice come first";
+pub(super) const WEIGHT_WITHOUT_WIDTH: &str =
+    "weights without a width count as points: whether they fit beside each other is not checked";
+pub(super) const PLACE_ERROR_NOT_USED: &str = "without tube diameter or radius a place error on the tape means no angle: weights are chosen by what is left alone";
+pub(super) const BENDING_NOT_JUDGED: &str = "three or more correction planes on one piece: what is left is judged at the places where the limit holds, as for a stiff shaft; how it bends between them is not judged";
+
+pub(super) fn many_times_permissible(times: f64) -> String {
+    format!(
+        "The correction is {times:.0} times what is permissible. Stop and look before welding: bow, joint play, \
+         mounting, a wrong unit."
+    )
+}
+
+/// A length as it was stated, or thousandths of an inch.
+fn as_stated(units: Units, length: Length) -> String {
+    let millimetres = length.millimetres();
+    units.show(format!("{millimetres} mm"), shown::fine_inches(millimetres))
+}
+
+pub(super) fn correction_like_bow(units: Units, reading: f64, limit: Length) -> String {
+    format!(
+        "so much correction is what a runout of {} at mid-length would call for: measure the runout and straighten \
+         first (above {}; common practice)",
+        units.show(format!("{reading:.1} mm"), shown::fine_inches(reading)),
+        as_stated(units, limit)
+    )
+}
+
+pub(super) fn thin_wall(units: Units, wall: Length, limit: Length) -> String {
+    format!(
+        "the wall is {}, under {}: short beads, little heat, or it burns through and bends (common practice)",
+        as_stated(units, wall),
+        as_stated(units, limit)
+    )
+}
+
+pub(super) fn total_mass(units: Units, plane: &str, total: Mass, [usual, most]: [Mass; 2]) -> String {
+    let (total, usual, most) = (total.grams(), usual.grams(), most.grams());
+    let ounces = |grams: f64| shown::ounces(grams);
+    format!(
+        "{plane}: {} of weights in one plane; {} is the usual most (common practice)",
+        units.show(format!("{total:.0} g"), ounces(total)),
+        units.show(
+            format!("{usual:.0} to {most:.0} g"),
+            format!("{} to {}", ounces(usual).trim_end_matches(" oz"), ounces(most))
+        )
+    )
+}
+
+pub(super) fn fall_short(units: Units, plane: &str, left: UnbalanceAmount, limit: UnbalanceAmount) -> String {
+    let (left, limit) = (left.gram_millimetres(), limit.gram_millimetres());
+    let us = format!("{} where {} oz.in", shown::ounce_inches(left), shown::ounce_inches(limit));
+    let amounts = units.show(format!("{left:.0} where {limit:.0} g.mm"), us);
+    format!("{plane}: the best weights leave {amounts} should be the most")
+}
+
+/// "front: 12.5 g at 210 deg".
+pub(super) fn weight_at(units: Units, plane: &str, mass: Mass, degrees: f64) -> String {
+    let grams = mass.grams();
+    format!("{plane}: {} at {degrees:.0} deg", units.show(format!("{grams} g"), shown::ounces(grams)))
+}
