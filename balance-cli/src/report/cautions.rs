@@ -21,7 +21,7 @@ pub fn cautions(input: &ReportInput<'_>) -> Markup {
     let own = input.view.answer.judged.iter().flat_map(|judged| &judged.cautions);
     let bench = input.shaft.check.iter().flat_map(|check| &check.cautions);
     for caution in own.chain(bench) {
-        if !all.iter().any(|other| *other == caution) {
+        if !all.contains(&caution) {
             all.push(caution);
         }
     }

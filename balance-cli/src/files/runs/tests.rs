@@ -1,3 +1,4 @@
+use balance_core::caution::Caution;
 use balance_core::quantity::{Quantity, parse};
 use balance_core::run::{Change, RunKind, SensorReading};
 use balance_core::shaft::Shows;
@@ -105,7 +106,7 @@ fn windows_1252_is_read_with_a_caution() {
     let mut reader = RunsReader::new(&text[..], "runs.csv", None).unwrap();
     assert_eq!(reader.next().unwrap().unwrap().setup.sensors[0].unit, "µm");
     let cautions = reader.cautions();
-    assert_eq!(cautions.iter().map(|caution| caution.code()).collect::<Vec<_>>(), ["windows-1252"]);
+    assert_eq!(cautions.iter().map(Caution::code).collect::<Vec<_>>(), ["windows-1252"]);
     assert!(reader.next().is_none());
 }
 
