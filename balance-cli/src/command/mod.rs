@@ -6,7 +6,7 @@ mod correct;
 mod demo;
 pub(crate) mod each;
 mod explain;
-// mod job;
+mod job;
 mod keep;
 mod limits;
 mod manual;
@@ -41,7 +41,7 @@ pub fn run(arguments: &Arguments, streams: &mut Streams<'_>) -> std::io::Result<
         Command::Report(report) => report::run(report, quiet, streams),
         Command::New(new) => new::run(new, streams),
         Command::Explain(explain) => explain::run(explain, streams),
-        Command::Job(_) => Ok(Exit::CouldNot),
+        Command::Job(job) => job::run(job, streams),
         Command::Archive(archive) => keep::run(archive, streams),
         Command::Demo(demo) => demo::run(demo, streams),
         Command::Completions { shell } => manual::completions(*shell, streams),

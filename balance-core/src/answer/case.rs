@@ -31,6 +31,7 @@ pub struct Case {
 
 /// How the shafts of this one's type answered.
 #[derive(Debug, Clone, PartialEq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 pub struct Sisters {
     /// The type's name.
     pub shaft_type: String,
@@ -40,6 +41,7 @@ pub struct Sisters {
 
 /// Whether someone wants weights although one more run would tell more.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 pub enum Insist {
     /// The usual order: the run first.
     #[default]

@@ -9,6 +9,8 @@ mod ahead;
 mod before_spin;
 mod bow;
 mod case;
+#[cfg(feature = "serde")]
+mod case_json;
 mod check_row;
 mod compare;
 mod describe;

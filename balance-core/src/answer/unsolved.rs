@@ -31,7 +31,8 @@ impl Missing {
 }
 
 /// Why there is no answer yet.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, PartialEq, thiserror::Error)]
+#[error("{shaft}: {}", words(missing))]
 pub struct Unsolved {
     /// What the shaft is called.
     pub shaft: String,
@@ -41,4 +42,8 @@ pub struct Unsolved {
     pub missing: Vec<Missing>,
     /// The units in which people are answered.
     pub units: Units,
+}
+
+fn words(missing: &[Missing]) -> String {
+    missing.iter().map(ToString::to_string).collect::<Vec<String>>().join("; ")
 }

@@ -18,6 +18,7 @@ use crate::quantity::{Length, Mass, Speed, UnbalanceAmount};
 /// ```
 #[derive(Debug, Clone, PartialEq)]
 #[non_exhaustive]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 pub enum Caution {
     /// A file was not UTF-8.
     Windows1252 {

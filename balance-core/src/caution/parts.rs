@@ -4,6 +4,7 @@ use crate::quantity::Speed;
 
 /// A limit and where it comes from.
 #[derive(Debug, Clone, PartialEq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 pub struct Bound {
     /// The limit, in the unit of what is held against it.
     pub value: f64,
@@ -13,6 +14,7 @@ pub struct Bound {
 
 /// What the usual mistakes say about runs that do not fit each other.
 #[derive(Debug, Clone, PartialEq, Eq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 pub enum LikelyCause {
     /// One of them fits, or two as well as each other.
     FitsBest {
@@ -27,6 +29,7 @@ pub enum LikelyCause {
 
 /// Why nothing is known of the critical speed.
 #[derive(Debug, Clone, PartialEq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 pub enum NoCriticalSpeed {
     /// The tube is unknown, so a speed that was stated could not be held against it.
     AtSpeed {

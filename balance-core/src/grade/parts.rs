@@ -10,6 +10,7 @@ const SAME_PLACE_MILLIMETRES: f64 = 1e-6;
 
 /// What the shaft has to meet.
 #[derive(Debug, Clone, Copy, PartialEq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 pub enum Criterion {
     /// A balance quality grade, at the highest service speed.
     Grade(Grade),

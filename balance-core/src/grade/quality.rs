@@ -28,6 +28,11 @@ use crate::quantity::{Mass, Speed, UnbalanceAmount};
 /// # }
 /// ```
 #[derive(Debug, Clone, Copy, PartialEq, PartialOrd)]
+#[cfg_attr(
+    feature = "serde",
+    derive(serde::Serialize, serde::Deserialize),
+    serde(try_from = "f64", into = "f64")
+)]
 pub struct Grade(f64);
 
 /// Why something is no grade, or a grade gives no limit.
@@ -102,6 +107,20 @@ impl Grade {
     #[must_use]
     pub fn row(self) -> Option<&'static GradeRow> {
         GRADES.iter().find(|row| row.millimetres_per_second == self.0)
+    }
+}
+
+impl TryFrom<f64> for Grade {
+    type Error = GradeFault;
+
+    fn try_from(value: f64) -> Result<Self, GradeFault> {
+        Self::from_millimetres_per_second(value)
+    }
+}
+
+impl From<Grade> for f64 {
+    fn from(grade: Grade) -> Self {
+        grade.0
     }
 }
 

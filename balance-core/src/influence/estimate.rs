@@ -11,6 +11,7 @@ use crate::run::RunSet;
 
 /// Whether a drift of the readings is reckoned with.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 pub enum Drift {
     /// No drift.
     #[default]

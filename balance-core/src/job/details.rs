@@ -5,6 +5,7 @@ use crate::shaft::{InspectionItem, Override, PointMass, RunoutReading, ShaftLimi
 
 /// What a job says of the shaft beyond its tube, mass and speed. What it does not say is empty.
 #[derive(Debug, Clone, PartialEq, Default)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 pub struct ShaftDetails {
     /// The tube's material with its figures.
     pub material: TubeMaterial,

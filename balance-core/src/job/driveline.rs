@@ -5,6 +5,7 @@ use crate::shaft::{Drive, TrainJoint};
 
 /// One universal joint of the driveline.
 #[derive(Debug, Clone, PartialEq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 pub struct DrivelineJoint {
     /// As the job names it.
     pub name: Option<String>,
@@ -24,6 +25,7 @@ pub struct DrivelineJoint {
 
 /// A service speed worked out from the drive.
 #[derive(Debug, Clone, Copy, PartialEq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 pub struct ReachedSpeed {
     /// What drives the shaft.
     pub drive: Drive,

@@ -6,6 +6,7 @@ use crate::shaft::Tube;
 
 /// The measures that a limit and a critical speed rest on. What is not stated is `None`.
 #[derive(Debug, Clone, PartialEq, Default)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 pub struct Measures {
     /// The whole shaft's mass, weighed.
     pub mass: Option<Mass>,

@@ -5,6 +5,7 @@ use crate::shaft::{SlipStroke, SlipTravel, TubeCut, Yoke, YokeChange};
 
 /// A shaft made longer or shorter.
 #[derive(Debug, Clone, PartialEq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 pub struct Relength {
     /// What the cut follows from.
     pub cut: TubeCut,
@@ -20,6 +21,7 @@ pub struct Relength {
 
 /// A yoke changed to another series.
 #[derive(Debug, Clone, PartialEq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 pub struct YokeSwap {
     /// Which end.
     pub end: String,

@@ -5,6 +5,7 @@ use crate::quantity::{Speed, UnbalanceAmount};
 
 /// What is stated about the stand; how far its needles wander is in [`Setup::noise`](crate::run::Setup).
 #[derive(Debug, Clone, Copy, PartialEq, Default)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 pub struct Stand {
     /// What a fixture that turns with the shaft may pretend, at most, where the limit holds.
     pub fixture: Option<UnbalanceAmount>,

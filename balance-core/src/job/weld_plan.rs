@@ -4,6 +4,7 @@ use crate::shaft::{FixedPlace, NoWeld, Weld, WeldOn, WeldedBefore};
 
 /// What can be welded, and where. Planes are indices into the job's correction planes.
 #[derive(Debug, Clone, PartialEq, Default)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 pub struct WeldPlan {
     /// The box. Empty: only ideal masses can be given.
     pub weights: Vec<WeldOn>,

@@ -9,6 +9,7 @@ use crate::shaft::{Part, TolerancePlane};
 ///
 /// [`Job::default`] states nothing: no answer about a limit can be given then, but masses can.
 #[derive(Debug, Clone, PartialEq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 pub struct Job {
     /// Mass, speed, limit, tube.
     pub measures: Measures,

@@ -2,7 +2,7 @@
 
 use num_complex::Complex64;
 
-use super::text::{Quantity, QuantityFault, Unit, unit};
+use super::text::{Quantity, QuantityFault, Unit, quantity_traits, unit};
 
 /// An angle, any turn. Base unit: degree.
 #[derive(Debug, Clone, Copy, PartialEq, PartialOrd)]
@@ -76,6 +76,24 @@ impl Angle {
     #[must_use]
     pub fn mirrored(self) -> Self {
         Self(-self.0)
+    }
+}
+
+quantity_traits!(Angle);
+
+impl std::ops::Add for Angle {
+    type Output = Self;
+
+    fn add(self, other: Self) -> Self {
+        Self(self.0 + other.0)
+    }
+}
+
+impl std::ops::Sub for Angle {
+    type Output = Self;
+
+    fn sub(self, other: Self) -> Self {
+        Self(self.0 - other.0)
     }
 }
 

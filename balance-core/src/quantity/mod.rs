@@ -14,5 +14,6 @@ pub use scalar::{
     UnbalanceAmount,
 };
 pub use shown::Units;
+pub(crate) use text::quantity_traits;
 pub use text::{Quantity, QuantityFault, Unit, parse};
 pub use unbalance::Unbalance;

@@ -1,6 +1,6 @@
 //! The quantities that are one number and a unit.
 
-use super::text::{Quantity, QuantityFault, Unit, unit};
+use super::text::{Quantity, QuantityFault, Unit, quantity_traits, unit};
 
 /// Declares a quantity that is zero or more in its base unit.
 macro_rules! scalar {
@@ -19,6 +19,30 @@ macro_rules! scalar {
             #[must_use]
             pub fn $get(self) -> f64 {
                 self.0
+            }
+        }
+
+        quantity_traits!($name);
+
+        impl std::ops::Add for $name {
+            type Output = Self;
+
+            fn add(self, other: Self) -> Self {
+                Self((self.0 + other.0).min(f64::MAX))
+            }
+        }
+
+        impl $name {
+            /// What is left after taking `other` off; `None` if there is less than that.
+            #[must_use]
+            pub fn checked_sub(self, other: Self) -> Option<Self> {
+                Self::from_base(self.0 - other.0).ok()
+            }
+        }
+
+        impl std::iter::Sum for $name {
+            fn sum<I: Iterator<Item = Self>>(all: I) -> Self {
+                all.fold(Self(0.0), |sum, one| sum + one)
             }
         }
 

@@ -4,6 +4,7 @@ use super::scalar::{GRAMS_PER_OUNCE, MILLIMETRES_PER_INCH, NEWTONS_PER_POUND_FOR
 
 /// The units in which answers are read.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Default)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 pub enum Units {
     /// Grams, millimetres.
     #[default]

@@ -134,6 +134,46 @@ fn split_number(text: &str) -> (&str, &str) {
     (&text[..end], text[end..].trim())
 }
 
+/// Printing with the unit of the constructor, reading back with any unit, and JSON as the same text: the shortest digits
+/// that give the number back to the last bit.
+macro_rules! quantity_traits {
+    ($name:ident) => {
+        impl std::fmt::Display for $name {
+            fn fmt(&self, out: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+                let unit = <Self as Quantity>::UNITS.first().map_or("", |unit| unit.symbol);
+                match out.precision() {
+                    Some(digits) => write!(out, "{:.digits$} {unit}", self.base()),
+                    None => write!(out, "{} {unit}", self.base()),
+                }
+            }
+        }
+
+        impl std::str::FromStr for $name {
+            type Err = QuantityFault;
+
+            fn from_str(text: &str) -> Result<Self, QuantityFault> {
+                $crate::quantity::parse(text)
+            }
+        }
+
+        #[cfg(feature = "serde")]
+        impl serde::Serialize for $name {
+            fn serialize<S: serde::Serializer>(&self, to: S) -> Result<S::Ok, S::Error> {
+                to.collect_str(self)
+            }
+        }
+
+        #[cfg(feature = "serde")]
+        impl<'de> serde::Deserialize<'de> for $name {
+            fn deserialize<D: serde::Deserializer<'de>>(from: D) -> Result<Self, D::Error> {
+                let text = <std::borrow::Cow<'de, str> as serde::Deserialize>::deserialize(from)?;
+                text.parse().map_err(serde::de::Error::custom)
+            }
+        }
+    };
+}
+pub(crate) use quantity_traits;
+
 #[cfg(test)]
 mod tests {
     use super::super::{Angle, Length, Mass, Speed, UnbalanceAmount};

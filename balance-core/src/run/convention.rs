@@ -7,6 +7,7 @@ use num_complex::Complex64;
 
 /// How degrees and tape are counted from the zero mark.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 pub enum MassAngle {
     /// Against the direction in which the shaft turns.
     AgainstRotation,
@@ -16,6 +17,7 @@ pub enum MassAngle {
 
 /// What the stand's phase counts.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 pub enum Phase {
     /// The reading's peak comes this many degrees after the mark.
     Lag,
@@ -29,6 +31,7 @@ pub enum Phase {
 
 /// Which way the shaft turns, seen from the front. Needed for drawings only.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 pub enum Turns {
     /// Clockwise seen from the front.
     Clockwise,
@@ -47,6 +50,7 @@ pub enum PhaseSense {
 
 /// How the job counts its angles.
 #[derive(Debug, Clone, PartialEq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 pub struct Convention {
     /// What the zero mark is: "paint line on the front yoke ear".
     pub zero_mark: Option<String>,

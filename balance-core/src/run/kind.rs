@@ -2,6 +2,7 @@
 
 /// What a run was for.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 pub enum RunKind {
     /// As found: nothing added yet.
     Initial,

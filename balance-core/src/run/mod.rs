@@ -4,6 +4,8 @@
 //! with the user's angles turned into ours, or all the faults it has.
 
 mod convention;
+#[cfg(feature = "serde")]
+pub(crate) mod endless;
 mod fault;
 mod kind;
 mod noise;

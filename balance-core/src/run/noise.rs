@@ -4,6 +4,7 @@ use crate::quantity::{Angle, Length, Mass};
 
 /// How uncertain one reading is. All noise is circular: the same in every direction of the vector.
 #[derive(Debug, Clone, Copy, PartialEq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 pub enum ReadingNoise {
     /// Nobody said: it is estimated from repeated runs, or nothing is claimed.
     NotStated,
@@ -25,6 +26,7 @@ pub enum ReadingNoise {
 
 /// How well a weight ends up where it should: one sigma along the tape or as an angle.
 #[derive(Debug, Clone, Copy, PartialEq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 pub enum PlaceError {
     /// Along the circumference.
     Tape(Length),
@@ -34,11 +36,13 @@ pub enum PlaceError {
 
 /// Everything stated about scatter at the stand.
 #[derive(Debug, Clone, PartialEq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 pub struct Noise {
     /// Of one reading.
     pub reading: ReadingNoise,
     /// Complex degrees of freedom the statement is worth: how well the figure itself is known.
     /// Infinite for a figure that is exact (simulations); 10 for a technician's.
+    #[cfg_attr(feature = "serde", serde(with = "crate::run::endless"))]
     pub degrees_of_freedom: f64,
     /// One sigma of where a mass ends up; `None`: exact.
     pub place_error: Option<PlaceError>,

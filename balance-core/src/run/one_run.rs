@@ -5,6 +5,7 @@ use crate::quantity::{Angle, Length, Mass, Speed};
 
 /// Whether a mass came on or went off.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 pub enum Change {
     /// Put on.
     Added,
@@ -14,6 +15,7 @@ pub enum Change {
 
 /// A mass on a correction plane.
 #[derive(Debug, Clone, PartialEq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 pub struct PlacedMass {
     /// Index into the correction planes.
     pub plane: usize,
@@ -44,6 +46,7 @@ impl PlacedMass {
 
 /// What one sensor showed in a run.
 #[derive(Debug, Clone, Copy, PartialEq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 pub enum SensorReading {
     /// It was not read.
     NotRead,
@@ -60,6 +63,7 @@ pub enum SensorReading {
 
 /// One run: a line of a runs file.
 #[derive(Debug, Clone, PartialEq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 pub struct Run {
     /// Its label, unique within the shaft.
     pub label: String,

@@ -10,6 +10,7 @@ use crate::shaft::{CorrectionPlane, Sensor};
 
 /// What the runs are about: planes, sensors, how angles are counted, how far readings scatter.
 #[derive(Debug, Clone, PartialEq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 pub struct Setup {
     /// Where weights go, front to rear.
     pub planes: Vec<CorrectionPlane>,

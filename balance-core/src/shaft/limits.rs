@@ -4,9 +4,10 @@ use crate::caution::Bound;
 
 /// How well a limit is known.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 pub enum Basis {
-    /// A maker's sheet, a manual, a standard.
-    Published(&'static str),
+    /// A propeller-shaft supplier's data sheet.
+    SupplierSheet,
     /// Common practice, no source.
     CommonPractice,
     /// Remembered, the source not at hand.
@@ -20,7 +21,7 @@ impl Basis {
     #[must_use]
     pub fn words(self) -> &'static str {
         match self {
-            Self::Published(source) => source,
+            Self::SupplierSheet => "a propeller-shaft supplier's data sheet",
             Self::CommonPractice => "common practice, no source",
             Self::FromMemory => "from memory, source not at hand",
             Self::Stated => "your setting",
@@ -30,6 +31,7 @@ impl Basis {
 
 /// A limit and how well it is known.
 #[derive(Debug, Clone, Copy, PartialEq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 pub struct Limit {
     /// In the unit its place names.
     pub value: f64,
@@ -56,17 +58,16 @@ impl From<Limit> for Bound {
 }
 
 /// Service speed at most this share of the first critical speed: vehicles.
-pub const MARGIN_VEHICLE: Limit =
-    Limit::new(0.70, Basis::Published("a propeller-shaft supplier's data sheet"));
+pub const MARGIN_VEHICLE: Limit = Limit::new(0.70, Basis::SupplierSheet);
 /// The same for industrial shafts.
-pub const MARGIN_INDUSTRIAL: Limit =
-    Limit::new(0.65, Basis::Published("a propeller-shaft supplier's data sheet"));
+pub const MARGIN_INDUSTRIAL: Limit = Limit::new(0.65, Basis::SupplierSheet);
 
 /// No override reaches this share of the lowest critical speed. It is no setting.
 pub const NO_OVERRIDE_FROM: f64 = 0.9;
 
 /// All limits of a shaft.
 #[derive(Debug, Clone, Copy, PartialEq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 pub struct ShaftLimits {
     /// Speed over critical speed, at most.
     pub margin_ratio: Limit,

@@ -4,6 +4,7 @@ use crate::quantity::{Density, Quantity as _, QuantityFault, Stress};
 
 /// What welding a weight or a yoke on this material asks for.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 pub enum Weldability {
     /// Ordinary shop welding.
     Ready,
@@ -17,6 +18,7 @@ pub enum Weldability {
 
 /// A material with its own elastic modulus, density and Poisson ratio.
 #[derive(Debug, Clone, PartialEq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 pub struct Material {
     /// As the job names it: "steel".
     pub name: String,

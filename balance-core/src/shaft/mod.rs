@@ -17,6 +17,8 @@ mod runout;
 mod sensor;
 mod service_speed;
 mod stock;
+#[cfg(feature = "serde")]
+mod stock_json;
 mod tube;
 mod weighing;
 

@@ -6,9 +6,29 @@ use crate::quantity::{Angle, Length, Mass};
 /// A part of the circumference, from one angle to another in the direction in which the job counts masses.
 /// It may cross the zero mark.
 #[derive(Debug, Clone, Copy, PartialEq)]
+#[cfg_attr(
+    feature = "serde",
+    derive(serde::Serialize, serde::Deserialize),
+    serde(try_from = "(Angle, Angle)", into = "(Angle, Angle)")
+)]
 pub struct Sector {
     from: f64,
     width: f64,
+}
+
+impl TryFrom<(Angle, Angle)> for Sector {
+    type Error = StockFault;
+
+    fn try_from((from, to): (Angle, Angle)) -> Result<Self, StockFault> {
+        Self::new(from, to)
+    }
+}
+
+impl From<Sector> for (Angle, Angle) {
+    fn from(sector: Sector) -> Self {
+        let angle = |degrees| Angle::from_degrees(degrees).unwrap_or(Angle::ZERO);
+        (angle(sector.from_degrees()), angle(sector.to_degrees()))
+    }
 }
 
 impl Sector {
@@ -67,6 +87,7 @@ impl Sector {
 
 /// Where no weight may be welded: a seam, a dent, a yoke ear.
 #[derive(Debug, Clone, PartialEq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 pub struct NoWeld {
     /// Index into the job's correction planes.
     pub plane: usize,
@@ -78,6 +99,7 @@ pub struct NoWeld {
 
 /// A place that takes a weight: an ear, a bolt hole. A plane that has any takes weights nowhere else.
 #[derive(Debug, Clone, PartialEq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 pub struct FixedPlace {
     /// Index into the job's correction planes.
     pub plane: usize,
@@ -89,6 +111,7 @@ pub struct FixedPlace {
 
 /// Whether a weight that is on the shaft may be taken off again.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 pub enum Hold {
     /// It may be ground off, and welded on elsewhere.
     CanComeOff,
@@ -98,6 +121,7 @@ pub enum Hold {
 
 /// A weight that is already on the shaft: it came with it, or an earlier check row put it on.
 #[derive(Debug, Clone, PartialEq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 pub struct WeldedBefore {
     /// Index into the job's correction planes.
     pub plane: usize,

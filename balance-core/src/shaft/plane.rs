@@ -4,6 +4,7 @@ use crate::quantity::{Length, Mass};
 
 /// A correction plane (ISO 21940-2): where weights go.
 #[derive(Debug, Clone, PartialEq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 pub struct CorrectionPlane {
     /// As the job names it: "front", "rear".
     pub name: String,
@@ -31,6 +32,7 @@ impl CorrectionPlane {
 
 /// A tolerance plane (ISO 21940-2): where the limit holds.
 #[derive(Debug, Clone, PartialEq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 pub struct TolerancePlane {
     /// As the job names it: "front joint".
     pub name: String,
@@ -40,6 +42,7 @@ pub struct TolerancePlane {
 
 /// One part of a shaft made of several between its joints and bearings.
 #[derive(Debug, Clone, PartialEq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 pub struct Part {
     /// As the job names it: "front half".
     pub name: String,

@@ -4,6 +4,7 @@ use crate::quantity::{Length, Mass};
 
 /// What decides how long the tube is cut.
 #[derive(Debug, Clone, Copy, PartialEq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 pub struct TubeCut {
     /// Joint centre to joint centre at ride height, the slip at the middle of its stroke.
     pub joint_centres: Length,
@@ -40,6 +41,7 @@ impl TubeCut {
 
 /// How far the slip can move.
 #[derive(Debug, Clone, Copy, PartialEq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 pub struct SlipStroke {
     /// Joint centre distance with the slip pushed in to its stop.
     pub shortest: Length,
@@ -58,6 +60,7 @@ impl SlipStroke {
 
 /// Joint centre distances over the travel of the suspension.
 #[derive(Debug, Clone, PartialEq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 pub struct SlipTravel {
     /// The shortest distance met.
     pub shortest: Length,
@@ -105,6 +108,7 @@ impl SlipTravel {
 
 /// A yoke of one joint series, from its maker's sheet or measured.
 #[derive(Debug, Clone, PartialEq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 pub struct Yoke {
     /// The joint series, as the user names it.
     pub series: String,
@@ -116,6 +120,7 @@ pub struct Yoke {
 
 /// What changing a yoke to another series does to the shaft while the tube stays as it is.
 #[derive(Debug, Clone, Copy, PartialEq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 pub struct YokeChange {
     /// Change of joint centre distance in mm, positive longer.
     pub length_millimetres: f64,

@@ -4,6 +4,7 @@ use crate::quantity::Length;
 
 /// What the numbers of a sensor mean.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 pub enum Shows {
     /// Vibration: an amplitude in some linear unit and a phase.
     Vibration,
@@ -21,6 +22,7 @@ pub enum Shows {
 
 /// A measuring place of the stand.
 #[derive(Debug, Clone, PartialEq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 pub struct Sensor {
     /// As the job names it.
     pub name: String,

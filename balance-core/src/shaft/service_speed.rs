@@ -3,7 +3,7 @@
 //! The grade and the critical speed must hold at the highest speed ever reached, not at the usual one: ask for the
 //! engine's governed maximum and the fastest gear, or the highest road speed downhill.
 
-use crate::quantity::{Length, Quantity, QuantityFault, Speed, Unit};
+use crate::quantity::{Length, Quantity, QuantityFault, Speed, Unit, quantity_traits};
 
 /// A road speed, zero or more. Base unit: kilometre an hour.
 #[derive(Debug, Clone, Copy, PartialEq, PartialOrd)]
@@ -16,6 +16,8 @@ impl RoadSpeed {
         self.0
     }
 }
+
+quantity_traits!(RoadSpeed);
 
 impl Quantity for RoadSpeed {
     const WORD: &'static str = "road speed";
@@ -40,6 +42,7 @@ impl Quantity for RoadSpeed {
 
 /// What drives the shaft.
 #[derive(Debug, Clone, Copy, PartialEq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 pub enum Drive {
     /// From the engine's side.
     Engine {

@@ -51,6 +51,7 @@ pub enum StockFault {
 
 /// Anything that can be welded on as a balance weight.
 #[derive(Debug, Clone, PartialEq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 pub enum WeldOn {
     /// A ready piece.
     Stamped(StampedWeight),
@@ -60,6 +61,11 @@ pub enum WeldOn {
 
 /// A ready weight of the box.
 #[derive(Debug, Clone, Copy, PartialEq)]
+#[cfg_attr(
+    feature = "serde",
+    derive(serde::Serialize, serde::Deserialize),
+    serde(try_from = "super::stock_json::Stamped", into = "super::stock_json::Stamped")
+)]
 pub struct StampedWeight {
     mass: Mass,
     /// Along the circumference; without it a weight counts as a point and overlapping is not checked.
@@ -90,6 +96,7 @@ impl StampedWeight {
 
 /// How heavy a bar is.
 #[derive(Debug, Clone, Copy, PartialEq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 pub enum BarMass {
     /// By its section and this density.
     Density(Density),
@@ -108,6 +115,11 @@ impl BarMass {
 
 /// A flat bar to cut weights from, laid round the tube.
 #[derive(Debug, Clone, Copy, PartialEq)]
+#[cfg_attr(
+    feature = "serde",
+    derive(serde::Serialize, serde::Deserialize),
+    serde(try_from = "super::stock_json::Cut", into = "super::stock_json::Cut")
+)]
 pub struct Bar {
     section: Section,
     shortest: Length,
@@ -117,6 +129,7 @@ pub struct Bar {
 
 /// A bar's section, "25 mm x 3 mm".
 #[derive(Debug, Clone, Copy, PartialEq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 pub struct Section {
     /// The side that lies along the shaft.
     pub along_shaft: Length,
@@ -194,6 +207,12 @@ impl Bar {
         self.longest
     }
 
+    /// What a millimetre of it weighs.
+    #[cfg(feature = "serde")]
+    pub(super) fn grams_per_millimetre(&self) -> f64 {
+        self.grams_per_millimetre
+    }
+
     /// The mass of a piece of this length.
     #[must_use]
     pub fn mass_of(&self, length: Length) -> Mass {
@@ -210,6 +229,11 @@ impl Bar {
 
 /// How weights are welded.
 #[derive(Debug, Clone, Copy, PartialEq)]
+#[cfg_attr(
+    feature = "serde",
+    derive(serde::Serialize, serde::Deserialize),
+    serde(try_from = "super::stock_json::Bead", into = "super::stock_json::Bead")
+)]
 pub struct Weld {
     /// Mass of the bead, for each weight.
     pub bead_mass: Mass,

@@ -5,6 +5,7 @@ use crate::quantity::{Length, Mass};
 
 /// A round tube between joint centres.
 #[derive(Debug, Clone, PartialEq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 pub struct Tube {
     /// Outer diameter.
     pub outer_diameter: Length,

@@ -17,6 +17,13 @@ use crate::quantity::Units;
 use serde::Serialize;
 
 use super::advice::Advice;
+use super::case::Case;
+
+/// Everything an answer depends on, on one line.
+#[must_use]
+pub fn case(case: &Case) -> String {
+    line(case)
+}
 
 /// A caution as programs read it.
 #[derive(Debug, Serialize)]

@@ -243,6 +243,7 @@ impl WeightTask {
 
 /// A weight somebody wants to put on, to see what it would leave.
 #[derive(Debug, Clone, Copy, PartialEq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 pub struct GivenWeight {
     /// Index into the planes.
     pub plane: usize,

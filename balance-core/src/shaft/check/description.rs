@@ -8,6 +8,7 @@ use crate::shaft::{
 
 /// A stretch that is not the main tube: a stub shaft, a yoke's neck, a thicker tube.
 #[derive(Debug, Clone, PartialEq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 pub struct ShaftSection {
     /// As the job names it: "front stub".
     pub name: String,

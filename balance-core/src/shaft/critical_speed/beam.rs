@@ -55,6 +55,7 @@ pub struct BeamPiece {
 
 /// A yoke, a flange, a brake disc: a mass that does not bend.
 #[derive(Debug, Clone, Copy, PartialEq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 pub struct PointMass {
     /// From the front joint centre.
     pub position: Length,
@@ -66,6 +67,7 @@ pub struct PointMass {
 
 /// How a place of the shaft is held.
 #[derive(Debug, Clone, Copy, PartialEq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 pub enum Restraint {
     /// It cannot move sideways and can turn: a joint centre, a stiff self-aligning bearing.
     Pinned,
@@ -77,6 +79,7 @@ pub enum Restraint {
 
 /// A place where the shaft is held.
 #[derive(Debug, Clone, Copy, PartialEq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 pub struct Support {
     /// From the front joint centre.
     pub position: Length,

@@ -2,6 +2,11 @@
 
 /// Someone goes on although the gate says no. It stands on page one of the record.
 #[derive(Debug, Clone, PartialEq, Eq)]
+#[cfg_attr(
+    feature = "serde",
+    derive(serde::Serialize, serde::Deserialize),
+    serde(try_from = "(String, String)", into = "(String, String)")
+)]
 pub struct Override {
     name: String,
     reason: String,
@@ -19,6 +24,23 @@ pub enum OverrideFault {
         /// How many words there are.
         found: usize,
     },
+}
+
+impl TryFrom<(String, String)> for Override {
+    type Error = String;
+
+    fn try_from((name, reason): (String, String)) -> Result<Self, String> {
+        let words = |faults: Vec<OverrideFault>| {
+            faults.iter().map(ToString::to_string).collect::<Vec<_>>().join("; ")
+        };
+        Self::new(&name, &reason).map_err(words)
+    }
+}
+
+impl From<Override> for (String, String) {
+    fn from(overruling: Override) -> Self {
+        (overruling.name, overruling.reason)
+    }
 }
 
 impl Override {

@@ -2,6 +2,7 @@
 
 /// What becomes of a part.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 pub enum Decision {
     /// It stays.
     Keep,
@@ -28,6 +29,7 @@ impl Decision {
 
 /// One part that was looked at.
 #[derive(Debug, Clone, PartialEq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 pub struct InspectionItem {
     /// Which part: a word of the ready list ("steady bearing") or the user's own.
     pub part: String,

@@ -10,6 +10,7 @@ use crate::quantity::Angle;
 
 /// One joint of a driveline.
 #[derive(Debug, Clone, Copy, PartialEq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 pub struct TrainJoint {
     /// The true angle between its two shafts; less than a quarter turn.
     pub angle: Angle,

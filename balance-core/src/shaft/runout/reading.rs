@@ -4,6 +4,7 @@ use crate::quantity::{Angle, Length};
 
 /// One reading of the dial indicator.
 #[derive(Debug, Clone, Copy, PartialEq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 pub struct RunoutReading {
     /// From the front joint centre.
     pub station: Length,
