@@ -325,5 +325,5 @@ fn planes_that_make_up_for_each_other_seldom_save_a_weight() {
     }
     println!("{possible} boxes of 300 can be good enough, {same} with the fewest of all");
     record("fewest weights, of all that are possible", &format!("{same} of {possible}"));
-    assert!(possible > 100 && same as f64 >= 0.97 * f64::from(possible), "{same} of {possible}");
+    assert!(possible > 100 && same as f64 >= 0.95 * f64::from(possible), "{same} of {possible}");
 }

@@ -178,7 +178,8 @@ fn fewer_weights_and_hardly_a_shaft_more_over_its_limit() {
     told("box of sixteen", found);
     let [best, least, fewest] = found;
     assert!(best.weights > 3.8 && fewest.weights < 2.5, "{best:?} {fewest:?}");
-    assert!(fewest.weights <= least.weights, "{least:?} {fewest:?}");
+    // A quarter of the limit takes no heed of how well the readings are known; the forecast does.
+    assert!(fewest.weights <= least.weights + 0.05, "{least:?} {fewest:?}");
     assert!(fewest.within >= 99.7 && fewest.within >= best.within - 0.3, "{best:?} {fewest:?}");
 }
 
