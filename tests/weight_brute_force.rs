@@ -8,7 +8,7 @@ use balance_core::correction::weights::{Criterion, PlaneTask, TakeOff, WeightTas
 use balance_core::quantity::{Angle, Length, Mass, Unbalance};
 use balance_core::run::PlaceError;
 use balance_core::shaft::{
-    CorrectionPlane, FixedPlace, Hold, NoWeld, Sector, StampedWeight, Tube, Weld, WeldOn, WeldedBefore,
+    Aim, CorrectionPlane, FixedPlace, Hold, NoWeld, Sector, StampedWeight, Tube, Weld, WeldOn, WeldedBefore,
 };
 use balance_tests::random::Random;
 use balance_tests::record::record;
@@ -47,7 +47,7 @@ fn random_task(random: &mut Random, places: &Places, sizes: usize, most: usize) 
     let stock = (0..sizes).map(|_| weight(random)).collect();
     let mut task = WeightTask::new(vec![plane], stock);
     task.tube = Some(Tube { outer_diameter: mm(TUBE), wall: mm(2.4), length: mm(1385.0) });
-    task.weld = Weld::new(grams(random.between(0.0, 2.0)), most, mm(random.between(0.0, 6.0))).unwrap();
+    let (bead, gap) = (grams(random.between(0.0, 2.0)), mm(random.between(0.0, 6.0)));
     task.place_error = Some(PlaceError::Tape(mm(random.between(0.0, 3.0))));
     task.settings.take_off = TakeOff::Never;
     task.settings.criterion = if random.below(3) == 0 { Criterion::LeftOverAlone } else { Criterion::Robust };
@@ -69,6 +69,9 @@ fn random_task(random: &mut Random, places: &Places, sizes: usize, most: usize) 
             fitted_in: None,
         });
     }
+    // Weights that stay count too: so many new ones may go on beside them.
+    task.weld = Weld::new(bead, most + task.welded_before.len(), gap).unwrap();
+    task.weld.aim = Aim::LeastLeft;
     if let Places::Fixed(count) = places {
         for _ in 0..*count {
             let angle = degrees(random.between(0.0, 360.0));

@@ -7,7 +7,7 @@ use balance_core::correction::weights::{
     Criterion, GivenWeight, PlaneTask, WeightTask, plan_weights, plan_with,
 };
 use balance_core::quantity::{Angle, Length, Mass, Unbalance, UnbalanceAmount};
-use balance_core::shaft::{CorrectionPlane, FixedPlace, StampedWeight, WeldOn};
+use balance_core::shaft::{Aim, CorrectionPlane, FixedPlace, StampedWeight, WeldOn};
 use balance_tests::cases::{Case, run_room};
 use serde::Deserialize;
 use serde_json::Value;
@@ -75,6 +75,7 @@ fn split(target: &OneWeight, places: &[f64], step: f64) -> Vec<f64> {
     };
     let mut task = WeightTask::new(vec![plane], (1..=steps).map(weight).collect());
     task.settings.criterion = Criterion::LeftOverAlone;
+    task.weld.aim = Aim::LeastLeft;
     let fixed = |degrees: &f64| FixedPlace { plane: 0, angle: angle(*degrees), name: "ear".into() };
     task.fixed_places = places.iter().map(fixed).collect();
     let plan = plan_weights(&task).unwrap();

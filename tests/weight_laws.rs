@@ -2,18 +2,23 @@
 
 #![expect(clippy::unwrap_used, reason = "in a test what cannot be had is a failure")]
 
+use std::f64::consts::FRAC_PI_2;
+
 use balance_core::Complex64;
 use balance_core::correction::weights::{
-    Criterion, PlaneTask, TakeOff, WeightPlan, WeightTask, plan_weights,
+    Criterion, PlacedWeight, PlaneTask, Room, Source, TakeOff, WeightPlan, WeightTask, plan_weights,
 };
 use balance_core::quantity::{Angle, Length, Mass, Unbalance, UnbalanceAmount};
 use balance_core::shaft::{
-    CorrectionPlane, Hold, NoWeld, Sector, StampedWeight, Tube, Weld, WeldOn, WeldedBefore,
+    Aim, CorrectionPlane, Hold, NoWeld, Sector, StampedWeight, Tube, Weld, WeldOn, WeldedBefore,
 };
 use proptest::prelude::*;
 use proptest::test_runner::RngSeed;
 
 const RADIUS: f64 = 44.45;
+
+/// The width of old weights where it is stated.
+const OLD_WIDTH: f64 = 20.0;
 
 fn mm(value: f64) -> Length {
     Length::from_millimetres(value).unwrap()
@@ -33,10 +38,12 @@ struct Bench {
     width: f64,
     target: (f64, f64),
     sectors: Vec<(u16, u16)>,
-    old: Vec<(f64, u16)>,
+    /// Mass, angle, and whether the width is stated.
+    old: Vec<(f64, u16, bool)>,
     bead: f64,
     robust: bool,
     turn: u16,
+    aim: Aim,
 }
 
 fn bench() -> impl Strategy<Value = Bench> {
@@ -45,12 +52,13 @@ fn bench() -> impl Strategy<Value = Bench> {
         5.0..40.0_f64,
         (50.0..2500.0_f64, 0.0..360.0_f64),
         prop::collection::vec((0..360_u16, 5..100_u16), 0..3),
-        prop::collection::vec((3.0..20.0_f64, 0..360_u16), 0..3),
+        prop::collection::vec((3.0..20.0_f64, 0..360_u16, any::<bool>()), 0..3),
         0.0..2.0_f64,
         any::<bool>(),
         0..360_u16,
+        prop_oneof![Just(Aim::FewestWeights), Just(Aim::LeastLeft)],
     )
-        .prop_map(|(masses, width, target, sectors, old, bead, robust, turn)| Bench {
+        .prop_map(|(masses, width, target, sectors, old, bead, robust, turn, aim)| Bench {
             masses,
             width,
             target,
@@ -59,6 +67,7 @@ fn bench() -> impl Strategy<Value = Bench> {
             bead,
             robust,
             turn,
+            aim,
         })
 }
 
@@ -76,20 +85,21 @@ impl Bench {
         let mut task = WeightTask::new(vec![plane], self.masses.iter().map(weight).collect());
         task.tube = Some(Tube { outer_diameter: mm(2.0 * RADIUS), wall: mm(2.4), length: mm(1385.0) });
         task.weld = Weld::new(grams(self.bead), 2, mm(3.0)).unwrap();
+        task.weld.aim = self.aim;
         task.settings.criterion = if self.robust { Criterion::Robust } else { Criterion::LeftOverAlone };
         for (from, wide) in &self.sectors {
             let from = f64::from(*from) + turn;
             let sector = Sector::new(degrees(from), degrees(from + f64::from(*wide))).unwrap();
             task.no_weld.push(NoWeld { plane: 0, sector, reason: "tube seam".into() });
         }
-        for (mass, at) in &self.old {
+        for (mass, at, stated) in &self.old {
             task.welded_before.push(WeldedBefore {
                 plane: 0,
                 mass: grams(*mass),
                 bead: grams(1.0),
                 angle: degrees(f64::from(*at) + turn),
                 radius: None,
-                width: Some(mm(20.0)),
+                width: stated.then(|| mm(OLD_WIDTH)),
                 thickness: Some(mm(3.0)),
                 hold: Hold::CanComeOff,
                 fitted_in: None,
@@ -98,9 +108,13 @@ impl Bench {
         task
     }
 
+    /// Nothing comes off, and as little as possible is to be left.
     fn adding_only(&self) -> WeightTask {
         let mut task = self.task(0.0);
         task.settings.take_off = TakeOff::Never;
+        task.weld.aim = Aim::LeastLeft;
+        // What is assumed for a weight without a width depends on the box.
+        task.welded_before.iter_mut().for_each(|old| old.width = Some(mm(OLD_WIDTH)));
         task
     }
 }
@@ -118,16 +132,24 @@ fn round(millimetres: f64) -> f64 {
 fn crowding(task: &WeightTask, plan: &WeightPlan) -> Vec<(f64, f64)> {
     let plane = &plan.planes[0];
     let gap = round(task.weld.gap.millimetres());
-    let half = |width: Option<Length>| round(width.unwrap().millimetres() / 2.0);
+    let half = |width: Length| round(width.millimetres() / 2.0);
+    // A weight whose width is not stated takes the room that is assumed for it, wherever it sits.
+    let room = |old: usize| Room::of(&task.welded_before[old], &task.stock, task.weld.bead_mass).width;
+    let width = |weight: &PlacedWeight| match weight.source {
+        Source::Turned { welded } => room(welded).millimetres().min(RADIUS * FRAC_PI_2),
+        _ => weight.piece.width.unwrap().millimetres(),
+    };
+    let half_of = |weight: &PlacedWeight| half(mm(width(weight)));
     let off: Vec<usize> = plane.come_off.iter().map(|gone| gone.welded).collect();
     let mut found = Vec::new();
     for (at, weight) in plane.weights.iter().enumerate() {
-        let (middle, own) = (weight.angle.degrees(), half(weight.piece.width));
+        let (middle, own) = (weight.angle.degrees(), half_of(weight));
         for other in &plane.weights[at + 1..] {
-            found.push((apart(middle, other.angle.degrees()), own + half(other.piece.width) + gap));
+            found.push((apart(middle, other.angle.degrees()), own + half_of(other) + gap));
         }
-        for (_, old) in task.welded_before.iter().enumerate().filter(|(index, _)| !off.contains(index)) {
-            found.push((apart(middle, old.angle.degrees()), own + half(old.width) + gap));
+        for (index, old) in task.welded_before.iter().enumerate().filter(|(index, _)| !off.contains(index)) {
+            let assumed = mm(room(index).millimetres().min(RADIUS * FRAC_PI_2));
+            found.push((apart(middle, old.angle.degrees()), own + half(old.width.unwrap_or(assumed)) + gap));
         }
         for no_weld in &task.no_weld {
             let wide = no_weld.sector.width_degrees() / 2.0;
@@ -155,6 +177,14 @@ proptest! {
     }
 
     #[test]
+    fn a_plane_never_gets_more_than_it_may_carry(bench in bench()) {
+        let task = bench.task(0.0);
+        let plane = &plan_weights(&task).unwrap().planes[0];
+        let staying = task.welded_before.len() - plane.come_off.len();
+        prop_assert!(plane.weights.is_empty() || staying + plane.weights.len() <= 2, "{plane:?}");
+    }
+
+    #[test]
     fn what_is_left_is_what_the_weights_do_not_make(bench in bench()) {
         let task = bench.task(0.0);
         let plan = plan_weights(&task).unwrap();
@@ -162,16 +192,17 @@ proptest! {
         let lever = |mass: f64, width: f64| {
             let radius = RADIUS + 1.5;
             let beta: f64 = width / 2.0 / radius;
-            mass * radius * beta.sin() / beta
+            mass * radius * if beta > 0.0 { beta.sin() / beta } else { 1.0 }
         };
         let mut sum = Complex64::new(0.0, 0.0);
         for weight in &plane.weights {
-            let (mass, width) = (weight.piece.total_grams(), weight.piece.width.unwrap().millimetres());
+            let (mass, width) = (weight.piece.total_grams(), weight.piece.width.map_or(0.0, Length::millimetres));
             sum += Complex64::from_polar(lever(mass, width), weight.angle.radians());
         }
         for gone in &plane.come_off {
             let old = &task.welded_before[gone.welded];
-            sum -= Complex64::from_polar(lever(old.mass.grams() + 1.0, 20.0), old.angle.radians());
+            let width = old.width.map_or(0.0, Length::millimetres);
+            sum -= Complex64::from_polar(lever(old.mass.grams() + 1.0, width), old.angle.radians());
         }
         let left = sum - plane.target.vector();
         prop_assert!((left - plane.left_over.vector()).norm() < 1e-8, "{left} {:?}", plane.left_over);

@@ -4,7 +4,10 @@ use std::fmt::Write as _;
 use std::path::{Path, PathBuf};
 
 use balance_core::answer::{Answer, solve};
-use balance_core::correction::weights::{AccountEntry, EntryKind, When};
+use balance_core::correction::weights::{AccountEntry, EntryKind, Room, When, WidthFrom};
+use balance_core::job::WeldPlan;
+use balance_core::quantity::Length;
+use balance_core::shaft::WeldedBefore;
 
 use super::each::problems_of;
 use super::open::target_of_folder;
@@ -117,15 +120,28 @@ fn sections(answer: &Answer, record: &Record) -> String {
         };
         let _ = write!(
             text,
-            "\n[[welded]]\nplane = {}\nmass = \"{} g\"\nbead_mass = \"{} g\"\nangle = \"{} deg\"\nhold = \"can come off\"\nfitted_in = {}\n",
+            "\n[[welded]]\nplane = {}\nmass = \"{} g\"\nbead_mass = \"{} g\"\nangle = \"{} deg\"\n{}hold = \"can come off\"\nfitted_in = {}\n",
             quoted(plane),
             entry.mass.grams(),
             entry.bead.grams(),
             entry.angle.degrees_in_turn(),
+            size(&answer.job.weld_plan, entry),
             quoted(&run)
         );
     }
     text
+}
+
+/// Width and thickness of the piece of the box that a weight is; a weight that is none of them has to be measured.
+fn size(plan: &WeldPlan, entry: &AccountEntry) -> String {
+    let weight = WeldedBefore { bead: entry.bead, ..WeldedBefore::new(entry.plane, entry.mass, entry.angle) };
+    let room = Room::of(&weight, &plan.weights, plan.weld.bead_mass);
+    if room.from == WidthFrom::Mass {
+        return "# width = \"… mm\"                        # none of the box: measure it\n".into();
+    }
+    let line = |key: &str, length: Length| format!("{key} = \"{} mm\"\n", length.millimetres());
+    line("width", room.width)
+        + &room.thickness.map(|thickness| line("thickness", thickness)).unwrap_or_default()
 }
 
 /// The weights that the last stay fitted and that are still on.

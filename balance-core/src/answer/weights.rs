@@ -2,8 +2,8 @@
 
 use crate::correction::Correction;
 use crate::correction::weights::{
-    AccountFault, PlacedWeight, PlanePlan, PlaneTask, WeightAccount, WeightFault, WeightPlan, WeightTask,
-    Weldability, plan_weights, plan_with,
+    AccountFault, Forecasting, PlacedWeight, PlanePlan, PlaneTask, WeightAccount, WeightFault, WeightPlan,
+    WeightTask, Weldability, plan_weights, plan_with,
 };
 use crate::run::RunSet;
 use crate::shaft::{Weldability as Stated, WeldedBefore};
@@ -60,6 +60,9 @@ fn task(
         weldability: weldability(&case.job),
         service_speed: case.job.measures.service_speed,
         place_error: case.runs.setup().noise.place_error,
+        forecasting: limits.and_then(|limits| {
+            Forecasting::of(&limits.planes, &limits.transfer, correction, case.runs.setup())
+        }),
         ..WeightTask::new(tasks, weld.weights.clone())
     }
 }

@@ -1,6 +1,6 @@
 //! Every caution there is, with its figures.
 
-use super::{Bound, LikelyCause, NoCriticalSpeed};
+use super::{AssumedWidth, Bound, LikelyCause, NoCriticalSpeed};
 use crate::quantity::{Length, Mass, Speed, UnbalanceAmount};
 
 /// A caution with its figures.
@@ -359,8 +359,13 @@ pub enum Caution {
         /// What they should leave at most.
         limit: UnbalanceAmount,
     },
-    /// Weights of which no width is known.
+    /// Weights of the box of which no width is known.
     WeightWithoutWidth,
+    /// Weights on the shaft whose width is assumed, beside which something is to be welded.
+    WidthAssumed {
+        /// The weights.
+        weights: Vec<AssumedWidth>,
+    },
     /// A place error on the tape without a tube diameter.
     PlaceErrorNotUsed,
     /// A weight in a zone that stays free.

@@ -13,4 +13,4 @@ mod words;
 
 pub use kind::Caution;
 pub use level::Level;
-pub use parts::{Bound, LikelyCause, NoCriticalSpeed};
+pub use parts::{AssumedWidth, Bound, LikelyCause, NoCriticalSpeed, WidthLike};

@@ -1,6 +1,6 @@
 //! What several cautions are made of.
 
-use crate::quantity::Speed;
+use crate::quantity::{Length, Mass, Speed};
 
 /// A limit and where it comes from.
 #[derive(Debug, Clone, PartialEq)]
@@ -47,4 +47,30 @@ pub enum NoCriticalSpeed {
         /// Its faults, as they are printed.
         faults: Vec<String>,
     },
+}
+
+/// A weight on the shaft whose width is not stated, and what is assumed for it.
+#[derive(Debug, Clone, PartialEq)]
+pub struct AssumedWidth {
+    /// The plane.
+    pub plane: String,
+    /// The weight.
+    pub mass: Mass,
+    /// Where its middle is.
+    pub degrees: f64,
+    /// Along the circumference.
+    pub width: Length,
+    /// What it is taken to be.
+    pub like: WidthLike,
+}
+
+/// What a weight of unknown width is taken to be.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum WidthLike {
+    /// The piece of the box with this mass.
+    Piece(Mass),
+    /// A piece cut from the box's bar.
+    Bar,
+    /// A strip of its mass.
+    Mass,
 }

@@ -100,6 +100,7 @@ impl Caution {
             Self::TotalMassAboveUsual { .. } => "total-mass-above-usual",
             Self::WeightsFallShort { .. } => "weights-fall-short",
             Self::WeightWithoutWidth => "weight-without-width",
+            Self::WidthAssumed { .. } => "width-assumed",
             Self::PlaceErrorNotUsed => "place-error-not-used",
             Self::WeightInNoWeld { .. } => "weight-in-no-weld",
             Self::WeightsOverlap { .. } => "weights-overlap",

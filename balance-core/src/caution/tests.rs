@@ -2,11 +2,15 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use super::{Bound, Caution, Level, LikelyCause, NoCriticalSpeed};
+use super::{AssumedWidth, Bound, Caution, Level, LikelyCause, NoCriticalSpeed, WidthLike};
 use crate::quantity::{Quantity, Units, parse};
 
 fn of<Q: Quantity>(text: &str) -> Q {
     parse(text).unwrap()
+}
+
+fn assumed(like: WidthLike) -> AssumedWidth {
+    AssumedWidth { plane: "front".into(), mass: of("16 g"), degrees: 255.0, width: of("30 mm"), like }
 }
 
 fn bound(value: f64) -> Bound {
@@ -89,6 +93,7 @@ variants![
     TotalMassAboveUsual,
     WeightsFallShort,
     WeightWithoutWidth,
+    WidthAssumed,
     PlaceErrorNotUsed,
     WeightInNoWeld,
     WeightsOverlap,
@@ -238,6 +243,9 @@ fn of_the_weights() -> Vec<Caution> {
         heavy("150 g"),
         Caution::WeightsFallShort { plane: plane(), left: of("500 g.mm"), limit: of("400 g.mm") },
         Caution::WeightWithoutWidth,
+        Caution::WidthAssumed {
+            weights: [WidthLike::Piece(of("15 g")), WidthLike::Bar, WidthLike::Mass].map(assumed).into(),
+        },
         Caution::PlaceErrorNotUsed,
         Caution::WeightInNoWeld { plane: plane(), mass: of("14.5 g"), degrees: 210.0, reason: "seam".into() },
         Caution::WeightsOverlap { plane: plane(), mass: of("14.5 g"), degrees: 210.0 },

@@ -38,7 +38,7 @@ pub use runout::*;
 pub use sensor::{Sensor, Shows};
 pub use service_speed::{Drive, RoadSpeed, service_speed};
 pub use stock::{
-    Bar, BarMass, STEEL_KILOGRAMS_PER_CUBIC_METRE, Section, StampedWeight, StockFault, Weld, WeldOn,
+    Aim, Bar, BarMass, STEEL_KILOGRAMS_PER_CUBIC_METRE, Section, StampedWeight, StockFault, Weld, WeldOn,
 };
 pub use tube::Tube;
 pub use weighing::{MassBasis, ScaleReadings, StatedMass};

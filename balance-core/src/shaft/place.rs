@@ -133,7 +133,7 @@ pub struct WeldedBefore {
     pub angle: Angle,
     /// Radius of its mass centre, if it differs from the plane's.
     pub radius: Option<Length>,
-    /// Along the circumference; without it the weight takes no room.
+    /// Along the circumference; without it a width is assumed from the box or from its mass.
     pub width: Option<Length>,
     /// Across the tube's wall.
     pub thickness: Option<Length>,
@@ -141,6 +141,24 @@ pub struct WeldedBefore {
     pub hold: Hold,
     /// The run it was fitted in; `None`: the shaft came with it.
     pub fitted_in: Option<String>,
+}
+
+impl WeldedBefore {
+    /// A weight that may come off, without a bead of its own and of unknown size.
+    #[must_use]
+    pub fn new(plane: usize, mass: Mass, angle: Angle) -> Self {
+        Self {
+            plane,
+            mass,
+            bead: Mass::ZERO,
+            angle,
+            radius: None,
+            width: None,
+            thickness: None,
+            hold: Hold::CanComeOff,
+            fitted_in: None,
+        }
+    }
 }
 
 #[cfg(test)]

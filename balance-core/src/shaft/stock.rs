@@ -227,6 +227,16 @@ impl Bar {
     }
 }
 
+/// What a choice of weights aims at.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub enum Aim {
+    /// As few weights as meet the limit, over all planes together.
+    #[default]
+    FewestWeights,
+    /// As little as possible left in each plane.
+    LeastLeft,
+}
+
 /// How weights are welded.
 #[derive(Debug, Clone, Copy, PartialEq)]
 #[cfg_attr(
@@ -240,14 +250,19 @@ pub struct Weld {
     most_per_plane: usize,
     /// Room kept between two weights in one row, along the circumference.
     pub gap: Length,
+    /// What the choice aims at.
+    pub aim: Aim,
 }
 
 impl Weld {
-    /// The most new weights in one plane that can be asked for. A third is used only where the choice
-    /// reckons with a place error of at least 0.01 rad.
-    pub const MOST_PER_PLANE: usize = 3;
+    /// The most weights in one plane, old ones that stay included, that can be asked for.
+    pub const MOST_PER_PLANE: usize = 12;
 
-    /// A weld with this bead, at most so many new weights in a plane, and this gap between neighbours.
+    /// The most new weights in one plane in one correction. A third is used only where the choice counts a place
+    /// error of at least 0.01 rad.
+    pub const MOST_NEW_PER_PLANE: usize = 3;
+
+    /// A weld with this bead, at most so many weights in a plane, and this gap between neighbours.
     ///
     /// # Errors
     ///
@@ -257,21 +272,28 @@ impl Weld {
             let allowed = Self::MOST_PER_PLANE;
             return Err(StockFault::WeightsPerPlane { found: most_per_plane, allowed });
         }
-        Ok(Self { bead_mass, most_per_plane, gap })
+        Ok(Self { bead_mass, most_per_plane, gap, aim: Aim::default() })
     }
 
-    /// The most new weights in one plane.
+    /// The most weights in one plane, old ones that stay included.
     #[must_use]
     pub fn most_per_plane(&self) -> usize {
         self.most_per_plane
     }
+
+    /// The most new weights in a plane where so many stay.
+    #[must_use]
+    pub fn most_beside(&self, staying: usize) -> usize {
+        self.most_per_plane.saturating_sub(staying).min(Self::MOST_NEW_PER_PLANE)
+    }
 }
 
 impl Default for Weld {
-    /// No bead reckoned in, at most two weights in a plane, 3 mm between them [common practice, no source].
+    /// No bead counted, at most two weights in a plane, 3 mm between them [common practice, no source], as few weights
+    /// as meet the limit.
     fn default() -> Self {
         let gap = Length::from_millimetres(3.0).expect("3 mm is a length");
-        Self { bead_mass: Mass::ZERO, most_per_plane: 2, gap }
+        Self { bead_mass: Mass::ZERO, most_per_plane: 2, gap, aim: Aim::default() }
     }
 }
 
@@ -304,12 +326,20 @@ mod tests {
             let bar = Bar::new(section, mm(10.0), mm(20.0), BarMass::GramsPerMillimetre(mass));
             assert!(matches!(bar, Err(StockFault::Zero { .. })), "{mass}");
         }
-        for found in [0, 4] {
+        for found in [0, 13] {
             assert_eq!(
                 Weld::new(Mass::ZERO, found, mm(3.0)),
-                Err(StockFault::WeightsPerPlane { found, allowed: 3 })
+                Err(StockFault::WeightsPerPlane { found, allowed: 12 })
             );
         }
+    }
+
+    #[test]
+    fn what_is_on_already_counts() {
+        let most =
+            |per_plane, staying| Weld::new(Mass::ZERO, per_plane, mm(3.0)).unwrap().most_beside(staying);
+        assert_eq!((most(2, 0), most(2, 1), most(2, 5)), (2, 1, 0));
+        assert_eq!(most(12, 2), 3, "never more than three new ones");
     }
 
     #[test]

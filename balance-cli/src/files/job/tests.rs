@@ -377,7 +377,8 @@ fn every_rule_of_the_job_file_has_its_fault() {
             4,
             "longer than longest",
         ),
-        ("[weld]\nmost_per_plane = 9\n", "not-possible", 2, "1 to 3"),
+        ("[weld]\nmost_per_plane = 13\n", "not-possible", 2, "1 to 12"),
+        ("[weld]\naim = \"most weights\"\n", "unknown-choice", 2, "fewest weights"),
         ("[show]\nunits = \"imperial\"\n", "unknown-choice", 2, "us"),
     ];
     for (text, code, line, words) in cases {

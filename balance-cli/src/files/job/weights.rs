@@ -3,8 +3,8 @@
 use balance_core::job::WeldPlan;
 use balance_core::quantity::{Angle, Density, Length, Mass, parse};
 use balance_core::shaft::{
-    Bar, BarMass, FixedPlace, Hold, NoWeld, Section as BarSection, Sector, StampedWeight, StockFault, Weld,
-    WeldOn, WeldedBefore,
+    Aim, Bar, BarMass, FixedPlace, Hold, NoWeld, Section as BarSection, Sector, StampedWeight, StockFault,
+    Weld, WeldOn, WeldedBefore,
 };
 
 use crate::files::problem::Fault;
@@ -84,7 +84,11 @@ fn read_weld(document: &Document<'_>) -> Weld {
     let bead = section.quantity::<Mass>("bead_mass").unwrap_or(usual.bead_mass);
     let gap = section.quantity::<Length>("gap").unwrap_or(usual.gap);
     let most = section.count("most_per_plane").unwrap_or_else(|| usual.most_per_plane());
-    stock(&section, "most_per_plane", Weld::new(bead, most, gap)).unwrap_or(usual)
+    let aim =
+        section.choice("aim", &[("fewest weights", Aim::FewestWeights), ("least left", Aim::LeastLeft)]);
+    let mut weld = stock(&section, "most_per_plane", Weld::new(bead, most, gap)).unwrap_or(usual);
+    weld.aim = aim.unwrap_or(usual.aim);
+    weld
 }
 
 fn read_no_weld(section: &Section<'_, '_>, planes: &[String]) -> Option<NoWeld> {
@@ -143,7 +147,7 @@ fn stock<T>(section: &Section<'_, '_>, key: &'static str, value: Result<T, Stock
                 "nobody welds on pieces that long: bring the two nearer together",
             ),
             StockFault::WeightsPerPlane { allowed, .. } => {
-                (format!("1 to {allowed}"), "weights that are there already do not count")
+                (format!("1 to {allowed}"), "weights that are there already and stay count too")
             }
             StockFault::EmptySector { .. } => {
                 ("two different angles".to_owned(), "all round is from 0 deg to 360 deg")

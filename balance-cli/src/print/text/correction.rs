@@ -88,7 +88,11 @@ fn one_more_run(view: &View<'_>, found: &OneMoreRun) -> String {
 
 /// Too much is left, and the box cannot mend it.
 fn nothing_better(view: &View<'_>, found: &NothingBetter) -> String {
-    let mut text = "No weight out of the box makes it better.\n".to_owned();
+    let mut text = if found.plan.good_enough {
+        "No weight is needed: what is left is little enough, as far as that can be told.\n".to_owned()
+    } else {
+        "No weight out of the box makes it better.\n".to_owned()
+    };
     for shortfall in shortfalls(view, &found.plan) {
         text.push_str(&wrapped("", "  ", &shortfall));
     }
@@ -224,7 +228,9 @@ fn comes_off(view: &View<'_>, plane: usize, off: &ComesOff) -> Option<String> {
 /// What goes where.
 fn hold_weights(view: &View<'_>, plan: &WeightPlan) -> String {
     let nothing = plan.planes.iter().all(|plane| plane.weights.is_empty());
-    let mut text = if nothing {
+    let mut text = if nothing && plan.good_enough {
+        "No new weight is needed.\n".to_owned()
+    } else if nothing {
         "No weight out of the box makes it better.\n".to_owned()
     } else {
         "Hold these under clamps, do not weld yet (tape to the MIDDLE of each weight, edges in brackets):\n"

@@ -110,6 +110,7 @@ impl Caution {
             }
             Self::WeightsFallShort { plane, left, limit } => weights::fall_short(units, plane, *left, *limit),
             Self::WeightWithoutWidth => weights::WEIGHT_WITHOUT_WIDTH.into(),
+            Self::WidthAssumed { weights } => weights::width_assumed(units, weights),
             Self::PlaceErrorNotUsed => weights::PLACE_ERROR_NOT_USED.into(),
             Self::WeightInNoWeld { plane, mass, degrees, reason } => {
                 let weight = weights::weight_at(units, plane, *mass, *degrees);

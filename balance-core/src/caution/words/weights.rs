@@ -1,5 +1,6 @@
 //! Sentences about a correction and the weights that make it.
 
+use crate::caution::{AssumedWidth, WidthLike};
 use crate::quantity::{Length, Mass, UnbalanceAmount, Units, shown};
 
 pub(super) const THIRD_CORRECTION: &str = "This would be the third correction or more. Stop and look before adding another weight: bow, joint play, mounting.";
@@ -9,7 +10,7 @@ pub(super) const MATERIAL_NOT_WELDABLE: &str =
     "this material is not welded on by this advice: do not weld; ask the maker how weights are fixed";
 pub(super) const HEAT_AND_CURRENT: &str = "return clamp on the tube beside the bead, never through a joint, spline, bearing or the stand; bare metal; a closed tube is vented before heat; let it cool all round before the check run; local codes and licensed practice come first";
 pub(super) const WEIGHT_WITHOUT_WIDTH: &str =
-    "weights without a width count as points: whether they fit beside each other is not checked";
+    "weights of the box without a width count as points: whether they fit beside each other is not checked";
 pub(super) const PLACE_ERROR_NOT_USED: &str = "without tube diameter or radius a place error on the tape means no angle: weights are chosen by what is left alone";
 pub(super) const BENDING_NOT_JUDGED: &str = "three or more correction planes on one piece: what is left is judged at the places where the limit holds, as for a stiff shaft; how it bends between them is not judged";
 
@@ -61,6 +62,26 @@ pub(super) fn fall_short(units: Units, plane: &str, left: UnbalanceAmount, limit
     let us = format!("{} where {} oz.in", shown::ounce_inches(left), shown::ounce_inches(limit));
     let amounts = units.show(format!("{left:.0} where {limit:.0} g.mm"), us);
     format!("{plane}: the best weights leave {amounts} should be the most")
+}
+
+/// "front: 16 g at 255 deg is 30 mm wide, as the 15 g of the box".
+pub(super) fn width_assumed(units: Units, weights: &[AssumedWidth]) -> String {
+    let grams = |mass: Mass| units.show(format!("{} g", mass.grams()), shown::ounces(mass.grams()));
+    let one = |weight: &AssumedWidth| {
+        let like = match weight.like {
+            WidthLike::Piece(mass) => format!("as the {} of the box", grams(mass)),
+            WidthLike::Bar => "as cut from the bar".to_owned(),
+            WidthLike::Mass => "from its mass".to_owned(),
+        };
+        let wide = shown::length(units, weight.width.millimetres());
+        let weight = weight_at(units, &weight.plane, weight.mass, weight.degrees);
+        format!("{weight} is taken as {wide} wide, {like}")
+    };
+    format!(
+        "How wide weights on the shaft are is not stated: {}. Measure before you weld beside them, and state their \
+         width.",
+        weights.iter().map(one).collect::<Vec<String>>().join("; ")
+    )
 }
 
 /// "front: 12.5 g at 210 deg".

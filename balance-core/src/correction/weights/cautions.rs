@@ -3,8 +3,9 @@
 use num_complex::Complex64;
 
 use super::plan::PlanePlan;
+use super::room::WidthFrom;
 use super::task::{Criterion, WeightTask, Weldability};
-use crate::caution::Caution;
+use crate::caution::{AssumedWidth, Caution, WidthLike};
 use crate::run::PlaceError;
 use crate::shaft::WeldOn;
 
@@ -21,9 +22,44 @@ pub(super) fn cautions(task: &WeightTask, planes: &[PlanePlan]) -> Vec<Caution> 
     found.extend(straighten(task));
     found.extend(planes.iter().filter_map(falls_short));
     if welds {
+        found.extend(assumed_widths(task, planes));
         found.extend(not_reckoned(task));
     }
     found
+}
+
+/// Weights beside which something is welded although nobody stated how wide they are.
+fn assumed_widths(task: &WeightTask, planes: &[PlanePlan]) -> Option<Caution> {
+    let beside = |(plane, plan): (usize, &PlanePlan)| {
+        let off: Vec<usize> =
+            plan.come_off.iter().filter(|gone| gone.turned_to.is_none()).map(|gone| gone.welded).collect();
+        let welds = !plan.weights.is_empty();
+        let on: Vec<usize> = task.staying(plane, &off).filter(|_| welds).collect();
+        on.into_iter().filter_map(|index| assumed_width(task, index))
+    };
+    let weights: Vec<AssumedWidth> = planes.iter().enumerate().flat_map(beside).collect();
+    (!weights.is_empty()).then_some(Caution::WidthAssumed { weights })
+}
+
+fn assumed_width(task: &WeightTask, index: usize) -> Option<AssumedWidth> {
+    let old = &task.welded_before[index];
+    let room = task.old_room(index);
+    let like = match room.from {
+        WidthFrom::Stated => return None,
+        WidthFrom::Box { stock } => match &task.stock[stock] {
+            WeldOn::Stamped(weight) => WidthLike::Piece(weight.mass()),
+            WeldOn::Bar(_) => WidthLike::Bar,
+        },
+        WidthFrom::Mass => WidthLike::Mass,
+    };
+    let plane = task.planes[old.plane].plane.name.clone();
+    Some(AssumedWidth {
+        plane,
+        mass: old.mass,
+        degrees: old.angle.degrees_in_turn(),
+        width: room.width,
+        like,
+    })
 }
 
 fn material(task: &WeightTask) -> Caution {
@@ -72,7 +108,7 @@ fn falls_short(plane: &PlanePlan) -> Option<Caution> {
 fn not_reckoned(task: &WeightTask) -> Vec<Caution> {
     let mut found = Vec::new();
     let sizeless = |item: &WeldOn| matches!(item, WeldOn::Stamped(weight) if weight.width.is_none());
-    if task.stock.iter().any(sizeless) || task.welded_before.iter().any(|old| old.width.is_none()) {
+    if task.stock.iter().any(sizeless) {
         found.push(Caution::WeightWithoutWidth);
     }
     let robust = task.settings.criterion == Criterion::Robust;

@@ -43,21 +43,17 @@ pub(super) struct Question {
     pub place_variance: f64,
     /// At most so many pieces.
     pub most: usize,
-    /// Fewer pieces will do if they leave no more than this, g·mm.
-    pub enough: f64,
 }
 
-/// The best choice for a row: the fewest pieces whose best choice leaves no more than `enough`, otherwise the best of
-/// at most `most`.
-pub(super) fn choose(row: &Row, question: Question) -> Choice {
+/// The best choice of none, of at most one, of at most two … up to `most` pieces, each worked out when it is asked for.
+pub(super) fn by_number(row: &Row, question: Question) -> impl Iterator<Item = Choice> {
     let mut search = Search::new(row, question);
-    for pieces in 1..=question.most {
-        if search.best.error.norm() <= question.enough {
-            break;
+    (0..=question.most).map(move |pieces| {
+        if pieces > 0 {
+            search.extend(pieces, row.sizes().len(), question.target, question.fixed_cost);
         }
-        search.extend(pieces, row.sizes().len(), question.target, question.fixed_cost);
-    }
-    search.best
+        search.best.clone()
+    })
 }
 
 struct Search<'row> {

@@ -69,12 +69,12 @@ impl RowGeometry {
         stated.or_else(from_tube).filter(|radius| *radius > 0.0)
     }
 
-    /// Half of the room a piece takes round the tube, in degrees.
+    /// Half of the room a width takes round the tube, in degrees; no width takes none.
     ///
-    /// A piece is reckoned as wide on the tube as it measures flat; bent round, it is a few per cent narrower.
+    /// A piece is taken to be as wide on the tube as it measures flat; bent round, it is a few per cent narrower.
     #[must_use]
-    pub fn half_width_degrees(&self, piece: &Piece) -> f64 {
-        let width = piece.width.map_or(0.0, Length::millimetres);
+    pub fn half_width_degrees(&self, width: Option<Length>) -> f64 {
+        let width = width.map_or(0.0, Length::millimetres);
         self.surface_radius().map_or(0.0, |radius| (width / 2.0 / radius).to_degrees())
     }
 }

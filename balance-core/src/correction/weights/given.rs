@@ -46,9 +46,7 @@ fn in_sectors(problem: &PlaneProblem<'_>, fitted: &[Fitted]) -> Vec<Caution> {
 }
 
 fn on_others(problem: &PlaneProblem<'_>, fitted: &[Fitted]) -> Vec<Caution> {
-    let old = (0..problem.task.welded_before.len())
-        .filter(|index| problem.task.welded_before[*index].plane == problem.plane)
-        .filter_map(|index| problem.old_obstacle(index));
+    let old = problem.task.staying(problem.plane, &[]).map(|index| problem.old_obstacle(index));
     let mut there: Vec<Obstacle> = old.collect();
     let mut notes = Vec::new();
     for weight in fitted {
@@ -59,14 +57,14 @@ fn on_others(problem: &PlaneProblem<'_>, fitted: &[Fitted]) -> Vec<Caution> {
                 degrees: weight.degrees,
             });
         }
-        let half_width = problem.geometry().half_width_degrees(&weight.piece) + problem.gap_degrees();
+        let half_width = problem.geometry().half_width_degrees(weight.piece.width) + problem.gap_degrees();
         there.push(Obstacle { middle: weight.degrees, half_width });
     }
     notes
 }
 
 fn meets(problem: &PlaneProblem<'_>, weight: &Fitted, obstacle: &Obstacle) -> bool {
-    !obstacle.leaves(weight.degrees, problem.geometry().half_width_degrees(&weight.piece))
+    !obstacle.leaves(weight.degrees, problem.geometry().half_width_degrees(weight.piece.width))
 }
 
 fn name(problem: &PlaneProblem<'_>) -> String {

@@ -2,7 +2,7 @@
 
 use num_complex::Complex64;
 
-use super::choose::{Choice, Question, choose};
+use super::choose::{Choice, Question, by_number};
 use super::effect::{Piece, RowGeometry, effective_unbalance};
 use super::row::{Obstacle, Row, SizeWanted, direction};
 use super::task::{Grid, WeightTask};
@@ -42,11 +42,13 @@ pub enum Source {
 pub(super) struct Candidate {
     pub source: Source,
     pub piece: Piece,
+    /// The width kept free for it; it differs from the piece's where that is not stated and one is assumed.
+    pub room: Option<Length>,
     pub count: u32,
 }
 
 /// How many of each stock entry are still in the box; `u32::MAX`: as many as needed.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, PartialEq, Eq, Hash)]
 pub(super) struct BoxCounts(Vec<u32>);
 
 impl BoxCounts {
@@ -56,6 +58,12 @@ impl BoxCounts {
             WeldOn::Bar(_) => u32::MAX,
         };
         Self(stock.iter().map(count).collect())
+    }
+
+    /// The same with counts that so many pieces cannot exhaust taken as no limit.
+    pub(super) fn for_at_most(self, pieces: usize) -> Self {
+        let open = |left: u32| if left as usize >= pieces { u32::MAX } else { left };
+        Self(self.0.into_iter().map(open).collect())
     }
 
     pub(super) fn unlimited(stock: &[WeldOn]) -> Self {
@@ -96,8 +104,8 @@ pub(super) struct PlaneProblem<'a> {
     pub in_the_way: InTheWay,
     /// At most so many weights to weld.
     pub most: usize,
-    /// What is enough, g·mm; zero: only the best will do.
-    pub enough: f64,
+    /// What is enough, g·mm; `None`: only the best will do.
+    pub enough: Option<f64>,
 }
 
 /// A weight of the answer before it is dressed up.
@@ -119,37 +127,73 @@ pub(super) struct PlaneChoice {
     pub cost: f64,
 }
 
+impl<'a> PlaneProblem<'a> {
+    /// A plane as it is, with as many new weights as may go beside those that stay.
+    pub(super) fn new(
+        task: &'a WeightTask,
+        plane: usize,
+        off: &'a [usize],
+        counts: &'a BoxCounts,
+        enough: Option<f64>,
+    ) -> Self {
+        let most = task.most_new(plane, off);
+        Self { task, plane, off, counts, in_the_way: InTheWay::Everything, most, enough }
+    }
+}
+
 impl PlaneProblem<'_> {
     pub(super) fn geometry(&self) -> RowGeometry {
         self.task.geometry(self.plane)
     }
 
-    /// The best choice.
+    /// The fewest weights whose best choice leaves no more than `enough`, otherwise the best of at most `most`.
     pub(super) fn solve(&self) -> PlaneChoice {
+        self.solve_by_number().pop().expect("there is always the choice of none")
+    }
+
+    /// The best choice of none, of at most one, of at most two … weights, up to the first that leaves no more than
+    /// `enough`.
+    pub(super) fn solve_by_number(&self) -> Vec<PlaneChoice> {
         let candidates = self.candidates();
-        let geometry = self.geometry();
-        let wanted: Vec<SizeWanted> = candidates
-            .iter()
-            .enumerate()
-            .map(|(tag, candidate)| SizeWanted {
-                unbalance: effective_unbalance(&candidate.piece, &geometry),
-                half_width: geometry.half_width_degrees(&candidate.piece),
-                count: candidate.count,
-                tag,
-            })
-            .collect();
+        let wanted: Vec<SizeWanted> =
+            candidates.iter().enumerate().map(|(tag, candidate)| self.size_of(candidate, tag)).collect();
         let row = Row::new(self.places(), &self.obstacles(), self.gap_degrees(), &wanted);
-        self.dress(&choose(&row, self.question()), &row, &candidates)
+        let mut found = Vec::new();
+        for choice in by_number(&row, self.question()) {
+            found.push(self.dress(&choice, &row, &candidates));
+            if self.enough.is_some_and(|enough| choice.error.norm() <= enough) {
+                break;
+            }
+        }
+        found
+    }
+
+    fn size_of(&self, candidate: &Candidate, tag: usize) -> SizeWanted {
+        let geometry = self.geometry();
+        SizeWanted {
+            unbalance: effective_unbalance(&candidate.piece, &geometry),
+            half_width: geometry.half_width_degrees(candidate.room),
+            count: candidate.count,
+            tag,
+        }
     }
 
     fn question(&self) -> Question {
         let place_variance = self.task.place_variance(self.plane);
-        let removed: Vec<Complex64> = self.off.iter().map(|index| self.old_unbalance(*index)).collect();
-        let target = self.task.planes[self.plane].target.vector() + removed.iter().sum::<Complex64>();
-        let fixed_cost = removed.iter().map(|gone| place_variance * gone.norm_sqr()).sum();
+        let target = self.missing();
+        let fixed_cost = self.removed().map(|gone| place_variance * gone.norm_sqr()).sum();
         let robust_enough = place_variance >= LEAST_PLACE_ERROR_FOR_THREE * LEAST_PLACE_ERROR_FOR_THREE;
         let most = if robust_enough { self.most } else { self.most.min(2) };
-        Question { target, fixed_cost, place_variance, most, enough: self.enough }
+        Question { target, fixed_cost, place_variance, most }
+    }
+
+    /// What new weights have to make, g·mm: what is missing, and what goes with the weights that come off.
+    pub(super) fn missing(&self) -> Complex64 {
+        self.task.planes[self.plane].target.vector() + self.removed().sum::<Complex64>()
+    }
+
+    fn removed(&self) -> impl Iterator<Item = Complex64> {
+        self.off.iter().map(|index| self.old_unbalance(*index))
     }
 
     /// What a weight on the shaft does now.
@@ -172,6 +216,7 @@ impl PlaneProblem<'_> {
         let turned = self.off.iter().map(|index| Candidate {
             source: Source::Turned { welded: *index },
             piece: Piece { bead: self.task.weld.bead_mass, ..self.task.old_piece(*index) },
+            room: Some(self.task.old_room(*index).width),
             count: 1,
         });
         let stock = self.task.stock.iter().enumerate().flat_map(|(stock, item)| {
@@ -209,18 +254,15 @@ impl PlaneProblem<'_> {
         }
         let sectors = self.task.no_weld.iter().filter(|sector| sector.plane == self.plane);
         let sectors = sectors.map(|no_weld| sector_obstacle(&no_weld.sector));
-        let stay = (0..self.task.welded_before.len())
-            .filter(|index| self.task.welded_before[*index].plane == self.plane && !self.off.contains(index))
-            .filter_map(|index| self.old_obstacle(index));
+        let stay = self.task.staying(self.plane, self.off).map(|index| self.old_obstacle(index));
         sectors.chain(stay).collect()
     }
 
-    /// The room an old weight takes, if its width is known.
-    pub(super) fn old_obstacle(&self, index: usize) -> Option<Obstacle> {
-        let old = &self.task.welded_before[index];
-        let half_width = self.geometry().half_width_degrees(&self.task.old_piece(index));
-        let middle = old.angle.degrees_in_turn();
-        old.width.map(|_| Obstacle { middle, half_width: half_width + self.gap_degrees() })
+    /// The room an old weight takes, stated or assumed.
+    pub(super) fn old_obstacle(&self, index: usize) -> Obstacle {
+        let half_width = self.geometry().half_width_degrees(Some(self.task.old_room(index).width));
+        let middle = self.task.welded_before[index].angle.degrees_in_turn();
+        Obstacle { middle, half_width: half_width + self.gap_degrees() }
     }
 }
 
@@ -237,7 +279,7 @@ pub(super) fn stock_candidates(bead: Mass, stock: usize, item: &WeldOn, count: u
         WeldOn::Stamped(weight) => {
             let (width, thickness) = (weight.width, weight.thickness);
             let piece = Piece { mass: weight.mass(), bead, width, thickness, radius: None };
-            vec![Candidate { source: Source::Box { stock }, piece, count }]
+            vec![Candidate { source: Source::Box { stock }, piece, room: width, count }]
         }
         WeldOn::Bar(bar) => {
             let cut = |cut: Length| Candidate {
@@ -249,6 +291,7 @@ pub(super) fn stock_candidates(bead: Mass, stock: usize, item: &WeldOn, count: u
                     thickness: Some(bar.section().thickness),
                     radius: None,
                 },
+                room: Some(cut),
                 count,
             };
             bar.lengths().map(cut).collect()
@@ -257,7 +300,7 @@ pub(super) fn stock_candidates(bead: Mass, stock: usize, item: &WeldOn, count: u
 }
 
 /// People write masses to a tenth of a gram: within half of that a mass is one of the stock's.
-const SAME_MASS: f64 = 0.05;
+pub(super) const SAME_MASS: f64 = 0.05;
 
 /// The piece of the stock with this mass, if there is one, with this bead; otherwise a point of this mass.
 pub(super) fn piece_of_mass(stock: &[WeldOn], mass: Mass, bead: Mass) -> Piece {

@@ -2,6 +2,7 @@
 
 use super::effect::{Piece, effective_unbalance};
 use super::problem::{BoxCounts, InTheWay, PlaneChoice, PlaneProblem, sector_obstacle, stock_candidates};
+use super::take_off::{Worked, best_by_work};
 use super::task::WeightTask;
 use crate::quantity::{Mass, UnbalanceAmount};
 use crate::shaft::Weld;
@@ -29,6 +30,11 @@ pub enum Cause {
     BoxRunsOut,
     /// One weight more would make it.
     TooFewWeights,
+    /// As many weights as may be in a plane are on already and stay.
+    PlaneFull {
+        /// Indices into the weights on the shaft.
+        welded: Vec<usize>,
+    },
 }
 
 /// What would help.
@@ -93,9 +99,7 @@ pub(super) fn shortfall(
     if left <= limit {
         return None;
     }
-    let most = task.weld.most_per_plane();
-    let in_the_way = InTheWay::Everything;
-    let asked = PlaneProblem { task, plane, off: &choice.off, counts, in_the_way, most, enough: limit };
+    let asked = PlaneProblem::new(task, plane, &choice.off, counts, Some(limit));
     let mut findings = Findings { limit, asked, causes: Vec::new(), helps: Vec::new() };
     findings.look(choice);
     let Findings { causes, helps, .. } = findings;
@@ -114,6 +118,9 @@ impl Findings<'_> {
     fn look(&mut self, choice: &PlaneChoice) {
         if self.asked.task.stock.is_empty() {
             return self.causes.push(Cause::EmptyBox);
+        }
+        if self.asked.most == 0 {
+            return self.look_at_full_plane();
         }
         self.look_at_sizes(choice);
         self.look_at_room();
@@ -140,11 +147,12 @@ impl Findings<'_> {
         let geometry = self.asked.geometry();
         let every = task.stock.iter().enumerate();
         let pieces = every.flat_map(|(stock, item)| stock_candidates(task.weld.bead_mass, stock, item, 1));
-        let mut sizes: Vec<f64> =
-            pieces.map(|candidate| effective_unbalance(&candidate.piece, &geometry)).collect();
+        let turned = self.asked.off.iter().map(|index| task.old_piece(*index));
+        let pieces = pieces.map(|candidate| candidate.piece).chain(turned);
+        let mut sizes: Vec<f64> = pieces.map(|piece| effective_unbalance(&piece, &geometry)).collect();
         sizes.sort_by(f64::total_cmp);
         let (Some(smallest), Some(largest)) = (sizes.first(), sizes.last()) else { return };
-        let wanted = (task.planes[self.asked.plane].target.vector()).norm();
+        let wanted = self.asked.missing().norm();
         let reach = self.asked.most as f64 * largest;
         if wanted - reach > self.limit {
             let reach_amount = UnbalanceAmount::from_gram_millimetres(reach).unwrap_or(UnbalanceAmount::ZERO);
@@ -167,7 +175,7 @@ impl Findings<'_> {
         let geometry = self.asked.geometry();
         let hit = |obstacle: super::row::Obstacle| {
             let meets = |weight: &super::problem::Fitted| {
-                !obstacle.leaves(weight.degrees, geometry.half_width_degrees(&weight.piece))
+                !obstacle.leaves(weight.degrees, geometry.half_width_degrees(weight.piece.width))
             };
             free.fitted.iter().any(meets)
         };
@@ -176,11 +184,8 @@ impl Findings<'_> {
             .filter(|no_weld| hit(sector_obstacle(&no_weld.sector)))
             .map(|no_weld| no_weld.reason.clone())
             .collect();
-        let welded: Vec<usize> = (0..task.welded_before.len())
-            .filter(|index| task.welded_before[*index].plane == self.asked.plane)
-            .filter(|index| !self.asked.off.contains(index))
-            .filter(|index| self.asked.old_obstacle(*index).is_some_and(hit))
-            .collect();
+        let staying = task.staying(self.asked.plane, self.asked.off);
+        let welded: Vec<usize> = staying.filter(|index| hit(self.asked.old_obstacle(*index))).collect();
         self.note_room(sectors, welded);
     }
 
@@ -211,17 +216,26 @@ impl Findings<'_> {
         }
     }
 
-    /// Whether one weight more would do.
+    /// Whether one weight more in the plane would do.
     fn look_at_number(&mut self) {
-        let most = self.asked.most + 1;
-        if most > Weld::MOST_PER_PLANE {
-            return;
-        }
-        let choice = PlaneProblem { most, ..self.asked }.solve();
-        if choice.error.norm() <= self.limit {
+        let PlaneProblem { task, plane, counts, .. } = self.asked;
+        let staying = task.staying(plane, self.asked.off).count();
+        let most_per_plane = task.weld.most_per_plane().max(staying) + 1;
+        let Ok(weld) = Weld::new(task.weld.bead_mass, most_per_plane, task.weld.gap) else { return };
+        let roomier = WeightTask { weld, ..task.clone() };
+        let would_do = |known: &Worked| known.choice.error.norm() <= self.limit;
+        if best_by_work(&roomier, plane, counts).iter().any(would_do) {
             self.causes.push(Cause::TooFewWeights);
-            self.helps.push(Help::MoreWeights { most_per_plane: most });
+            self.helps.push(Help::MoreWeights { most_per_plane });
         }
+    }
+
+    /// As many weights are on as may be: what would have to come off, or to be allowed.
+    fn look_at_full_plane(&mut self) {
+        let welded: Vec<usize> = self.asked.task.staying(self.asked.plane, self.asked.off).collect();
+        self.causes.push(Cause::PlaneFull { welded: welded.clone() });
+        self.helps.push(Help::MoveWelded { welded });
+        self.look_at_number();
     }
 }
 
@@ -231,7 +245,9 @@ mod tests {
     use super::super::task::{PlaneTask, WeightTask};
     use super::*;
     use crate::quantity::{Angle, Length, Unbalance};
-    use crate::shaft::{CorrectionPlane, FixedPlace, NoWeld, Sector, StampedWeight, WeldOn};
+    use crate::shaft::{
+        CorrectionPlane, FixedPlace, Hold, NoWeld, Sector, StampedWeight, WeldOn, WeldedBefore,
+    };
 
     fn degrees(value: f64) -> Angle {
         Angle::from_degrees(value).unwrap()
@@ -306,6 +322,19 @@ mod tests {
         task.weld = Weld::new(Mass::ZERO, 1, task.weld.gap).unwrap();
         let found = short(&task);
         assert!(found.helps.contains(&Help::MoreWeights { most_per_plane: 2 }), "{found:?}");
+    }
+
+    #[test]
+    fn a_full_plane_is_said_with_what_would_do() {
+        let mut task = missing(10.0, 10.0, None);
+        let stays = |at| WeldedBefore { hold: Hold::Stays, ..WeldedBefore::new(0, grams(10.0), degrees(at)) };
+        task.welded_before = vec![stays(180.0), stays(300.0)];
+        let found = short(&task);
+        assert_eq!(found.causes, [Cause::PlaneFull { welded: vec![0, 1] }, Cause::TooFewWeights]);
+        assert_eq!(
+            found.helps,
+            [Help::MoveWelded { welded: vec![0, 1] }, Help::MoreWeights { most_per_plane: 3 }]
+        );
     }
 
     #[test]

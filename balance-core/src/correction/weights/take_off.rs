@@ -1,6 +1,6 @@
 //! Taking weights off, or turning them, instead of adding more.
 
-use super::problem::{BoxCounts, InTheWay, PlaneChoice, PlaneProblem};
+use super::problem::{BoxCounts, PlaneChoice, PlaneProblem};
 use super::task::{TakeOff, WeightTask};
 use crate::quantity::UnbalanceAmount;
 use crate::shaft::Hold;
@@ -11,18 +11,14 @@ pub const MOST_TAKEN_OFF: usize = 3;
 /// Only the heaviest so many removable weights of a plane are looked at.
 const MOST_LOOKED_AT: usize = 12;
 
-/// The best choice for a plane, over every set of at most [`MOST_TAKEN_OFF`] weights that may come off.
+/// The best choice for a plane by itself, over every set of at most [`MOST_TAKEN_OFF`] weights that may come off.
 ///
 /// Of choices that leave no more than what is enough the one with the least work, then the least criterion; where
 /// none is enough, the least sum of criterion and work, a unit of work counted as `worth_of_work_share` of the
 /// permissible. Within one set of weights that come off the choice of new ones is exactly best.
 pub(super) fn choose_plane(task: &WeightTask, plane: usize, counts: &BoxCounts) -> PlaneChoice {
     let scale = Scale::of(task, plane);
-    let solve = |off: &[usize]| {
-        let most = task.weld.most_per_plane();
-        let in_the_way = InTheWay::Everything;
-        PlaneProblem { task, plane, off, counts, in_the_way, most, enough: scale.enough }.solve()
-    };
+    let solve = |off: &[usize]| PlaneProblem::new(task, plane, off, counts, Some(scale.enough)).solve();
     let mut best = solve(&[]);
     for off in sets_of(&removable(task, plane)) {
         let choice = solve(&off);
@@ -32,6 +28,40 @@ pub(super) fn choose_plane(task: &WeightTask, plane: usize, counts: &BoxCounts) 
     }
     best
 }
+
+/// A choice for a plane and the work it is.
+#[derive(Debug, Clone, PartialEq)]
+pub(super) struct Worked {
+    pub choice: PlaneChoice,
+    /// In the shop's units.
+    pub work: f64,
+}
+
+/// For each amount of work the best choice for a plane, least work first, over every number of weights and every set
+/// of at most [`MOST_TAKEN_OFF`] weights that may come off.
+pub(super) fn best_by_work(task: &WeightTask, plane: usize, counts: &BoxCounts) -> Vec<Worked> {
+    let mut sets = vec![Vec::new()];
+    sets.extend(sets_of(&removable(task, plane)));
+    let mut found: Vec<Worked> = Vec::new();
+    for off in sets {
+        for choice in PlaneProblem::new(task, plane, &off, counts, None).solve_by_number() {
+            let work = work_of(task, choice.fitted.len(), off.len());
+            match found.iter_mut().find(|other| (other.work - work).abs() <= SAME_WORK) {
+                Some(other) if choice.cost < other.choice.cost * (1.0 - TIE) => other.choice = choice,
+                Some(_) => {}
+                None => found.push(Worked { choice, work }),
+            }
+        }
+    }
+    found.sort_by(|one, other| one.work.total_cmp(&other.work));
+    found
+}
+
+/// Amounts of work closer than this are the same.
+pub(super) const SAME_WORK: f64 = 1e-9;
+
+/// A criterion that is less by no more than this share is not less.
+pub(super) const TIE: f64 = 1e-12;
 
 /// Welds and cuts in the shop's units of work.
 pub(super) fn work_of(task: &WeightTask, welds: usize, cuts: usize) -> f64 {
@@ -134,17 +164,7 @@ mod tests {
         let stock = vec![WeldOn::Stamped(StampedWeight::new(mass(10.0)).unwrap())];
         let mut task = WeightTask::new(vec![PlaneTask { plane, target, permissible }], stock);
         task.place_error = None;
-        task.welded_before = vec![WeldedBefore {
-            plane: 0,
-            mass: mass(10.0),
-            bead: Mass::ZERO,
-            angle: angle(40.0),
-            radius: None,
-            width: None,
-            thickness: None,
-            hold,
-            fitted_in: None,
-        }];
+        task.welded_before = vec![WeldedBefore { hold, ..WeldedBefore::new(0, mass(10.0), angle(40.0)) }];
         task
     }
 

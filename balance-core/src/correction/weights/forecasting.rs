@@ -1,0 +1,148 @@
+//! Whether weights will meet the limits: the forecast that a choice of few weights is held against.
+
+use num_complex::Complex64;
+
+use super::super::Correction;
+use super::task::WeightSettings;
+use crate::chance::Rice;
+use crate::grade::{PlaneLimit, Transfer};
+use crate::linear::CMatrix;
+use crate::quantity::UnbalanceAmount;
+use crate::run::Setup;
+
+/// A place where a limit holds.
+#[derive(Debug, Clone, PartialEq)]
+pub struct LimitedPlace {
+    /// How much may be left there.
+    pub limit: UnbalanceAmount,
+    /// For each correction plane the share of its unbalance that acts here.
+    pub levers: Vec<f64>,
+}
+
+/// What putting one weight on a correction plane adds to what is not known.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub struct Placing {
+    /// Complex variance for each (g·mm)² of the weight's unbalance: the square of the place error in radians.
+    pub share: f64,
+    /// Complex variance of each weight whatever it weighs, in (g·mm)².
+    pub each: f64,
+}
+
+impl Placing {
+    /// Complex variance of putting on one weight of this unbalance in g·mm.
+    #[must_use]
+    pub fn variance(&self, amount: f64) -> f64 {
+        self.share * amount * amount + self.each
+    }
+}
+
+/// What it takes to forecast what will be left where the limits hold: plain figures.
+///
+/// # Example
+///
+/// ```
+/// use balance_core::correction::weights::{Forecasting, LimitedPlace, Placing};
+/// use balance_core::{Complex64, linear::CMatrix, quantity::UnbalanceAmount};
+/// # fn main() -> Result<(), balance_core::quantity::QuantityFault> {
+/// let limit = UnbalanceAmount::from_gram_millimetres(400.0)?;
+/// let forecasting = Forecasting {
+///     places: vec![LimitedPlace { limit, levers: vec![1.0] }],
+///     covariance: CMatrix::from_element(1, 1, Complex64::new(40.0 * 40.0, 0.0)),
+///     widening: 1.0,
+///     placing: vec![Placing::default()],
+/// };
+/// // Limit 400 g·mm, one sigma 40 g·mm to each side: 332 g·mm is within with 95 %, 200 g·mm almost surely.
+/// let chance = |left| forecasting.chance(&[Complex64::new(left, 0.0)], &[0.0]);
+/// assert!((chance(332.0) - 0.95).abs() < 0.001);
+/// assert!(chance(200.0) > 0.999_99);
+/// # Ok(())
+/// # }
+/// ```
+#[derive(Debug, Clone, PartialEq)]
+pub struct Forecasting {
+    /// The places where a limit holds.
+    pub places: Vec<LimitedPlace>,
+    /// Covariance per component of the ideal correction, correction planes × correction planes, (g·mm)².
+    pub covariance: CMatrix,
+    /// What widens a standard uncertainty for how well the noise is known; 1: it is known exactly.
+    pub widening: f64,
+    /// One for each correction plane.
+    pub placing: Vec<Placing>,
+}
+
+impl Forecasting {
+    /// The figures for a correction; `None` without a figure for the noise.
+    #[must_use]
+    pub fn of(
+        limits: &[PlaneLimit],
+        transfer: &Transfer,
+        correction: &Correction,
+        setup: &Setup,
+    ) -> Option<Self> {
+        let levers = |row: usize| transfer.matrix().row(row).iter().copied().collect();
+        let place =
+            |(row, limit): (usize, &PlaneLimit)| LimitedPlace { limit: limit.amount, levers: levers(row) };
+        let placing = |plane: usize| {
+            let each = setup.placing_variance(plane, 0.0);
+            Placing { share: setup.placing_variance(plane, 1.0) - each, each }
+        };
+        Some(Self {
+            places: limits.iter().enumerate().map(place).collect(),
+            covariance: correction.covariance.clone()?,
+            widening: correction.widening,
+            placing: (0..setup.planes.len()).map(placing).collect(),
+        })
+    }
+
+    /// At least this chance that every limit is met when this much is left in each correction plane (g·mm), each put
+    /// there with this complex variance.
+    ///
+    /// The amount at each place follows the law of Rice; 1 − Σ(1 − P) holds whatever the places have in common.
+    #[must_use]
+    pub fn chance(&self, left: &[Complex64], placed: &[f64]) -> f64 {
+        let misses = self.places.iter().map(|place| {
+            let law = Rice::new(place.moved(left).norm(), self.uncertainty(place, placed));
+            law.map_or(1.0, |law| law.beyond(place.limit.gram_millimetres()))
+        });
+        (1.0 - misses.sum::<f64>()).max(0.0)
+    }
+
+    /// Whether what is left is good enough: little at each place, and all limits met with near certainty.
+    pub(super) fn is_met(&self, left: &[Complex64], placed: &[f64], settings: &WeightSettings) -> bool {
+        let little = |place: &LimitedPlace| {
+            place.moved(left).norm() <= settings.most_left_share * place.limit.gram_millimetres()
+        };
+        self.places.iter().all(little) && self.chance(left, placed) >= settings.sure_enough
+    }
+
+    /// Complex variance that the readings leave in the ideal correction of a plane, (g·mm)².
+    pub(super) fn reading_variance(&self, plane: usize) -> f64 {
+        2.0 * self.widening * self.widening * self.covariance[(plane, plane)].re.clamp(0.0, f64::INFINITY)
+    }
+
+    /// Whether the figures are for so many correction planes.
+    pub(super) fn fits(&self, planes: usize) -> bool {
+        self.covariance.shape() == (planes, planes)
+            && self.placing.len() == planes
+            && self.places.iter().all(|place| place.levers.len() == planes)
+    }
+
+    /// Standard uncertainty per component at a place, g·mm.
+    fn uncertainty(&self, place: &LimitedPlace, placed: &[f64]) -> f64 {
+        let levers = || place.levers.iter().enumerate();
+        let read: f64 = levers()
+            .flat_map(|(row, one)| levers().map(move |(column, other)| (row, column, one * other)))
+            .map(|(row, column, both)| both * self.covariance[(row, column)].re)
+            .sum();
+        let put: f64 =
+            place.levers.iter().zip(placed).map(|(lever, variance)| lever * lever * variance / 2.0).sum();
+        self.widening * (read + put).clamp(0.0, f64::INFINITY).sqrt()
+    }
+}
+
+impl LimitedPlace {
+    /// What unbalances in the correction planes make here.
+    fn moved(&self, unbalances: &[Complex64]) -> Complex64 {
+        self.levers.iter().zip(unbalances).map(|(lever, unbalance)| unbalance * *lever).sum()
+    }
+}
