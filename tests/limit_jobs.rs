@@ -15,7 +15,7 @@ fn on(words: &[&str], folder: &Path) -> Said {
 
 fn json(verb: &str, folder: &Path) -> Value {
     let said = on(&[verb, "--json"], folder);
-    serde_json::from_str(&said.answer).unwrap_or_else(|_| panic!("{said:?}"))
+    serde_json::from_str(&said.answer).expect("one JSON object")
 }
 
 fn codes(answer: &Value) -> Vec<(&str, &str)> {

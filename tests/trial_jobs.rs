@@ -4,7 +4,7 @@
 //! source; the figures are worked out by hand from them: permissible unbalance 9549.2966·G·m/n (ISO 21940-11), half at
 //! each end, moved to the place by its lever; force m·r·Ω².
 
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
 use balance_cli::files::open_inputs;
 use balance_core::correction::{TrialBounds, Unusable, UsableQuestion, correct, usable};
@@ -16,18 +16,17 @@ fn job(path: &str) -> PathBuf {
     PathBuf::from(env!("CARGO_MANIFEST_DIR")).join("shop_jobs").join(path)
 }
 
-fn limits(folder: &PathBuf) -> Value {
-    let said = balance(["limits".into(), "--json".into(), folder.clone().into_os_string()]);
-    println!("{}", balance(["limits".into(), folder.clone().into_os_string()]).answer);
-    serde_json::from_str(&said.answer).unwrap_or_else(|_| panic!("{said:?}"))
+fn limits(folder: &Path) -> Value {
+    let said = balance(["limits".into(), "--json".into(), folder.as_os_str().to_owned()]);
+    serde_json::from_str(&said.answer).expect("one JSON object")
 }
 
 fn number(value: &Value, key: &str) -> f64 {
-    value[key].as_f64().unwrap_or_else(|| panic!("no {key} in {value}"))
+    value[key].as_f64().expect(key)
 }
 
 /// A copy of a job without its runs.
-fn without_runs(from: PathBuf) -> (tempfile::TempDir, PathBuf) {
+fn without_runs(from: &Path) -> (tempfile::TempDir, PathBuf) {
     let folder = tempfile::tempdir().expect("a folder");
     let copy = folder.path().join("job");
     std::fs::create_dir(&copy).expect("a folder");
@@ -41,7 +40,7 @@ fn without_runs(from: PathBuf) -> (tempfile::TempDir, PathBuf) {
 #[test]
 fn a_first_trial_makes_twice_what_may_be_left() {
     let (_folder, demo) =
-        without_runs(PathBuf::from(env!("CARGO_MANIFEST_DIR")).join("../data/depot/WP-0417"));
+        without_runs(&PathBuf::from(env!("CARGO_MANIFEST_DIR")).join("../data/depot/WP-0417"));
     let runout = demo.with_file_name("job").join("runout.csv");
     std::fs::copy(concat!(env!("CARGO_MANIFEST_DIR"), "/../data/depot/WP-0417/runout.csv"), runout)
         .expect("it is there");
@@ -87,7 +86,7 @@ fn where_the_answer_is_known_no_trial_is_advised() {
 /// 15 kg's weight, 36.8 N, at 3500 rpm: 273.7 g·mm on 39.6 mm.
 #[test]
 fn no_trial_pulls_more_than_a_quarter_of_the_weight_nor_is_sized_beyond_the_stands_speed() {
-    let (_folder, two_piece) = without_runs(job("two_piece/T1"));
+    let (_folder, two_piece) = without_runs(&job("two_piece/T1"));
     for trial in limits(&two_piece)["trials"].as_array().expect("three places") {
         assert_eq!(number(trial, "force_at_rpm"), 3500.0, "{trial}");
         assert!(number(trial, "force_n") <= 36.78, "{trial}");

@@ -6,7 +6,7 @@ use balance_core::correction::{
 };
 use balance_core::grade::{PlaneLimit, Transfer, limits_at_correction_planes};
 use balance_core::influence::{Options, estimate};
-use balance_core::quantity::{Mass, Speed, UnbalanceAmount};
+use balance_core::quantity::{Mass, Speed, Unbalance, UnbalanceAmount};
 use balance_core::run::{Noise, RunKind, RunSet, Setup};
 use balance_core::shaft::{CorrectionPlane, TolerancePlane};
 use balance_tests::random::Random;
@@ -250,4 +250,58 @@ fn a_second_trial_pays_from_ten_times_the_limit() {
             }
         }
     }
+}
+
+/// Needles that wander by 40 % of what they read: masses from such runs would leave more than they take. On a shaft that
+/// is within half its limit by the same runs nothing is asked.
+#[test]
+fn noise_that_drowns_the_answer_is_refused_unless_the_shaft_is_finished() {
+    let jobs = 500;
+    let [mut refused, mut finished] = [0; 2];
+    for seed in 0..jobs {
+        let mut random = Random::seeded(seed);
+        let noise = Noise::known(0.4, 0.0);
+        let job = tried(Job::new(2.0, 0.4, noise.clone(), &mut random), Second::Never, &mut random);
+        let found = job.usable();
+        if let Err(faults) = &found {
+            refused += 1;
+            for fault in faults {
+                match fault {
+                    Unusable::LeavesMore { asked, left, .. } => assert!(left > asked, "{fault}"),
+                    Unusable::TrialTooWeak { times, .. } => assert!(*times <= 3.0, "{fault}"),
+                    Unusable::NotFinite { .. } => panic!("{fault}"),
+                }
+            }
+        }
+        let mut job = Job::new(0.3, 0.1, noise, &mut random);
+        [[LIMIT, 0.0], [0.0, LIMIT]].iter().for_each(|loads| {
+            job.read(RunKind::Trial, loads.map(|load| (2.0 * load).into()), &mut random);
+        });
+        finished += usize::from(job.usable().is_ok());
+    }
+    let jobs = jobs as usize;
+    println!(
+        "40 % noise: refused {:.1} %; 0.3 T as found: not refused {:.1} %",
+        share(refused, jobs),
+        share(finished, jobs)
+    );
+    assert!(share(refused, jobs) > 50.0 && share(finished, jobs) > 99.0);
+}
+
+#[test]
+fn masses_that_are_no_numbers_are_refused() {
+    let mut random = Random::seeded(7);
+    let job = tried(Job::new(2.0, 0.02, Noise::known(0.02, 0.0), &mut random), Second::Never, &mut random);
+    let set = job.set();
+    let influence = estimate(&set, &Options::default()).expect("both planes were tried");
+    let mut correction = correct(&set, &influence);
+    correction.planes[1].add = Unbalance::from_vector(Complex64::new(f64::NAN, 0.0));
+    let question = UsableQuestion {
+        set: &set,
+        influence: &influence,
+        correction: &correction,
+        limits: None,
+        bounds: TrialBounds::default(),
+    };
+    assert_eq!(usable(&question), Err(vec![Unusable::NotFinite { plane: "plane 1".into() }]));
 }
