@@ -3,7 +3,9 @@
 use balance_core::Complex64;
 use balance_core::caution::Caution;
 use balance_core::correction::{ExtraRun, PlanQuestion, correct, run_plan};
-use balance_core::correction::{TrialAdvice, TrialQuestion, TrialSize, trial_advice, usual_permissible};
+use balance_core::correction::{
+    NextTrial, NoTrial, TrialAdvice, TrialBounds, TrialQuestion, TrialSize, trial_advice, usual_permissible,
+};
 use balance_core::influence::{Options, estimate};
 use balance_core::quantity::{Mass, Speed, UnbalanceAmount};
 use balance_core::run::{Noise, RunKind, RunSet};
@@ -19,8 +21,8 @@ fn rpm(value: f64) -> Speed {
     Speed::from_rpm(value).expect("a test's speed is a speed")
 }
 
-/// 5 to 10 times what may be left: common practice, no source. The force of 28.35 g (1 oz) at 50.8 mm (2 in) is 142 N
-/// at 3000 r/min (m·r·Ω², recomputed).
+/// Twice what may be left: common practice, no source. The force of 28.35 g (1 oz) at 50.8 mm (2 in) is 142 N at
+/// 3000 r/min (m·r·Ω², recomputed).
 #[test]
 fn where_nothing_is_known_the_tolerance_decides() {
     let shaft = LinearShaft::two_planes(&mut Random::seeded(1));
@@ -29,22 +31,31 @@ fn where_nothing_is_known_the_tolerance_decides() {
     let question = TrialQuestion {
         setup: &setup,
         plane: 0,
-        permissible: Some(amount(28.35 * 50.8 / 7.0)),
-        speed: Some(rpm(3000.0)),
+        permissible: Some(amount(28.35 * 50.8 / 2.0)),
+        bounds: TrialBounds { speed: Some(rpm(3000.0)), ..TrialBounds::default() },
+        runs: None,
         known: None,
-        most_reading: &[],
     };
     let advice = trial_advice(&question);
-    assert_eq!(advice.decided_by, Some(TrialSize::Tolerance));
-    assert!((advice.mass.expect("a radius is known").grams() - 28.35).abs() < 1e-9);
-    assert!((advice.force_newtons.expect("a speed is known") - 142.0).abs() < 0.5);
-    assert!(advice.angle.is_none() && advice.quarter_turn.is_none());
-    assert_eq!(advice.cautions[0], Caution::TrialUnknownEffect);
+    let trial = advice.trial().expect("what may be left is known");
+    assert_eq!(trial.decided_by, TrialSize::Tolerance);
+    assert!((trial.mass.expect("a radius is known").grams() - 28.35).abs() < 1e-9);
+    assert!((trial.pull.expect("a speed is known").newtons - 142.0).abs() < 0.5);
+    assert!(trial.angle.is_none() && trial.quarter_turn.is_none());
+    assert_eq!(advice.cautions()[0], Caution::TrialUnknownEffect);
     let words = advice.sentences(&setup);
     assert_eq!(words[0], "Trial at plane 0: about 28.5 g, anywhere.");
-    assert_eq!(words[2], "It pulls with 142 N at the stand's speed.");
+    assert_eq!(words[2], "It pulls with 142 N at 3000 rpm.");
+    // A quarter of 20 kg's weight is 49.0 N: the cap wins, and the force is said as a share of the weight.
+    let light = TrialBounds { shaft_mass: Mass::from_grams(20_000.0).ok(), ..question.bounds };
+    let capped = trial_advice(&TrialQuestion { bounds: light, ..question });
+    let trial = capped.trial().expect("what may be left is known");
+    assert_eq!(trial.decided_by, TrialSize::Pull);
+    assert!((trial.pull.expect("a speed is known").newtons - 49.033).abs() < 1e-3);
+    assert_eq!(capped.sentences(&setup)[2], "It pulls with 49 N at 3000 rpm, 25 % of the shaft's weight.");
     // Nothing at all to size it by.
-    assert!(trial_advice(&TrialQuestion { permissible: None, ..question }).amount.is_none());
+    let bare = trial_advice(&TrialQuestion { permissible: None, ..question });
+    assert_eq!(bare.next, NextTrial::None(NoTrial::NothingToSizeBy));
 }
 
 /// U_per = 9549.2966·G·m/n (ISO 21940-11): 10 kg at 3000 r/min and G16 is 509.3 g·mm, half of it for each end.
@@ -55,12 +66,16 @@ fn the_usual_tolerance_is_half_of_g16() {
 }
 
 fn three_runs(shaft: &LinearShaft, random: &mut Random) -> RunSet {
+    runs_with_trials_of(1.0, shaft, random)
+}
+
+fn runs_with_trials_of(size: f64, shaft: &LinearShaft, random: &mut Random) -> RunSet {
     let needles = Needles { fraction: 0.02, floor: 0.0 };
     let zero = Complex64::ZERO;
     let plan = [
         (RunKind::Initial, [zero, zero]),
-        (RunKind::Trial, [random.direction(), zero]),
-        (RunKind::Trial, [zero, random.direction()]),
+        (RunKind::Trial, [size * random.direction(), zero]),
+        (RunKind::Trial, [zero, size * random.direction()]),
     ];
     let runs = plan.iter().enumerate().map(|(at, (kind, loads))| {
         run(&at.to_string(), *kind, loads, &needles.read(&shaft.readings(loads), random))
@@ -75,33 +90,49 @@ fn advice_from(set: &RunSet, most_reading: &[Option<f64>]) -> TrialAdvice {
         setup: set.setup(),
         plane: 0,
         permissible: Some(amount(0.01)),
-        speed: None,
+        bounds: TrialBounds { most_reading, ..TrialBounds::default() },
+        runs: Some(set),
         known: Some((set, &influence)),
-        most_reading,
     })
 }
 
-/// On shafts that are known: the advised trial changes a dial by 30 % (common practice asks for 25 to 30 %), is placed
-/// where the correction will go, and the dials then show what was foretold.
+/// On shafts that are known: a trial as large as the unbalance told enough.
 #[test]
-fn where_the_shaft_is_known_the_dials_decide() {
+fn where_the_shaft_is_known_well_no_trial_is_advised() {
     for seed in 0..200 {
         let mut random = Random::seeded(seed);
         let shaft = LinearShaft::two_planes(&mut random);
-        let set = three_runs(&shaft, &mut random);
+        let advice = advice_from(&three_runs(&shaft, &mut random), &[None, None]);
+        assert_eq!(advice.next, NextTrial::None(NoTrial::KnownWell), "{seed}");
+    }
+}
+
+/// Where the first trial did too little (a fifth of the unbalance; a third is common practice) the second changes a dial
+/// by a third and more, is placed where the correction will go, and the dials then show what was foretold.
+#[test]
+fn where_the_first_trial_did_too_little_the_dials_decide() {
+    for seed in 0..200 {
+        let mut random = Random::seeded(seed);
+        let shaft = LinearShaft::two_planes(&mut random);
+        let set = runs_with_trials_of(0.2, &shaft, &mut random);
         let advice = advice_from(&set, &[None, None]);
-        let trial = advice.amount.expect("it is known").gram_millimetres()
-            * advice.angle.expect("it is known").unit_vector();
+        let Some(own) = advice.trial() else {
+            // A needle that happens to read little was moved by a third even so.
+            let little = shaft.readings(&[Complex64::ZERO; 2]).iter().any(|reading| reading.norm() < 0.7);
+            assert!(little, "{seed}: {advice:?}");
+            continue;
+        };
+        let trial = own.amount.gram_millimetres() * own.angle.expect("it is known").unit_vector();
         let before = shaft.readings(&[Complex64::ZERO; 2]);
         let with = shaft.readings(&[trial, Complex64::ZERO]);
         let share = |sensor: usize| (with[sensor] - before[sensor]).norm() / before[sensor].norm();
-        assert!(share(0).max(share(1)) > 0.27, "{seed}");
+        assert!(share(0).max(share(1)) > 1.0 / 3.0, "{seed}: {} {}", share(0), share(1));
         let away = (trial / -shaft.unbalance[0]).arg().to_degrees().abs();
-        assert!(away < 15.0, "{seed}: {away} degrees from where the correction goes");
-        for reading in &advice.readings {
+        assert!(away < 60.0, "{seed}: {away} degrees from where the correction goes");
+        for reading in &own.readings {
             let real = with[reading.sensor].norm();
             assert!(
-                (reading.expected - real).abs() < 0.12 * (1.0 + real) && reading.worst >= reading.expected
+                (reading.expected - real).abs() < 0.5 * (1.0 + real) && reading.worst >= reading.expected
             );
         }
     }
@@ -111,14 +142,18 @@ fn where_the_shaft_is_known_the_dials_decide() {
 fn no_dial_can_pass_the_reading_at_which_to_stop() {
     let mut random = Random::seeded(3);
     let shaft = LinearShaft::two_planes(&mut random);
-    let set = three_runs(&shaft, &mut random);
+    let set = runs_with_trials_of(0.1, &shaft, &mut random);
     let free = advice_from(&set, &[None, None]);
-    let limit = free.readings[0].now + 0.5 * (free.readings[0].worst - free.readings[0].now);
+    let reading = free.trial().expect("the first did little").readings[0];
+    let limit = reading.now + 0.5 * (reading.worst - reading.now);
     let limited = advice_from(&set, &[Some(limit), None]);
-    assert_eq!(limited.decided_by, Some(TrialSize::MostReading));
-    assert!(limited.readings[0].worst <= limit * (1.0 + 1e-12));
+    let trial = limited.trial().expect("there is room");
+    assert_eq!(trial.decided_by, TrialSize::MostReading);
+    assert!(trial.readings[0].worst <= limit * (1.0 + 1e-12));
     println!("{}", limited.sentences(set.setup()).join("\n"));
-    assert!(limited.cautions.contains(&Caution::TrialLimited));
+    assert!(limited.cautions().contains(&Caution::TrialLimited));
+    let full = advice_from(&set, &[Some(0.5 * reading.now), None]);
+    assert_eq!(full.next, NextTrial::None(NoTrial::AtMostReading));
 }
 
 /// Recomputed independently with NumPy 2.4 (4000 draws, 2026-11; see `estimator_statistics`): what one correction

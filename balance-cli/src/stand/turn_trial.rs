@@ -64,7 +64,7 @@ impl Session<'_, '_> {
         let all = state.trial_advice();
         let Some(advice) = all.into_iter().find(|advice| advice.plane == plane) else { return Ok(()) };
         self.talk.say(&words::trial_advice(state, &advice))?;
-        for caution in advice.cautions.iter().filter(|caution| **caution != Caution::TrialUnknownEffect) {
+        for caution in advice.cautions().iter().filter(|caution| **caution != Caution::TrialUnknownEffect) {
             self.talk.item(&caution.words(state.job_file.job.units))?;
         }
         Ok(())

@@ -145,15 +145,20 @@ pub fn runs(state: &State) -> String {
 
 /// Which trial mass is advised.
 pub fn trial_advice(state: &State, advice: &TrialAdvice) -> String {
-    let Some(mass) = advice.mass else {
+    let Some(trial) = advice.trial() else { return advice.sentences(&state.shaft.setup).join(" ") };
+    let Some(mass) = trial.mass else {
         return "Nothing is known to size the trial by: begin with a light one.".into();
     };
-    let angle = advice
+    let angle = trial
         .angle
         .map_or_else(|| "at any angle".to_owned(), |angle| format!("about {}", units::angle(angle)));
-    let force = advice
-        .force_newtons
-        .map(|force| format!("; it pulls with {}", units::force(state.job_file.job.units, force)));
+    let force = trial.pull.map(|pull| {
+        let share = pull
+            .share_of_weight
+            .map_or_else(String::new, |share| format!(", {:.0} % of the shaft's weight", 100.0 * share));
+        let (newtons, rpm) = (units::force(state.job_file.job.units, pull.newtons), pull.speed.rpm());
+        format!("; it pulls with {newtons} at {rpm:.0} rpm{share}")
+    });
     format!(
         "Advised: about {} {angle}{}.",
         units::mass(state.job_file.job.units, mass.grams()),

@@ -3,7 +3,7 @@
 use crate::caution::Caution;
 use crate::grade::{
     Budget, Combination, Decision, JudgedPlane, MeasuredResidual, Question, RandomTerm, ResidualFault,
-    ShrinksWith, SystematicTerm, Verdict, measured_residual,
+    ShrinksWith, SystematicTerm, Verdict, crosstalk_term, measured_residual,
 };
 use crate::influence::{Influence, Which};
 use crate::linear::CMatrix;
@@ -171,7 +171,9 @@ fn judge_group(
         .collect();
     let stand_speed = set.groups()[residual.group].speed;
     let bow = bow_term(set, limits, stand_speed, which);
-    let systematic = bow.into_iter().chain(stated.fixture_term(limits.planes.len())).collect();
+    let crosstalk = crosstalk_term(set, &residual, &limits.transfer);
+    let systematic =
+        bow.into_iter().chain(stated.fixture_term(limits.planes.len())).chain(crosstalk).collect();
     let budget =
         budget(limits, &residual, stated.mounting_scatter).map(|budget| Budget { systematic, ..budget });
     let verdict = Question { planes: &planes, budget: budget.as_ref() }

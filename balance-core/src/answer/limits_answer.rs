@@ -8,7 +8,7 @@ use super::case::Case;
 use super::limits::{Limits, limits};
 use super::refusal::Refusal;
 use super::solve::{Answer, solve};
-use super::trial::trials;
+use super::trial::{SoFar, trials};
 use crate::caution::Caution;
 use crate::correction::TrialAdvice;
 use crate::job::Job;
@@ -70,8 +70,9 @@ impl LimitsAnswer {
         );
         let mut cautions: Vec<Caution> =
             before.iter().flat_map(|before| before.bearing_on_answers()).collect();
-        cautions.extend(trials.iter().flat_map(|trial| trial.cautions.clone()));
+        cautions.extend(trials.iter().flat_map(|trial| trial.cautions().to_vec()));
         cautions.sort_by_key(Caution::level);
+        cautions.dedup();
         Ok(Self {
             shaft: question.shaft.into(),
             sure: solved.and_then(|answer| answer.sure_readings),
@@ -104,7 +105,10 @@ fn advice_on_trials(
     limits: Option<&Limits>,
     solved: Option<&Answer>,
 ) -> Vec<TrialAdvice> {
-    let known = solved.map(|answer| (&answer.runs, &answer.influence));
-    let speed = question.speed.or(question.job.measures.service_speed);
-    trials(question.job, limits, question.setup, speed, known)
+    let so_far = SoFar {
+        speed: question.speed,
+        runs: question.case.map(|case| &case.runs),
+        known: solved.map(|answer| (&answer.runs, &answer.influence)),
+    };
+    trials(question.job, limits, question.setup, so_far)
 }

@@ -1,33 +1,44 @@
 //! Which trial mass next, for every place.
 
-use crate::correction::{TrialAdvice, TrialQuestion, trial_advice};
+use crate::correction::{TrialAdvice, TrialBounds, TrialQuestion, trial_advice};
 use crate::influence::Influence;
-use crate::quantity::Speed;
+use crate::quantity::{Mass, Speed};
 use crate::run::{RunSet, Setup};
 
 use super::limits::Limits;
 use crate::job::Job;
 
+/// What the runs tell so far.
+#[derive(Debug, Clone, Copy, Default)]
+pub struct SoFar<'a> {
+    /// The stand's speed, as the runs have it.
+    pub speed: Option<Speed>,
+    /// The runs, though they may not yet tell how every place answers.
+    pub runs: Option<&'a RunSet>,
+    /// Runs that tell it, and how.
+    pub known: Option<(&'a RunSet, &'a Influence)>,
+}
+
 /// Advice on a trial at every place; with runs that tell how the shaft answers, sized and placed by them.
 #[must_use]
-pub fn trials(
-    job: &Job,
-    limits: Option<&Limits>,
-    setup: &Setup,
-    speed: Option<Speed>,
-    known: Option<(&RunSet, &Influence)>,
-) -> Vec<TrialAdvice> {
+pub fn trials(job: &Job, limits: Option<&Limits>, setup: &Setup, so_far: SoFar<'_>) -> Vec<TrialAdvice> {
     let most_reading = vec![job.stand.most_reading; setup.sensors.len()];
+    let bounds = TrialBounds {
+        shaft_mass: limits.and_then(|limits| limits.mass).or(job.measures.mass).or_else(|| of_parts(job)),
+        speed: so_far.speed.or(job.stand.speed).or(job.measures.service_speed),
+        most_speed: job.stand.most_speed,
+        most_reading: &most_reading,
+    };
     let permissible = |plane: usize| limits?.at_correction.get(plane).map(|limit| limit.amount);
     let advice = |plane: usize| {
-        trial_advice(&TrialQuestion {
-            setup,
-            plane,
-            permissible: permissible(plane),
-            speed,
-            known,
-            most_reading: &most_reading,
-        })
+        let (runs, known) = (so_far.runs, so_far.known);
+        trial_advice(&TrialQuestion { setup, plane, permissible: permissible(plane), bounds, runs, known })
     };
     (0..setup.planes.len()).map(advice).collect()
+}
+
+/// The mass of all parts together.
+fn of_parts(job: &Job) -> Option<Mass> {
+    let grams: f64 = job.parts.iter().map(|part| part.mass.grams()).sum();
+    Mass::from_grams(grams).ok().filter(|mass| *mass > Mass::ZERO)
 }

@@ -52,6 +52,26 @@ pub enum Caution {
         /// The share of the weighed mass that is let pass.
         let_pass: Bound,
     },
+    /// The mass the limit rests on is more than twice or less than half of what tube and ends come to.
+    MassFarOff {
+        /// What was stated.
+        stated: Mass,
+        /// What a shaft of this tube usually weighs.
+        usual: Mass,
+        /// Whether they are so far apart that no yoke and no joint explains it.
+        beyond_doubt: bool,
+    },
+    /// The masses of the parts are not that of the shaft.
+    PartsDoNotAddUp {
+        /// The shaft's.
+        whole: Mass,
+        /// The parts' together.
+        parts: Mass,
+        /// The difference that is let pass.
+        let_pass: Mass,
+    },
+    /// A mass centre was stated for a shaft of parts.
+    MassCentreNotUsed,
     /// Nobody said how fast the shaft turns in use.
     ServiceSpeedNotStated,
     /// The drive can turn the shaft faster than its service speed.

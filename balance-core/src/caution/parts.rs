@@ -51,6 +51,7 @@ pub enum NoCriticalSpeed {
 
 /// A weight on the shaft whose width is not stated, and what is assumed for it.
 #[derive(Debug, Clone, PartialEq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 pub struct AssumedWidth {
     /// The plane.
     pub plane: String,
@@ -66,6 +67,7 @@ pub struct AssumedWidth {
 
 /// What a weight of unknown width is taken to be.
 #[derive(Debug, Clone, Copy, PartialEq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 pub enum WidthLike {
     /// The piece of the box with this mass.
     Piece(Mass),

@@ -18,6 +18,7 @@ impl Caution {
             | Self::RunsContradict { .. }
             | Self::ThirdCorrection
             | Self::CorrectionManyTimesPermissible { .. }
+            | Self::MassFarOff { beyond_doubt: true, .. }
             | Self::MaterialNotWeldable => Level::Stop,
             Self::Windows1252 { .. }
             | Self::BearingTakenStiff
@@ -47,6 +48,9 @@ impl Caution {
             Self::MassUnknown => "mass-unknown",
             Self::MassEstimated { .. } => "mass-estimated",
             Self::MassDisagrees { .. } => "mass-disagrees",
+            Self::MassFarOff { .. } => "mass-far-off",
+            Self::PartsDoNotAddUp { .. } => "parts-do-not-add-up",
+            Self::MassCentreNotUsed => "mass-centre-not-used",
             Self::ServiceSpeedNotStated => "service-speed-not-stated",
             Self::ServiceSpeedBelowReach { .. } => "service-speed-below-reach",
             Self::SpeedNotChecked => "speed-not-checked",
@@ -134,6 +138,9 @@ impl Caution {
                     | Self::StraightenFirst { .. }
                     | Self::CorrectionLikeBow { .. }
                     | Self::MassEstimated { .. }
+                    | Self::MassFarOff { .. }
+                    | Self::PartsDoNotAddUp { .. }
+                    | Self::MassCentreNotUsed
                     | Self::SteadyBearingAssumed
                     | Self::NotChecked { .. }
             )
@@ -148,6 +155,7 @@ impl Caution {
                 | Self::ScatterAboveStated { .. }
                 | Self::RunsContradict { .. }
                 | Self::PlanesActAlike { .. }
+                | Self::MassFarOff { beyond_doubt: true, .. }
         )
     }
 

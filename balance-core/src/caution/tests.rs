@@ -37,6 +37,9 @@ variants![
     MassUnknown,
     MassEstimated,
     MassDisagrees,
+    MassFarOff,
+    PartsDoNotAddUp,
+    MassCentreNotUsed,
     ServiceSpeedNotStated,
     ServiceSpeedBelowReach,
     SpeedNotChecked,
@@ -131,6 +134,10 @@ fn of_the_shaft() -> Vec<Caution> {
         Caution::MassEstimated { mass: of("12.5 kg"), ends_counted: false },
         Caution::MassEstimated { mass: of("12.5 kg"), ends_counted: true },
         Caution::MassDisagrees { weighed: of("15 kg"), estimated: of("12 kg"), let_pass: bound(0.15) },
+        Caution::MassFarOff { stated: of("30 kg"), usual: of("12 kg"), beyond_doubt: false },
+        Caution::MassFarOff { stated: of("120 kg"), usual: of("12 kg"), beyond_doubt: true },
+        Caution::PartsDoNotAddUp { whole: of("15 kg"), parts: of("16 kg"), let_pass: of("450 g") },
+        Caution::MassCentreNotUsed,
         Caution::ServiceSpeedNotStated,
         Caution::ServiceSpeedBelowReach { reached: of("2500 rpm"), stated: of("2000 rpm") },
         Caution::SpeedNotChecked,
@@ -284,6 +291,7 @@ fn stops_are_these() {
         "beyond-stand-speed",
         "check-disagrees",
         "correction-many-times-permissible",
+        "mass-far-off",
         "material-not-weldable",
         "near-critical-speed",
         "overridden",
@@ -319,7 +327,7 @@ fn a_code_has_two_levels_only_where_its_figures_decide() {
         levels.entry(caution.code()).or_default().insert(caution.level());
     }
     let two: Vec<&str> = levels.iter().filter(|(_, own)| own.len() > 1).map(|(code, _)| *code).collect();
-    assert_eq!(two, ["scatter-above-stated", "total-mass-above-usual"]);
+    assert_eq!(two, ["mass-far-off", "scatter-above-stated", "total-mass-above-usual"]);
 }
 
 #[test]
@@ -332,12 +340,15 @@ fn what_bears_on_a_verdict_and_what_doubts_it() {
         "convention-unstated",
         "critical-speed-not-checked",
         "elastic",
+        "mass-centre-not-used",
         "mass-estimated",
+        "mass-far-off",
         "near-critical-speed",
         "noise-unknown",
         "not-checked",
         "not-rigid-enough",
         "overridden",
+        "parts-do-not-add-up",
         "planes-act-alike",
         "runout-beyond-limit",
         "scatter-above-stated",
@@ -348,7 +359,7 @@ fn what_bears_on_a_verdict_and_what_doubts_it() {
         "third-correction",
     ];
     assert_eq!(codes_where(Caution::bears_on_verdict), bears.into());
-    let doubts = ["check-disagrees", "planes-act-alike", "scatter-above-stated"];
+    let doubts = ["check-disagrees", "mass-far-off", "planes-act-alike", "scatter-above-stated"];
     assert_eq!(codes_where(Caution::doubts_evidence), doubts.into());
     let own = [
         "inertia-acceleration",
@@ -397,7 +408,7 @@ fn sentences_speak_the_readers_units() {
         assert!(METRIC.iter().any(|unit| shown.contains(unit)), "{both}");
         assert!(US.iter().any(|unit| shown.contains(unit)), "{both}");
     }
-    assert_eq!(converted, 12);
+    assert_eq!(converted, 15);
 }
 
 // 14.5 g / 28.3495 = 0.51 oz; 500 and 400 g·mm / 720.08 = 0.69 and 0.56 oz·in; 15 and 12 kg × 2.2046 = 33.1 and 26.5 lb;

@@ -5,7 +5,8 @@ mod convention_proof;
 pub mod explain;
 mod ideal;
 mod run_plan;
-mod trial_advice;
+mod trial;
+mod usable;
 pub mod weights;
 
 pub use crate::chance::CIRCLE_95;
@@ -13,6 +14,8 @@ pub use caution::far_above_permissible;
 pub use convention_proof::convention_proved;
 pub use ideal::{Correction, Forecast, PlaneCorrection, correct, forecast};
 pub use run_plan::{ExtraRun, Gain, Outlook, PlanQuestion, RunPlan, run_plan};
-pub use trial_advice::{
-    TrialAdvice, TrialQuestion, TrialReading, TrialSize, trial_advice, usual_permissible,
+pub use trial::{
+    NextTrial, NoTrial, Pull, Trial, TrialAdvice, TrialBounds, TrialQuestion, TrialReading, TrialSize,
+    trial_advice, usual_permissible,
 };
+pub use usable::{Unusable, UsableQuestion, usable};

@@ -188,13 +188,29 @@ impl Rated<'_> {
     }
 }
 
-/// Which tolerance planes lie at or between the ends of a part, as indices.
+/// Which tolerance planes are a part's own, as indices: those at or between its ends; where that is fewer than two, also
+/// the nearest beyond each end within a tenth of the part's length, such as a steady bearing a little ahead of the joint.
 #[must_use]
 pub fn planes_of_part(part: &Part, planes: &[TolerancePlane]) -> Vec<usize> {
-    let least = part.from.millimetres().min(part.to.millimetres()) - SAME_PLACE_MILLIMETRES;
-    let most = part.from.millimetres().max(part.to.millimetres()) + SAME_PLACE_MILLIMETRES;
-    let inside = |plane: &TolerancePlane| (least..=most).contains(&plane.position.millimetres());
-    planes.iter().enumerate().filter(|(_, plane)| inside(plane)).map(|(index, _)| index).collect()
+    let place = |plane: usize| planes[plane].position.millimetres();
+    let within = |reach: f64| -> Vec<usize> {
+        (0..planes.len()).filter(|&plane| part.off(place(plane)) <= reach).collect()
+    };
+    let own = within(SAME_PLACE_MILLIMETRES);
+    if own.len() >= 2 {
+        return own;
+    }
+    let near = within(part.reach_millimetres());
+    let beyond = |plane: &usize| !own.contains(plane);
+    let nearest = |side: fn(&Part, f64) -> bool| {
+        let on_side = near.iter().copied().filter(beyond).filter(move |&plane| side(part, place(plane)));
+        on_side.min_by(|&one, &other| part.off(place(one)).total_cmp(&part.off(place(other))))
+    };
+    let mut found = own.clone();
+    found.extend(nearest(|part, place| place < part.ends().0));
+    found.extend(nearest(|part, place| place > part.ends().1));
+    found.sort_unstable();
+    found
 }
 
 fn limit(plane: &TolerancePlane, amount: UnbalanceAmount, part: Option<usize>) -> PlaneLimit {

@@ -6,7 +6,7 @@ use super::design::{Layout, Role, known_coefficients};
 use super::prior::SensorPrior;
 use crate::chance::chi_squared_quantile;
 use crate::linear::{CMatrix, CVector, gain, refined, singular_values, whitening};
-use crate::run::{ReadingNoise, RunSet};
+use crate::run::{ReadingNoise, RunKind, RunSet, crosstalk};
 
 /// What the regression of a sensor needs besides the runs.
 pub(super) struct FitInput<'a> {
@@ -196,7 +196,10 @@ pub(super) fn fit(input: &FitInput<'_>) -> Result<SensorFit, FitFault> {
     let layout = Layout::new(set, &rows, &roles, input.drift, fitted_planes);
     let design = layout.matrix(set, &rows, &roles, input.clock);
     let readings = readings(input, &rows, &roles, known.as_deref());
-    let noise = reading_variances(input, &rows);
+    let mut noise = reading_variances(input, &rows);
+    if let (Some(noise), Some(known)) = (&mut noise, &known) {
+        add_crosstalk(input, &rows, known, noise);
+    }
     let regression =
         Regression { input, layout: &layout, design: &design, readings: &readings, known: known.as_deref() };
     let mut placement = vec![0.0; rows.len()];
@@ -383,6 +386,20 @@ fn reading_variances(input: &FitInput<'_>, rows: &[usize]) -> Option<Vec<f64>> {
     let largest = rows.iter().filter_map(observed).map(|o| o.reading.amplitude()).fold(0.0, f64::max);
     let least = noise.reading_variance(largest / 100.0).unwrap_or(0.0).max(f64::MIN_POSITIVE);
     Some(rows.iter().map(|row| observed(row).and_then(|o| o.variance).unwrap_or(0.0).max(least)).collect())
+}
+
+/// On a stand that shows unbalance a trial at another end shows here by an unknown share, not by nothing.
+fn add_crosstalk(input: &FitInput<'_>, rows: &[usize], known: &[Complex64], noise: &mut [f64]) {
+    let shares = crosstalk(input.set);
+    let unit = known.iter().map(|own| own.norm()).fold(0.0, f64::max);
+    for (variance, &row) in noise.iter_mut().zip(rows) {
+        let row = &input.set.rows()[row];
+        if row.run.kind == RunKind::Trial {
+            let shown =
+                |(plane, load): (usize, &Complex64)| unit * shares[(input.sensor, plane)] * load.norm();
+            *variance += row.loads.iter().enumerate().map(shown).sum::<f64>().powi(2) / 2.0;
+        }
+    }
 }
 
 fn placed_by_hand(set: &RunSet, rows: &[usize]) -> bool {

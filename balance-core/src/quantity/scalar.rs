@@ -72,6 +72,8 @@ pub const GRAMS_PER_OUNCE: f64 = GRAMS_PER_POUND / 16.0;
 pub(super) const MILLIMETRES_PER_INCH: f64 = 25.4;
 /// Newtons in a pound-force: 0.45359237 kg × 9.80665 m/s², exact by definition.
 pub const NEWTONS_PER_POUND_FORCE: f64 = 4.448_221_615_260_5;
+/// Standard acceleration of free fall in m/s².
+const FREE_FALL: f64 = 9.806_65;
 const PASCALS_PER_PSI: f64 = 6_894.757_293_168_361;
 
 scalar!(
@@ -88,6 +90,19 @@ impl Mass {
     #[must_use]
     pub fn kilograms(self) -> f64 {
         self.0 / 1000.0
+    }
+
+    /// Its weight in newtons: the mass times the standard acceleration of free fall, 9.80665 m/s² (3rd General
+    /// Conference on Weights and Measures, 1901).
+    ///
+    /// ```
+    /// use balance_core::quantity::Mass;
+    /// assert!((Mass::from_grams(1000.0)?.weight_newtons() - 9.80665).abs() < 1e-12);
+    /// # Ok::<(), balance_core::quantity::QuantityFault>(())
+    /// ```
+    #[must_use]
+    pub fn weight_newtons(self) -> f64 {
+        self.kilograms() * FREE_FALL
     }
 }
 

@@ -4,6 +4,7 @@
 //! with the user's angles turned into ours, or all the faults it has.
 
 mod convention;
+mod crosstalk;
 #[cfg(feature = "serde")]
 pub(crate) mod endless;
 mod fault;
@@ -15,6 +16,7 @@ mod speed_group;
 mod state;
 
 pub use convention::{Convention, MassAngle, Phase, PhaseSense, Turns};
+pub use crosstalk::crosstalk;
 pub use fault::{Cell, RunFault};
 pub use kind::RunKind;
 pub use noise::{Noise, PlaceError, ReadingNoise, STATED_DEGREES_OF_FREEDOM};

@@ -53,3 +53,43 @@ pub struct Part {
     /// Where it ends.
     pub to: Length,
 }
+
+impl Part {
+    /// A place this near an end, as a share of the part's length, still belongs to it [derived here: the bracket of a
+    /// steady bearing sits closer to its joint than that].
+    const REACH: f64 = 0.1;
+
+    /// Its front and rear end in mm, whichever way it was given.
+    #[must_use]
+    pub fn ends(&self) -> (f64, f64) {
+        let (from, to) = (self.from.millimetres(), self.to.millimetres());
+        (from.min(to), from.max(to))
+    }
+
+    /// How far a place in mm lies outside it, in mm; zero at and between its ends.
+    ///
+    /// ```
+    /// use balance_core::{quantity::{Mass, parse}, shaft::Part};
+    /// let rear = Part { name: "rear half".into(), mass: Mass::ZERO, from: parse("850 mm")?, to: parse("1900 mm")? };
+    /// assert_eq!((rear.off(830.0), rear.off(1000.0), rear.off(1950.0)), (20.0, 0.0, 50.0));
+    /// # Ok::<(), balance_core::quantity::QuantityFault>(())
+    /// ```
+    #[must_use]
+    pub fn off(&self, millimetres: f64) -> f64 {
+        let (front, rear) = self.ends();
+        (front - millimetres).max(millimetres - rear).max(0.0)
+    }
+
+    /// How far outside a place still belongs to it, in mm: a tenth of its length.
+    #[must_use]
+    pub fn reach_millimetres(&self) -> f64 {
+        let (front, rear) = self.ends();
+        Self::REACH * (rear - front)
+    }
+
+    /// Whether a place in mm lies within that of one of its ends (also in mm).
+    #[must_use]
+    pub fn near_end(&self, millimetres: f64, end: f64) -> bool {
+        (millimetres - end).abs() <= self.reach_millimetres()
+    }
+}

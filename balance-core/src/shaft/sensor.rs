@@ -36,6 +36,19 @@ pub struct Sensor {
     pub weight: Option<f64>,
     /// For a stand that shows unbalance: g·mm (or g at one radius) that one unit of the reading stands for.
     pub unbalance_per_unit: f64,
+    /// For a stand that shows unbalance: the share of what is at any other end that shows here too, if it is stated.
+    pub crosstalk: Option<f64>,
+}
+
+impl Shows {
+    /// The plane whose unbalance a stand shows; `None` for vibration.
+    #[must_use]
+    pub fn plane(self) -> Option<usize> {
+        match self {
+            Self::Vibration => None,
+            Self::Unbalance { plane } | Self::Correction { plane } => Some(plane),
+        }
+    }
 }
 
 impl Sensor {
@@ -49,6 +62,7 @@ impl Sensor {
             shows: Shows::Vibration,
             weight: None,
             unbalance_per_unit: 1.0,
+            crosstalk: None,
         }
     }
 }

@@ -229,6 +229,7 @@ impl Bar {
 
 /// What a choice of weights aims at.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 pub enum Aim {
     /// As few weights as meet the limit, over all planes together.
     #[default]

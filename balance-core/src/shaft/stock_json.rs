@@ -2,7 +2,7 @@
 
 use serde::{Deserialize, Serialize};
 
-use super::stock::{Bar, BarMass, Section, StampedWeight, StockFault, Weld};
+use super::stock::{Aim, Bar, BarMass, Section, StampedWeight, StockFault, Weld};
 use crate::quantity::{Length, Mass};
 
 /// A ready weight.
@@ -66,18 +66,26 @@ pub(super) struct Bead {
     bead_mass: Mass,
     most_per_plane: usize,
     gap: Length,
+    aim: Aim,
 }
 
 impl TryFrom<Bead> for Weld {
     type Error = StockFault;
 
     fn try_from(read: Bead) -> Result<Self, StockFault> {
-        Self::new(read.bead_mass, read.most_per_plane, read.gap)
+        let mut weld = Self::new(read.bead_mass, read.most_per_plane, read.gap)?;
+        weld.aim = read.aim;
+        Ok(weld)
     }
 }
 
 impl From<Weld> for Bead {
     fn from(weld: Weld) -> Self {
-        Self { bead_mass: weld.bead_mass, most_per_plane: weld.most_per_plane(), gap: weld.gap }
+        Self {
+            bead_mass: weld.bead_mass,
+            most_per_plane: weld.most_per_plane(),
+            gap: weld.gap,
+            aim: weld.aim,
+        }
     }
 }

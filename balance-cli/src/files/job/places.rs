@@ -1,10 +1,11 @@
 //! Where weights go, where the limit holds, where the stand reads, and the parts of the shaft.
 
+use balance_core::grade::default_tolerance_planes;
 use balance_core::quantity::{Length, Mass};
 use balance_core::shaft::{CorrectionPlane, Part, Sensor, Shows, TolerancePlane, Tube, WeldOn};
 
 use crate::files::problem::Fault;
-use crate::files::toml_reader::{Document, Section};
+use crate::files::toml_reader::{Document, Percent, Section};
 
 /// All places along the shaft.
 pub(super) struct Places {
@@ -15,14 +16,23 @@ pub(super) struct Places {
 }
 
 impl Places {
-    pub(super) fn read(document: &Document<'_>, tube: Option<&Tube>, weights: &[WeldOn]) -> Self {
+    pub(super) fn read(
+        document: &Document<'_>,
+        tube: Option<&Tube>,
+        bearings: &[Length],
+        weights: &[WeldOn],
+    ) -> Self {
         let planes = read_planes(document, tube, usual_radius(tube, weights));
         let names: Vec<String> = planes.iter().map(|plane| plane.name.clone()).collect();
         let sensors = read_sensors(document, &names);
+        let parts = read_parts(document, tube);
         let stated = read_tolerance_planes(document, tube);
-        let tolerance_planes =
-            if stated.is_empty() { usual_tolerance_planes(tube, &sensors) } else { stated };
-        Self { planes, tolerance_planes, sensors, parts: read_parts(document, tube) }
+        let tolerance_planes = if stated.is_empty() {
+            default_tolerance_planes(tube, &parts, bearings, &sensors)
+        } else {
+            stated
+        };
+        Self { planes, tolerance_planes, sensors, parts }
     }
 
     pub(super) fn plane_names(&self) -> Vec<String> {
@@ -77,25 +87,6 @@ fn read_tolerance_planes(document: &Document<'_>, tube: Option<&Tube>) -> Vec<To
         .collect()
 }
 
-/// The joint centres; without a tube the outermost sensors.
-fn usual_tolerance_planes(tube: Option<&Tube>, sensors: &[Sensor]) -> Vec<TolerancePlane> {
-    if let Some(tube) = tube {
-        let joint = |name: &str, position| TolerancePlane { name: name.into(), position };
-        let front = Length::from_millimetres(0.0).ok().map(|position| joint("front joint", position));
-        return front.into_iter().chain([joint("rear joint", tube.length)]).collect();
-    }
-    let mut places: Vec<TolerancePlane> = sensors
-        .iter()
-        .filter_map(|sensor| Some(TolerancePlane { name: sensor.name.clone(), position: sensor.position? }))
-        .collect();
-    places.sort_by(|one, other| one.position.millimetres().total_cmp(&other.position.millimetres()));
-    places.dedup_by(|one, other| one.position == other.position);
-    if places.len() > 2 {
-        places.drain(1..places.len() - 1);
-    }
-    places
-}
-
 fn read_sensors(document: &Document<'_>, planes: &[String]) -> Vec<Sensor> {
     let sections = document.sections("sensor");
     let mut names = Vec::new();
@@ -106,7 +97,8 @@ fn read_sensors(document: &Document<'_>, planes: &[String]) -> Vec<Sensor> {
             let position = section.quantity::<Length>("position");
             let weight = read_weight(section);
             let shows = read_shows(section, planes);
-            Some(Sensor { position, weight, shows, ..Sensor::vibration(&name?, "") })
+            let crosstalk = read_crosstalk(section, shows);
+            Some(Sensor { position, weight, shows, crosstalk, ..Sensor::vibration(&name?, "") })
         })
         .collect()
 }
@@ -144,6 +136,24 @@ fn read_shows(section: &Section<'_, '_>, planes: &[String]) -> Shows {
             Shows::Vibration
         }
     }
+}
+
+/// How far another end shows here; only a stand that separates the ends itself has it.
+fn read_crosstalk(section: &Section<'_, '_>, shows: Shows) -> Option<f64> {
+    const MOST: f64 = 0.3;
+    let share = section.quantity::<Percent>("crosstalk")?.fraction();
+    if shows == Shows::Vibration {
+        let hint = "add shows = \"unbalance\" or shows = \"correction\", or take `crosstalk` out";
+        let found = "`crosstalk` for a sensor that shows vibration";
+        section.fault("crosstalk", Fault::new("crosstalk-without-shows", found, "with `shows` only", hint));
+    }
+    if share > MOST {
+        let found = format!("{:.0} % of the other end", 100.0 * share);
+        let allowed = format!("0 to {:.0} %", 100.0 * MOST);
+        let hint = "a stand that mixes the ends more than this does not separate them: set it up anew";
+        section.fault("crosstalk", Fault::new("out-of-range", found, allowed, hint));
+    }
+    Some(share)
 }
 
 fn read_parts(document: &Document<'_>, tube: Option<&Tube>) -> Vec<Part> {

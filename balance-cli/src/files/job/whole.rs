@@ -3,6 +3,7 @@
 use std::sync::Arc;
 
 use balance_core::job::Job;
+use balance_core::quantity::Length;
 use balance_core::run::{Convention, Setup};
 
 use super::measures::read_measures;
@@ -57,7 +58,8 @@ fn read_job(document: &Document<'_>, stand: &StandSection) -> Job {
     let shaft = shaft::read(document, measures.tube.as_ref());
     measures.service_speed = measures.service_speed.or(shaft.reached.map(|reached| reached.speed));
     let weights = weights::read_box(document);
-    let places = Places::read(document, measures.tube.as_ref(), &weights);
+    let bearings: Vec<Length> = shaft.steady_bearings.iter().map(|bearing| bearing.position).collect();
+    let places = Places::read(document, measures.tube.as_ref(), &bearings, &weights);
     let weld_plan = weights::read_weld_plan(document, weights, &places.plane_names());
     Job {
         measures,

@@ -2,7 +2,7 @@
 
 use crate::correction::TrialAdvice;
 use crate::grade::centrifugal_newtons;
-use crate::quantity::{Angle, Length, Mass, Speed, UnbalanceAmount};
+use crate::quantity::{Angle, Length, Mass, Speed};
 use crate::shaft::MassBasis;
 use serde::Serialize;
 
@@ -104,20 +104,27 @@ fn sure_json(reading: &SureReading) -> SureJson<'_> {
 #[derive(Serialize)]
 struct TrialJson<'a> {
     plane: &'a str,
+    needed: bool,
+    why: &'static str,
     amount_g_mm: Option<f64>,
     mass_g: Option<f64>,
     angle_deg: Option<f64>,
     quarter_turn_deg: Option<f64>,
     force_n: Option<f64>,
+    force_at_rpm: Option<f64>,
 }
 
-fn trial_json<'a>(answer: &'a LimitsAnswer, trial: &TrialAdvice) -> TrialJson<'a> {
+fn trial_json<'a>(answer: &'a LimitsAnswer, advice: &TrialAdvice) -> TrialJson<'a> {
+    let trial = advice.trial();
     TrialJson {
-        plane: answer.setup.planes.get(trial.plane).map_or("", |plane| plane.name.as_str()),
-        amount_g_mm: trial.amount.map(UnbalanceAmount::gram_millimetres),
-        mass_g: trial.mass.map(Mass::grams),
-        angle_deg: trial.angle.map(Angle::degrees_in_turn),
-        quarter_turn_deg: trial.quarter_turn.map(Angle::degrees_in_turn),
-        force_n: trial.force_newtons,
+        plane: answer.setup.planes.get(advice.plane).map_or("", |plane| plane.name.as_str()),
+        needed: trial.is_some(),
+        why: advice.code(),
+        amount_g_mm: trial.map(|trial| trial.amount.gram_millimetres()),
+        mass_g: trial.and_then(|trial| trial.mass).map(Mass::grams),
+        angle_deg: trial.and_then(|trial| trial.angle).map(Angle::degrees_in_turn),
+        quarter_turn_deg: trial.and_then(|trial| trial.quarter_turn).map(Angle::degrees_in_turn),
+        force_n: trial.and_then(|trial| trial.pull).map(|pull| pull.newtons),
+        force_at_rpm: trial.and_then(|trial| trial.pull).map(|pull| pull.speed.rpm()),
     }
 }

@@ -22,6 +22,11 @@ impl Caution {
             Self::MassDisagrees { weighed, estimated, let_pass } => {
                 shaft::mass_disagrees(units, [*weighed, *estimated], let_pass)
             }
+            Self::MassFarOff { stated, usual, .. } => shaft::mass_far_off(units, *stated, *usual),
+            Self::PartsDoNotAddUp { whole, parts, let_pass } => {
+                shaft::parts_do_not_add_up(units, [*whole, *parts], *let_pass)
+            }
+            Self::MassCentreNotUsed => shaft::MASS_CENTRE_NOT_USED.into(),
             Self::ServiceSpeedNotStated => shaft::SERVICE_SPEED_NOT_STATED.into(),
             Self::ServiceSpeedBelowReach { reached, stated } => shaft::below_reach(*reached, *stated),
             Self::SpeedNotChecked => shaft::SPEED_NOT_CHECKED.into(),

@@ -8,6 +8,7 @@ pub(super) const MATERIAL_UNKNOWN: &str =
     "Material not stated: reckoned as steel. Another material changes critical speed, mass and welding.";
 pub(super) const MASS_UNKNOWN: &str =
     "The mass is not known: no limit for what is left can be worked out from a grade.";
+pub(super) const MASS_CENTRE_NOT_USED: &str = "With parts the shaft's mass centre is not used: each part's limit is shared half and half between its two supports.";
 pub(super) const SERVICE_SPEED_NOT_STATED: &str =
     "Service speed not stated, so not checked: state the highest speed it can ever reach.";
 pub(super) const SPEED_NOT_CHECKED: &str =
@@ -41,6 +42,25 @@ pub(super) fn mass_disagrees(units: Units, [weighed, estimated]: [Mass; 2], let_
         shaft_mass(units, estimated),
         let_pass.value * 100.0,
         let_pass.basis
+    )
+}
+
+pub(super) fn mass_far_off(units: Units, stated: Mass, usual: Mass) -> String {
+    let times = stated.grams() / usual.grams();
+    format!(
+        "The mass is given as {}, but tube and ends come to about {} ({:.1} times apart): a slip in the mass, its unit, the tube's size or its material. The limit rests on the mass: weigh again.",
+        shaft_mass(units, stated),
+        shaft_mass(units, usual),
+        times.max(1.0 / times)
+    )
+}
+
+pub(super) fn parts_do_not_add_up(units: Units, [whole, parts]: [Mass; 2], let_pass: Mass) -> String {
+    format!(
+        "The parts come to {}, the shaft to {} ({} apart is let pass). The limits are those of the parts: weigh again.",
+        shaft_mass(units, parts),
+        shaft_mass(units, whole),
+        shaft_mass(units, let_pass)
     )
 }
 

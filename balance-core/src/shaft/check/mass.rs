@@ -77,6 +77,13 @@ impl ShaftDescription {
 
     /// What to say about the mass.
     pub(super) fn mass_cautions(&self, finding: Option<&MassFinding>) -> Vec<Caution> {
+        let mut cautions = self.whole_mass_cautions(finding);
+        cautions.extend(finding.and_then(|finding| self.far_off(finding)));
+        cautions.extend(self.part_cautions());
+        cautions
+    }
+
+    fn whole_mass_cautions(&self, finding: Option<&MassFinding>) -> Vec<Caution> {
         let Some(finding) = finding else {
             return vec![Caution::MassUnknown];
         };

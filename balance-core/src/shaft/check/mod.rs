@@ -5,6 +5,7 @@ mod critical;
 mod description;
 mod fault;
 mod mass;
+mod mass_slip;
 mod over_length;
 mod top;
 

@@ -1,0 +1,77 @@
+//! How far one end shows in the other, on a stand that shows unbalance itself.
+
+use num_complex::Complex64;
+
+use super::{Row, RunKind, RunSet};
+use crate::linear::RMatrix;
+
+/// A load this small a part of what came on counts as none: rounding of the masses in the file.
+const ROUNDING: f64 = 1e-9;
+
+/// For each sensor (row) and plane (column) the share of an unbalance there that shows at the sensor as one of the
+/// sensor's own plane; zero for its own plane and for sensors that show vibration.
+///
+/// # Method
+///
+/// Measured by trials: a known mass in one plane changes its own sensor by as much and another by a share of it. Where
+/// no trial tells a pair, the largest share measured anywhere on the stand counts; where more is stated
+/// ([`crate::shaft::Sensor::crosstalk`]), that.
+#[must_use]
+pub fn crosstalk(set: &RunSet) -> RMatrix {
+    let (sensors, planes) = (&set.setup().sensors, set.setup().planes.len());
+    let mut measured: Vec<Vec<Option<f64>>> = vec![vec![None; planes]; sensors.len()];
+    for (row, base, plane) in trials(set) {
+        for (sensor, share) in shares(set, row, base, plane) {
+            let entry = &mut measured[sensor][plane];
+            *entry = Some(entry.map_or(share, |earlier: f64| earlier.max(share)));
+        }
+    }
+    let anywhere = measured.iter().flatten().flatten().copied().fold(0.0, f64::max);
+    RMatrix::from_fn(sensors.len(), planes, |sensor, plane| match sensors[sensor].shows.plane() {
+        Some(own) if own != plane => {
+            measured[sensor][plane].unwrap_or(anywhere).max(sensors[sensor].crosstalk.unwrap_or(0.0))
+        }
+        _ => 0.0,
+    })
+}
+
+/// Every trial row with the row before it that differs from it in one plane only, and that plane.
+fn trials(set: &RunSet) -> Vec<(&Row, &Row, usize)> {
+    let rows = set.rows();
+    let of_trial = |at: usize| {
+        let base = rows[..at].iter().rfind(|row| {
+            row.run.kind != RunKind::Trial
+                && row.group == rows[at].group
+                && row.run.mounting == rows[at].run.mounting
+        })?;
+        Some((&rows[at], base, only_change(&rows[at], base)?))
+    };
+    (0..rows.len()).filter(|&at| rows[at].run.kind == RunKind::Trial).filter_map(of_trial).collect()
+}
+
+fn only_change(row: &Row, base: &Row) -> Option<usize> {
+    let changes: Vec<f64> =
+        row.loads.iter().zip(&base.loads).map(|(on, before)| (on - before).norm()).collect();
+    let largest = changes.iter().copied().fold(0.0, f64::max);
+    let changed: Vec<usize> =
+        (0..changes.len()).filter(|&plane| changes[plane] > ROUNDING * largest).collect();
+    match changed[..] {
+        [only] => Some(only),
+        _ => None,
+    }
+}
+
+/// What each other sensor showed of a load in this plane, as a share of what its own sensor showed.
+fn shares(set: &RunSet, row: &Row, base: &Row, plane: usize) -> Vec<(usize, f64)> {
+    let sensors = &set.setup().sensors;
+    let shown = |sensor: usize| -> Option<f64> {
+        let read = |row: &Row| row.observed.get(sensor).copied().flatten().map(|own| own.reading.vector());
+        let change: Complex64 = read(row)? - read(base)?;
+        Some(change.norm() * sensors[sensor].unbalance_per_unit)
+    };
+    let shows = |sensor: &usize| sensors[*sensor].shows.plane();
+    let own = (0..sensors.len()).find(|sensor| shows(sensor) == Some(plane)).and_then(shown);
+    let Some(own) = own.filter(|own| *own > 0.0) else { return Vec::new() };
+    let others = (0..sensors.len()).filter(|sensor| shows(sensor).is_some_and(|shown| shown != plane));
+    others.filter_map(|sensor| Some((sensor, shown(sensor)? / own))).collect()
+}
