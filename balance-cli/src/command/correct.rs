@@ -1,6 +1,7 @@
 //! `balance correct`: what to put where.
 
-use balance_core::answer::{Advice, Case, NextRun, Unsolved, json};
+use balance_core::answer::{Advice, Case, NextRun, OneMoreRun, Unsolved, json};
+use balance_core::correction::Unusable;
 
 use super::each::{EachShaft, Solved, each_shaft, problems_of, refuse, refused};
 use super::open::{Target, target};
@@ -8,7 +9,7 @@ use super::with::given_weights;
 use crate::args::CorrectArguments;
 use crate::exit::Exit;
 use crate::files::runs::{NewRun, RowTexts, ShaftRuns, append_run};
-use crate::files::{Problem, shown_path};
+use crate::files::{Place, Problem, shown_path};
 use crate::print::{table, text};
 use crate::streams::Streams;
 
@@ -38,6 +39,9 @@ impl EachShaft for Correct<'_> {
         if let Advice::MustNotSpin(refusal) = advice {
             return refuse(&[refused(solved.target, &solved.answer.shaft, refusal)], streams);
         }
+        if let Advice::OneMoreRun(OneMoreRun { next: NextRun::BetterTrial { why, hints }, .. }) = advice {
+            return refuse(&unusable(solved, why, hints), streams);
+        }
         if self.arguments.append {
             return self.append(solved, streams);
         }
@@ -58,6 +62,17 @@ impl EachShaft for Correct<'_> {
     }
 }
 
+/// Masses that nobody may use, as problems of the runs file.
+fn unusable(solved: &Solved<'_>, why: &[Unusable], hints: &[String]) -> Vec<Problem> {
+    let line = solved.runs.lines.first().copied().unwrap_or(1);
+    let place = || Place::Cell { file: solved.runs.file.to_string(), line, column: None };
+    let problem = |(fault, hint): (&Unusable, &String)| {
+        let found = format!("{}: {fault}", solved.answer.shaft);
+        Problem::at("correction-not-usable", place(), found).hinting(hint.clone())
+    };
+    why.iter().zip(hints).map(problem).collect()
+}
+
 /// The exit status of `correct` for an advice.
 fn exit_of(advice: &Advice) -> Exit {
     match advice {
@@ -72,7 +87,12 @@ impl Correct<'_> {
         if self.arguments.job.json {
             return writeln!(streams.answer, "{}", json::correction(solved.answer));
         }
-        if matches!(solved.answer.advice(), Advice::MustNotSpin(_)) {
+        let refused = match solved.answer.advice() {
+            Advice::MustNotSpin(_) => true,
+            Advice::OneMoreRun(found) => matches!(found.next, NextRun::BetterTrial { .. }),
+            _ => false,
+        };
+        if refused {
             return Ok(());
         }
         let view = solved.view();

@@ -56,8 +56,8 @@ impl HeldBack {
 pub struct OneMoreRun {
     /// Which.
     pub next: NextRun,
-    /// What would be best as far as can be told now.
-    pub ideal: Ideal,
+    /// What would be best as far as can be told now; `None`: masses that nobody may use.
+    pub ideal: Option<Ideal>,
 }
 
 /// The masses that would be best if pieces of any mass could be had.
@@ -109,7 +109,7 @@ impl Advice {
     pub fn ideal(&self) -> Option<&Ideal> {
         match self {
             Self::MustNotSpin(_) | Self::HeldBack(_) => None,
-            Self::OneMoreRun(found) => Some(&found.ideal),
+            Self::OneMoreRun(found) => found.ideal.as_ref(),
             Self::Done(ideal) | Self::Ideal(ideal) => Some(ideal),
             Self::Hold(hold) => Some(&hold.ideal),
             Self::NothingBetter(found) => Some(&found.ideal),

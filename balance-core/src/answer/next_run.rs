@@ -1,10 +1,11 @@
 //! The run that would tell more than any weight would mend.
 
 use super::judged::Judged;
+use crate::correction::Unusable;
 use crate::grade::{Decision, Reason};
 
 /// What to read next, and why.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, PartialEq)]
 #[non_exhaustive]
 pub enum NextRun {
     /// The check run again, mounted as it is: so many more decide if they read the same.
@@ -21,23 +22,31 @@ pub enum NextRun {
     MeasureTheNoise,
     /// A check run of the shaft as it is: it looks as if nothing had to be added.
     CheckAsItIs,
+    /// A trial that tells more: the masses worked out from these may not be used by anyone.
+    BetterTrial {
+        /// Why not, and what would do.
+        why: Vec<Unusable>,
+        /// What would do, in sentences.
+        hints: Vec<String>,
+    },
 }
 
 impl NextRun {
     /// A stable word for programs.
     #[must_use]
-    pub fn code(self) -> &'static str {
+    pub fn code(&self) -> &'static str {
         match self {
             Self::CheckAgain { .. } => "check-again",
             Self::AnotherMounting { .. } => "another-mounting",
             Self::MeasureTheNoise => "measure-the-noise",
             Self::CheckAsItIs => "check-as-it-is",
+            Self::BetterTrial { .. } => "better-trial",
         }
     }
 
     /// What to do, in a sentence.
     #[must_use]
-    pub fn sentence(self) -> String {
+    pub fn sentence(&self) -> String {
         match self {
             Self::CheckAgain { runs: 1 } => {
                 "Read the check run once more: if it reads the same, the verdict is clear.".into()
@@ -58,6 +67,10 @@ impl NextRun {
             }
             Self::CheckAsItIs => {
                 "The shaft looks good as it is: read it once more as a check run, only that can tell.".into()
+            }
+            Self::BetterTrial { why, hints } => {
+                let faults: Vec<String> = why.iter().map(ToString::to_string).collect();
+                format!("No masses are given: {}. {}", faults.join("; "), hints.join(" "))
             }
         }
     }

@@ -12,12 +12,15 @@ use super::judged::{Judged, Stated, judge};
 use super::limits::{Limits, limits};
 use super::next_run::NextRun;
 use super::no_verdict::NoVerdict;
+use super::trial::{bounds, most_reading};
 use super::unsolved::{Missing, Unsolved};
 use super::weights;
 use crate::caution::{Caution, NoCriticalSpeed};
 use crate::correction::explain::{Explanation, explain};
 use crate::correction::weights::{WeightAccount, WeightPlan};
-use crate::correction::{Correction, PlanQuestion, correct, far_above_permissible, run_plan};
+use crate::correction::{
+    Correction, PlanQuestion, Unusable, UsableQuestion, correct, far_above_permissible, run_plan, usable,
+};
 use crate::grade::Decision;
 use crate::influence::{
     GroupInfluence, Influence, InfluenceFault, Options, Prior, TypeReport, Which, estimate,
@@ -310,13 +313,20 @@ impl Ground<'_> {
         }
         let case = self.case;
         let usual_order = case.insist == Insist::No && case.given.is_empty();
+        let met = sight.judged.is_some_and(|judged| judged.decision == Decision::Meets);
+        if let Err(why) = self.usable(sight.influence, &correction)
+            && !met
+        {
+            let hints = why.iter().map(|fault| fault.hint(case.runs.setup())).collect();
+            return Advice::OneMoreRun(OneMoreRun { next: NextRun::BetterTrial { why, hints }, ideal: None });
+        }
         let ahead = |plan| Ahead::new(&case.runs, sight.influence, &correction, plan, self.limits);
         let ideal = Ideal { ahead: ahead(None), correction: correction.clone() };
         let next = sight.judged.and_then(NextRun::deciding).filter(|_| usual_order);
         if let Some(next) = next {
-            return Advice::OneMoreRun(OneMoreRun { next, ideal });
+            return Advice::OneMoreRun(OneMoreRun { next, ideal: Some(ideal) });
         }
-        if usual_order && sight.judged.is_some_and(|judged| judged.decision == Decision::Meets) {
+        if usual_order && met {
             return Advice::Done(ideal);
         }
         let plan = match plan {
@@ -332,10 +342,20 @@ impl Ground<'_> {
             return Advice::Hold(Box::new(Hold { ahead: ahead(Some(&plan)), plan, ideal }));
         }
         if case.runs.last_check_block().is_empty() && self.within_as_found(&ideal) {
-            return Advice::OneMoreRun(OneMoreRun { next: NextRun::CheckAsItIs, ideal });
+            return Advice::OneMoreRun(OneMoreRun { next: NextRun::CheckAsItIs, ideal: Some(ideal) });
         }
         cautions.extend(plan.cautions.clone());
         Advice::NothingBetter(NothingBetter { plan, ideal })
+    }
+
+    /// Whether anybody may use these masses.
+    fn usable(&self, influence: &Influence, correction: &Correction) -> Result<(), Vec<Unusable>> {
+        let (job, set) = (&self.case.job, &self.case.runs);
+        let most_reading = most_reading(job, set.setup());
+        let speed = set.groups().first().and_then(|group| group.speed);
+        let limits = self.limits.map(|limits| (limits.planes.as_slice(), &limits.transfer));
+        let bounds = bounds(job, self.limits, speed, &most_reading);
+        usable(&UsableQuestion { set, influence, correction, limits, bounds })
     }
 
     fn held_back(&self, sight: &Sight<'_>) -> HeldBack {

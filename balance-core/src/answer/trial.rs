@@ -22,19 +22,34 @@ pub struct SoFar<'a> {
 /// Advice on a trial at every place; with runs that tell how the shaft answers, sized and placed by them.
 #[must_use]
 pub fn trials(job: &Job, limits: Option<&Limits>, setup: &Setup, so_far: SoFar<'_>) -> Vec<TrialAdvice> {
-    let most_reading = vec![job.stand.most_reading; setup.sensors.len()];
-    let bounds = TrialBounds {
-        shaft_mass: limits.and_then(|limits| limits.mass).or(job.measures.mass).or_else(|| of_parts(job)),
-        speed: so_far.speed.or(job.stand.speed).or(job.measures.service_speed),
-        most_speed: job.stand.most_speed,
-        most_reading: &most_reading,
-    };
+    let most_reading = most_reading(job, setup);
+    let bounds = bounds(job, limits, so_far.speed, &most_reading);
     let permissible = |plane: usize| limits?.at_correction.get(plane).map(|limit| limit.amount);
     let advice = |plane: usize| {
         let (runs, known) = (so_far.runs, so_far.known);
         trial_advice(&TrialQuestion { setup, plane, permissible: permissible(plane), bounds, runs, known })
     };
     (0..setup.planes.len()).map(advice).collect()
+}
+
+/// The reading at which each sensor asks to stop.
+pub(super) fn most_reading(job: &Job, setup: &Setup) -> Vec<Option<f64>> {
+    vec![job.stand.most_reading; setup.sensors.len()]
+}
+
+/// What a trial must not go beyond.
+pub(super) fn bounds<'a>(
+    job: &Job,
+    limits: Option<&Limits>,
+    speed: Option<Speed>,
+    most_reading: &'a [Option<f64>],
+) -> TrialBounds<'a> {
+    TrialBounds {
+        shaft_mass: limits.and_then(|limits| limits.mass).or(job.measures.mass).or_else(|| of_parts(job)),
+        speed: speed.or(job.stand.speed).or(job.measures.service_speed),
+        most_speed: job.stand.most_speed,
+        most_reading,
+    }
 }
 
 /// The mass of all parts together.

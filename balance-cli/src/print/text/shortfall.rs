@@ -45,10 +45,7 @@ fn cause_words(view: &View<'_>, cause: &Cause) -> String {
         Cause::BoxRunsOut => "the box has too few of the right weights".into(),
         Cause::TooFewWeights => "one weight more would make it".into(),
         Cause::PlaneFull { welded } => {
-            format!(
-                "as many weights as may be are on already: {}",
-                welded_words(outcome, welded).join(" and ")
-            )
+            format!("as many weights as may be are on already: {}", welded_words(view, welded).join(" and "))
         }
     }
 }
