@@ -16,6 +16,35 @@
 //! | [`job`] | the job as plain data |
 //! | [`answer`] | all of it together: a case in, the whole answer and what may be done now out |
 //!
+//! From three runs and a check run to the verdict, and what may be done now:
+//!
+//! ```
+//! use balance_core::{answer::{Advice, Case, solve}, job::Job, run::*};
+//!
+//! let job = Job::builder()
+//!     .mass("14.2 kg").service_speed("2600 rpm").grade("G16").tube("88.9 mm", "2.4 mm", "1385 mm")
+//!     .correction_plane("front", "95 mm", "45.95 mm").correction_plane("rear", "1290 mm", "45.95 mm")
+//!     .sensor("front", "0 mm", "mm/s").sensor("rear", "1385 mm", "mm/s")
+//!     .reading_noise(0.02, 0.02).weight("5 g", "15 mm", "3 mm").weight("10 g", "25 mm", "3 mm")
+//!     .build().map_err(|faults| format!("{faults:?}"))?;
+//! let trial = |plane| PlacedMass::grams(plane, 20.0, 90.0);
+//! let runs = vec![
+//!     Run::new("1", RunKind::Initial, vec![], SensorReading::shown(&[(5.29, 230.0), (3.24, 69.0)])?),
+//!     Run::new("2", RunKind::Trial, vec![trial(0)?], SensorReading::shown(&[(8.68, 211.0), (3.56, 49.0)])?),
+//!     Run::new("3", RunKind::Trial, vec![trial(1)?], SensorReading::shown(&[(5.34, 241.0), (4.38, 124.0)])?),
+//! ];
+//! let set = RunSet::new(job.setup.clone(), runs).map_err(|faults| format!("{faults:?}"))?;
+//! let answer = solve(&Case::new("WP-0417", job, set))?;
+//! match answer.advice() {
+//!     Advice::Hold(hold) => for plane in &hold.plan.planes {
+//!         plane.weights.iter().for_each(|own| println!("{}: {} at {}", plane.name, own.piece.mass, own.angle));
+//!     },
+//!     other => println!("{}", other.word()),
+//! }
+//! assert!(answer.judged.is_none(), "no verdict without a check run");
+//! # Ok::<(), Box<dyn std::error::Error>>(())
+//! ```
+//!
 //! The library opens no file, reads no clock, prints nothing and draws no unseeded random number.
 
 pub mod answer;

@@ -12,6 +12,7 @@ pub mod random;
 pub mod record;
 pub mod shaft;
 pub mod shaft_answers;
+pub mod shaft_states;
 pub mod sixty;
 pub mod stand;
 pub mod verification;

@@ -5,6 +5,7 @@ use maud::{Markup, html};
 
 use super::ReportInput;
 use super::pieces::list;
+use super::words::sentence;
 
 pub fn not_measured(input: &ReportInput<'_>) -> Markup {
     let mut lines = at_the_stand(input);
@@ -57,9 +58,4 @@ fn on_the_bench(input: &ReportInput<'_>) -> Vec<String> {
         lines.push(format!("Not inspected, or not decided: {}.", check.not_inspected.join(", ")));
     }
     lines
-}
-
-fn sentence(words: &str) -> String {
-    let mut letters = words.chars();
-    letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
 }

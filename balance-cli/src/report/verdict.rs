@@ -4,12 +4,39 @@ use balance_core::grade::Decision;
 use maud::{Markup, html};
 
 use super::ReportInput;
-use super::words::{counted, headline, listed, shaft_mass, shop_units, speed};
+use super::words::{counted, headline, listed, sentence, shaft_mass, shop_units, speed};
 use crate::print::text::units;
 use crate::print::text::verdict::what_would_decide;
-use balance_core::answer::{Judged, Limits};
+use balance_core::answer::{Advice, HeldBack, Judged, Limits};
 
 pub fn verdict(input: &ReportInput<'_>) -> Markup {
+    let answer = input.view.answer;
+    match answer.advice() {
+        Advice::MustNotSpin(refusal) => html! {
+            p.big { "MUST NOT SPIN" }
+            p { "There is no verdict and no weight may be put on: " (refusal.text(input.view.units())) }
+            p { (sentence(refusal.hint())) "." }
+        },
+        Advice::HeldBack(found) => held_back(input, found),
+        Advice::OneMoreRun(_)
+        | Advice::Done(_)
+        | Advice::Hold(_)
+        | Advice::Ideal(_)
+        | Advice::NothingBetter(_) => measured(input),
+    }
+}
+
+/// Runs that contradict each other: whatever was measured, nothing can be said.
+fn held_back(input: &ReportInput<'_>, found: &HeldBack) -> Markup {
+    html! {
+        p.big { "HELD BACK" }
+        p { "The runs contradict each other, so nothing can be said and nothing is welded before the cause is found." }
+        @for sentence in &found.sentences { p { (sentence) } }
+        @if let Ok(limits) = &input.view.answer.limits { (basis(input, limits)) }
+    }
+}
+
+fn measured(input: &ReportInput<'_>) -> Markup {
     let view = input.view;
     match (&view.answer.limits, &view.answer.judged) {
         (Ok(limits), Some(judged)) => told(input, limits, judged),
@@ -20,7 +47,7 @@ pub fn verdict(input: &ReportInput<'_>) -> Markup {
         },
         (Err(missing), _) => html! {
             p.big { "NO VERDICT" }
-            p { "No limit can be reckoned. Not written down: " (missing.join("; ")) "." }
+            p { "There is no limit. Not written down: " (missing.join("; ")) "." }
         },
     }
 }

@@ -84,3 +84,9 @@ pub fn listed(words: &[String]) -> String {
 pub fn counted(count: usize, word: &str) -> String {
     format!("{count} {word}{}", if count == 1 { "" } else { "s" })
 }
+
+/// The same words with a capital letter in front.
+pub fn sentence(words: &str) -> String {
+    let mut letters = words.chars();
+    letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
+}

@@ -1,6 +1,6 @@
 //! Everything a job says.
 
-use super::{Measures, ShaftDetails, Stand, WeldPlan};
+use super::{JobBuilder, Measures, ShaftDetails, Stand, WeldPlan};
 use crate::quantity::Units;
 use crate::run::{Convention, Noise, Setup};
 use crate::shaft::{Part, TolerancePlane};
@@ -51,6 +51,12 @@ impl Default for Job {
 }
 
 impl Job {
+    /// Starts a job in which nothing is stated.
+    #[must_use]
+    pub fn builder() -> JobBuilder {
+        JobBuilder::default()
+    }
+
     /// Whether the job says anything of the shaft itself: mass, speed, limit, tube, or what was looked at on the bench.
     #[must_use]
     pub fn describes_the_shaft(&self) -> bool {

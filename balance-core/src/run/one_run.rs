@@ -1,7 +1,7 @@
 //! One run, as the runs file has it.
 
 use super::RunKind;
-use crate::quantity::{Angle, Length, Mass, Speed};
+use crate::quantity::{Angle, Length, Mass, QuantityFault, Speed};
 
 /// Whether a mass came on or went off.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -32,6 +32,22 @@ pub struct PlacedMass {
 }
 
 impl PlacedMass {
+    /// So many grams put on at so many degrees, at the plane's own radius, without a bead.
+    ///
+    /// # Errors
+    ///
+    /// [`QuantityFault`] if that is no mass or no angle.
+    pub fn grams(plane: usize, grams: f64, degrees: f64) -> Result<Self, QuantityFault> {
+        Ok(Self {
+            plane,
+            change: Change::Added,
+            mass: Mass::from_grams(grams)?,
+            angle: Angle::from_degrees(degrees)?,
+            radius: None,
+            bead: Mass::ZERO,
+        })
+    }
+
     /// Whether two rows speak of the same piece at the same place.
     #[must_use]
     pub fn same_as(&self, other: &Self) -> bool {
@@ -61,6 +77,20 @@ pub enum SensorReading {
     },
 }
 
+impl SensorReading {
+    /// What all sensors showed, in their order: amplitude in the sensor's unit, phase in degrees.
+    ///
+    /// # Errors
+    ///
+    /// [`QuantityFault`] if a phase is no angle.
+    pub fn shown(readings: &[(f64, f64)]) -> Result<Vec<Self>, QuantityFault> {
+        let one = |&(amplitude, degrees): &(f64, f64)| {
+            Ok(Self::Shown { amplitude, phase: Angle::from_degrees(degrees)? })
+        };
+        readings.iter().map(one).collect()
+    }
+}
+
 /// One run: a line of a runs file.
 #[derive(Debug, Clone, PartialEq)]
 #[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
@@ -81,4 +111,21 @@ pub struct Run {
     pub masses: Vec<PlacedMass>,
     /// One for each sensor, in the sensors' order.
     pub readings: Vec<SensorReading>,
+}
+
+impl Run {
+    /// A run at the stand's only speed, in its only mounting; every mass that is on is listed.
+    #[must_use]
+    pub fn new(label: &str, kind: RunKind, masses: Vec<PlacedMass>, readings: Vec<SensorReading>) -> Self {
+        Self {
+            label: label.into(),
+            kind,
+            speed: None,
+            mounting: String::new(),
+            minutes: None,
+            on_top_of: None,
+            masses,
+            readings,
+        }
+    }
 }
