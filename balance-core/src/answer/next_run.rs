@@ -21,6 +21,8 @@ pub enum NextRun {
     MeasureTheNoise,
     /// A check run of the shaft as it is: it looks as if nothing had to be added.
     CheckAsItIs,
+    /// A trial run at the place that was never tried.
+    TryUntriedPlace,
 }
 
 impl NextRun {
@@ -32,6 +34,7 @@ impl NextRun {
             Self::AnotherMounting { .. } => "another-mounting",
             Self::MeasureTheNoise => "measure-the-noise",
             Self::CheckAsItIs => "check-as-it-is",
+            Self::TryUntriedPlace => "try-untried-place",
         }
     }
 
@@ -55,6 +58,9 @@ impl NextRun {
                 "Read the check run twice more: without a figure for the scatter of the readings nothing can be \
                  promised."
                     .into()
+            }
+            Self::TryUntriedPlace => {
+                "A place was never tried: make one trial run with a mass there, then nothing is left in the dark.".into()
             }
             Self::CheckAsItIs => {
                 "The shaft looks good as it is: read it once more as a check run, only that can tell.".into()

@@ -15,6 +15,7 @@ impl Caution {
             | Self::Overridden { .. }
             | Self::TrialTooLargeForStand { .. }
             | Self::CheckDisagrees { .. }
+            | Self::ScatterAboveStated { .. }
             | Self::RunsContradict { .. }
             | Self::ThirdCorrection
             | Self::CorrectionManyTimesPermissible { .. }
@@ -32,6 +33,8 @@ impl Caution {
             | Self::WeightWithoutWidth
             | Self::PlaceErrorNotUsed
             | Self::OneMounting
+            | Self::DriftNotMeasured
+            | Self::CoupleNotJudged
             | Self::StandBelowService { .. } => Level::General,
             _ => Level::TakeCare,
         }
@@ -105,6 +108,10 @@ impl Caution {
             Self::WeightsOverlap { .. } => "weights-overlap",
             Self::BendingNotJudged => "bending-not-judged",
             Self::OneMounting => "one-mounting",
+            Self::DriftNotMeasured => "drift-not-measured",
+            Self::ReadingsUnexplained => "readings-unexplained",
+            Self::CoupleNotJudged => "couple-not-judged",
+            Self::CheckDisagreed { .. } => "check-disagreed",
             Self::StandBelowService { .. } => "stand-below-service",
             Self::SpeedWithoutCheck => "speed-without-check",
         }
@@ -117,6 +124,7 @@ impl Caution {
             || matches!(
                 self,
                 Self::SpeedsDiffer { .. }
+                    | Self::CheckDisagreed { .. }
                     | Self::ConventionUnproved { .. }
                     | Self::ConventionUnstated
                     | Self::SensorLeftOut { .. }

@@ -171,7 +171,7 @@ fn pieces(planes: &[TolerancePlane], parts: &[Part]) -> Result<Vec<Piece>, Trans
 }
 
 /// Index of the part that holds a position, or of the one nearest to it; 0 without parts.
-fn nearest(parts: &[Part], position: f64) -> usize {
+pub(super) fn nearest(parts: &[Part], position: f64) -> usize {
     let off = |part: &Part| {
         let least = part.from.millimetres().min(part.to.millimetres());
         let most = part.from.millimetres().max(part.to.millimetres());

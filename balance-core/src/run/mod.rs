@@ -4,6 +4,7 @@
 //! with the user's angles turned into ours, or all the faults it has.
 
 mod convention;
+mod dial;
 mod fault;
 mod kind;
 mod noise;
@@ -13,9 +14,10 @@ mod speed_group;
 mod state;
 
 pub use convention::{Convention, MassAngle, Phase, PhaseSense, Turns};
+pub use dial::DialStep;
 pub use fault::{Cell, RunFault};
 pub use kind::RunKind;
 pub use noise::{Noise, PlaceError, ReadingNoise, STATED_DEGREES_OF_FREEDOM};
 pub use one_run::{Change, PlacedMass, Run, SensorReading};
-pub use run_set::{Entry, Observed, Row, RunSet, Setup, SpeedGroup};
+pub use run_set::{Entry, LoadChange, Observed, Row, RunSet, Setup, SpeedGroup};
 pub use state::AS_FOUND;
