@@ -1,6 +1,6 @@
 //! One shaft after the other, in the file's order.
 
-use balance_core::answer::{Answer, Case, Refusal, Solver, Unsolved};
+use balance_core::answer::{Answer, Case, Refusal, Solver, Unsolved, Untried};
 
 use super::open::Target;
 use crate::exit::Exit;
@@ -51,6 +51,11 @@ pub trait EachShaft {
     /// A stream that cannot be written to.
     fn answer(&mut self, solved: &Solved<'_>, streams: &mut Streams<'_>) -> std::io::Result<Exit>;
 
+    /// Whether it answers about shafts with a place that was never tried: only a verdict can.
+    fn takes_untried_places(&self) -> bool {
+        false
+    }
+
     /// What to say where the runs do not tell enough.
     ///
     /// # Errors
@@ -82,13 +87,14 @@ pub fn each_shaft(
         Err(problems) => return refuse(&problems, streams),
     };
     let (mut exit, mut solver) = (None, Solver::default());
+    let untried = if command.takes_untried_places() { Untried::Judged } else { Untried::Refused };
     while let Some(shaft) = reader.next() {
         let case = shaft.map_err(|faults| faults.problems).and_then(|runs| {
             let case = target.case(&runs, &reader.cautions())?;
             Ok((command.ask(case)?, runs))
         });
         let own = match case {
-            Ok((case, runs)) => match solver.solve(&case) {
+            Ok((case, runs)) => match solver.solve_for(&case, untried) {
                 Ok(answer) => command.answer(&Solved { target, runs: &runs, answer: &answer }, streams)?,
                 Err(unsolved) => command.unsolved(target, &runs, &unsolved, streams)?,
             },

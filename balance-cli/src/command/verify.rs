@@ -25,6 +25,10 @@ struct Verify<'a> {
 }
 
 impl EachShaft for Verify<'_> {
+    fn takes_untried_places(&self) -> bool {
+        true
+    }
+
     fn answer(&mut self, solved: &Solved<'_>, streams: &mut Streams<'_>) -> std::io::Result<Exit> {
         let (target, answer) = (solved.target, solved.answer);
         let which = if self.arguments.as_found { Which::AsFound } else { Which::Now };

@@ -1,6 +1,6 @@
 //! A bow that was balanced at the stand's speed comes back in part at another.
 
-use crate::grade::SystematicTerm;
+use crate::grade::{ShrinksWith, SystematicTerm};
 use crate::influence::Which;
 use crate::quantity::Speed;
 use crate::run::RunSet;
@@ -24,6 +24,7 @@ pub(super) fn bow_term(
     (size > 0.0).then(|| SystematicTerm {
         name: "bow between stand and service speed".into(),
         sizes: vec![size; limits.planes.len()],
+        shrinks: ShrinksWith::ServiceSpeed,
     })
 }
 

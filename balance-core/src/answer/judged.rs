@@ -2,13 +2,12 @@
 
 use crate::caution::Caution;
 use crate::grade::{
-    Budget, Combination, Decision, JudgedPlane, MeasuredResidual, Question, RandomTerm, ResidualFault,
-    ShrinksWith, SystematicTerm, Verdict, crosstalk_term, measured_residual,
+    BalancedIn, Budget, Decision, Evidence, JudgedPlane, MeasuredResidual, Question, ResidualFault, Seen,
+    SeenQuestion, ShrinksWith, SystematicTerm, Verdict, budget_of, crosstalk_term, measured_residual,
 };
 use crate::influence::{Influence, Which};
-use crate::linear::CMatrix;
 use crate::quantity::{Speed, Unbalance, UnbalanceAmount};
-use crate::run::{RunSet, STATED_DEGREES_OF_FREEDOM};
+use crate::run::RunSet;
 
 use super::bow::bow_term;
 use super::limits::Limits;
@@ -103,7 +102,8 @@ impl Stated {
 
     fn fixture_term(self, planes: usize) -> Option<SystematicTerm> {
         let size = self.fixture?.gram_millimetres();
-        Some(SystematicTerm { name: "fixture".into(), sizes: vec![size; planes] })
+        let shrinks = ShrinksWith::ProvedFixture;
+        Some(SystematicTerm { name: "fixture".into(), sizes: vec![size; planes], shrinks })
     }
 }
 
@@ -123,7 +123,7 @@ pub fn judge(
     let mut groups = Vec::new();
     for group in 0..set.groups().len() {
         match measured_residual(set, influence, group, which) {
-            Ok(residual) => groups.push(judge_group(set, limits, residual, stated, which)),
+            Ok(residual) => groups.push(judge_group(set, influence, limits, residual, stated, which)),
             Err(fault) if group == highest => return Err(fault),
             Err(_) => {}
         }
@@ -153,6 +153,7 @@ fn highest_group(set: &RunSet) -> usize {
 
 fn judge_group(
     set: &RunSet,
+    influence: &Influence,
     limits: &Limits,
     residual: MeasuredResidual,
     stated: Stated,
@@ -171,78 +172,34 @@ fn judge_group(
         .collect();
     let stand_speed = set.groups()[residual.group].speed;
     let bow = bow_term(set, limits, stand_speed, which);
+    let disc = limits.balanced_in == BalancedIn::OnePlane;
     let crosstalk = crosstalk_term(set, &residual, &limits.transfer);
-    let systematic =
-        bow.into_iter().chain(stated.fixture_term(limits.planes.len())).chain(crosstalk).collect();
-    let budget =
-        budget(limits, &residual, stated.mounting_scatter).map(|budget| Budget { systematic, ..budget });
+    let elsewhere = bow.into_iter().chain(stated.fixture_term(limits.planes.len())).chain(crosstalk);
+    let budget = budget_of(&residual, &limits.transfer, stated.mounting_scatter, disc).map(|mut budget| {
+        budget.systematic.extend(elsewhere);
+        budget
+    });
+    let seen = Seen::of(&SeenQuestion {
+        planes: &set.setup().planes,
+        told: &residual.told,
+        tolerance: &limits.tolerance,
+        parts: &limits.parts,
+        balanced_in: limits.balanced_in,
+    });
+    let evidence = Evidence {
+        set,
+        influence,
+        which,
+        residual: &residual,
+        seen: &seen,
+        limits: &limits.planes,
+        couple_not_judged: disc,
+    };
     let verdict = Question { planes: &planes, budget: budget.as_ref() }
         .verdict()
-        .expect("a budget made for these planes fits them");
+        .expect("a budget made for these planes fits them")
+        .withhold(evidence.withheld());
     GroupVerdict { group: residual.group, stand_speed, residual, budget, verdict }
-}
-
-/// The terms of the give or take, moved to where the limit holds.
-fn budget(
-    limits: &Limits,
-    residual: &MeasuredResidual,
-    stated_scatter: Option<UnbalanceAmount>,
-) -> Option<Budget> {
-    let reading = deviations(limits, residual.reading.as_ref()?)?;
-    let coefficients = deviations(limits, residual.coefficients.as_ref()?)?;
-    let placement = deviations(limits, residual.placement.as_ref()?)?;
-    let term = |name: &str, sizes, degrees_of_freedom, shrinks| RandomTerm {
-        name: name.into(),
-        sizes,
-        degrees_of_freedom,
-        shrinks,
-    };
-    let degrees = residual.degrees_of_freedom;
-    let mut random = vec![
-        term("reading noise", reading.clone(), degrees, ShrinksWith::CheckRuns),
-        term("how the shaft answers (trial readings)", coefficients, degrees, ShrinksWith::Nothing),
-        term("placing and weighing the trial masses", placement, degrees, ShrinksWith::Nothing),
-    ];
-    if let Some((sizes, degrees)) = mounting_term(limits, residual, &reading, stated_scatter) {
-        random.push(term("mounting", sizes, degrees, ShrinksWith::Mountings));
-    }
-    Some(Budget {
-        check_runs: residual.runs,
-        mountings: residual.mountings,
-        random,
-        systematic: Vec::new(),
-        combination: Combination::PlainSum,
-    })
-}
-
-/// What mountings add to the reading noise: the larger of their scatter and what is stated of it.
-fn mounting_term(
-    limits: &Limits,
-    residual: &MeasuredResidual,
-    reading: &[f64],
-    stated: Option<UnbalanceAmount>,
-) -> Option<(Vec<f64>, f64)> {
-    let count = residual.mountings as f64;
-    // Complex rms, like every stated noise; per component, of the mean over mountings.
-    let stated = stated.map(|amount| vec![amount.gram_millimetres() / (2.0 * count).sqrt(); reading.len()]);
-    let measured =
-        residual.mountings_scatter.as_ref().and_then(|scatter| deviations(limits, scatter)).map(|scatter| {
-            let beyond = |(all, noise): (&f64, &f64)| (all * all - noise * noise).max(0.0).sqrt();
-            scatter.iter().zip(reading).map(beyond).collect::<Vec<f64>>()
-        });
-    let size = |term: &[f64]| term.iter().sum::<f64>();
-    match (stated, measured) {
-        (Some(stated), Some(measured)) if size(&measured) > size(&stated) => Some((measured, count - 1.0)),
-        (Some(stated), _) => Some((stated, STATED_DEGREES_OF_FREEDOM)),
-        (None, Some(measured)) => Some((measured, count - 1.0)),
-        (None, None) => None,
-    }
-}
-
-/// Standard uncertainty per component in each tolerance plane.
-fn deviations(limits: &Limits, covariance: &CMatrix) -> Option<Vec<f64>> {
-    let moved = limits.transfer.covariance(covariance)?;
-    Some((0..moved.nrows()).map(|plane| moved[(plane, plane)].re.max(0.0).sqrt()).collect())
 }
 
 fn cautions(
@@ -254,6 +211,18 @@ fn cautions(
     let mut found: Vec<Caution> = limits.transfer.cautions().to_vec();
     if groups.iter().any(|group| group.residual.mountings < 2) && mounting_scatter.is_none() {
         found.push(Caution::OneMounting);
+    }
+    if groups.iter().any(|group| !group.residual.drift_measured) {
+        found.push(Caution::DriftNotMeasured);
+    }
+    if groups
+        .iter()
+        .any(|group| group.residual.unexplained.is_some_and(|own| own.beyond_chance == Some(true)))
+    {
+        found.push(Caution::ReadingsUnexplained);
+    }
+    if limits.balanced_in == BalancedIn::OnePlane {
+        found.push(Caution::CoupleNotJudged);
     }
     let below = |group: &&GroupVerdict| {
         let stand = group.stand_speed.map(Speed::rpm);

@@ -1,10 +1,11 @@
 //! How much may be left, where.
 
 use crate::grade::{
-    CorrectionPlaneLimit, Criterion, Grade, PlaneLimit, Rated, Transfer, limits_at_correction_planes,
+    BalancedIn, CorrectionPlaneLimit, Criterion, Grade, PlaneLimit, Rated, Transfer,
+    limits_at_correction_planes,
 };
 use crate::quantity::{Length, Mass, Speed};
-use crate::shaft::{CorrectionPlane, MassBasis};
+use crate::shaft::{CorrectionPlane, MassBasis, Part, TolerancePlane};
 
 use super::describe::describe;
 use crate::job::Job;
@@ -28,6 +29,12 @@ pub struct Limits {
     pub at_correction: Vec<CorrectionPlaneLimit>,
     /// From correction planes to tolerance planes.
     pub transfer: Transfer,
+    /// Where the limit holds.
+    pub tolerance: Vec<TolerancePlane>,
+    /// The pieces of a shaft of several.
+    pub parts: Vec<Part>,
+    /// In how many planes each piece is balanced.
+    pub balanced_in: BalancedIn,
 }
 
 /// The limits of a job, or everything that is missing for them.
@@ -52,16 +59,17 @@ pub fn limits(job: &Job, planes: &[CorrectionPlane]) -> Result<Limits, Vec<Strin
     let Some(criterion) = job.measures.limit else { return Err(missing) };
     let estimated = describe(job, None, None).mass().filter(|mass| mass.basis == MassBasis::Estimated);
     let mass = job.measures.mass.or(estimated.map(|mass| mass.used));
+    let tolerance = tolerance(job, planes, &mut missing);
     let rated = Rated {
         criterion,
         mass,
         mass_centre: job.measures.mass_centre.or(estimated.and_then(|mass| mass.mass_centre)),
         service_speed: job.measures.service_speed,
-        planes: &job.tolerance_planes,
+        planes: &tolerance,
         parts: &job.parts,
     };
     let limits = rated.permissible().map_err(|faults| missing.extend(faults.iter().map(ToString::to_string)));
-    let transfer = Transfer::new(&positions, &job.tolerance_planes, &job.parts);
+    let transfer = Transfer::new(&positions, &tolerance, &job.parts);
     let transfer = transfer.map_err(|fault| missing.push(fault.to_string()));
     missing.dedup();
     match (limits, transfer) {
@@ -77,7 +85,31 @@ pub fn limits(job: &Job, planes: &[CorrectionPlane]) -> Result<Limits, Vec<Strin
             at_correction: limits_at_correction_planes(planes, &found, &transfer),
             planes: found,
             transfer,
+            tolerance: tolerance.clone(),
+            parts: job.parts.clone(),
+            balanced_in: job.measures.balanced_in,
         }),
         _ => Err(missing),
+    }
+}
+
+/// Where the limit holds: a disc's whole limit at its one correction plane.
+fn tolerance(job: &Job, planes: &[CorrectionPlane], missing: &mut Vec<String>) -> Vec<TolerancePlane> {
+    if job.measures.balanced_in == BalancedIn::TwoPlanes {
+        return job.tolerance_planes.clone();
+    }
+    match planes {
+        [only] => only
+            .position
+            .map(|position| TolerancePlane { name: only.name.clone(), position })
+            .into_iter()
+            .collect(),
+        _ => {
+            missing.push(format!(
+                "one [[correction_plane]] only (`balanced_in = \"one plane\"`, but {} planes)",
+                planes.len()
+            ));
+            job.tolerance_planes.clone()
+        }
     }
 }

@@ -29,6 +29,8 @@ pub enum NextRun {
         /// What would do, in sentences.
         hints: Vec<String>,
     },
+    /// A trial run at the place that was never tried.
+    TryUntriedPlace,
 }
 
 impl NextRun {
@@ -41,6 +43,7 @@ impl NextRun {
             Self::MeasureTheNoise => "measure-the-noise",
             Self::CheckAsItIs => "check-as-it-is",
             Self::BetterTrial { .. } => "better-trial",
+            Self::TryUntriedPlace => "try-untried-place",
         }
     }
 
@@ -64,6 +67,9 @@ impl NextRun {
                 "Read the check run twice more: without a figure for the scatter of the readings nothing can be \
                  promised."
                     .into()
+            }
+            Self::TryUntriedPlace => {
+                "A place was never tried: make one trial run with a mass there, then nothing is left in the dark.".into()
             }
             Self::CheckAsItIs => {
                 "The shaft looks good as it is: read it once more as a check run, only that can tell.".into()

@@ -24,6 +24,7 @@ use crate::correction::{
 use crate::grade::Decision;
 use crate::influence::{
     GroupInfluence, Influence, InfluenceFault, Options, Prior, TypeReport, Which, estimate,
+    estimate_as_far_as_told,
 };
 use crate::job::Job;
 use crate::quantity::UnbalanceAmount;
@@ -135,6 +136,16 @@ pub fn solve(case: &Case) -> Result<Answer, Unsolved> {
     Solver::default().solve(case)
 }
 
+/// What becomes of a place that was never tried.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Untried {
+    /// Without it there is no answer: no weights can be found.
+    Refused,
+    /// After a check run the rest is judged as far as the runs tell, for a verdict only: it is undecided, and the advice
+    /// is to try the place.
+    Judged,
+}
+
 /// Answers about many shafts, one after the other: the check of the shaft is made again only where it differs.
 #[derive(Debug, Default)]
 pub struct Solver {
@@ -148,6 +159,15 @@ impl Solver {
     ///
     /// [`Unsolved`]: what the runs cannot tell.
     pub fn solve(&mut self, case: &Case) -> Result<Answer, Unsolved> {
+        self.solve_for(case, Untried::Refused)
+    }
+
+    /// The same, where a place that was never tried may be judged as far as the runs tell.
+    ///
+    /// # Errors
+    ///
+    /// [`Unsolved`]: what the runs cannot tell.
+    pub fn solve_for(&mut self, case: &Case, untried: Untried) -> Result<Answer, Unsolved> {
         let mut limits = limits(&case.job, &case.runs.setup().planes);
         let before_spin = self.checks.check(&case.job, Some(&case.runs), limits.as_ref().ok());
         if let (Ok(limits), Some(before)) = (&mut limits, &before_spin) {
@@ -160,7 +180,7 @@ impl Solver {
             missing,
             units: case.job.units,
         };
-        let found = ground.findings().map_err(unsolved)?;
+        let found = ground.findings(untried).map_err(unsolved)?;
         Ok(Answer {
             shaft: case.shaft.clone(),
             job: case.job.clone(),
@@ -202,13 +222,17 @@ struct Findings {
 }
 
 impl Ground<'_> {
-    fn findings(&self) -> Result<Findings, Vec<Missing>> {
+    fn findings(&self, untried: Untried) -> Result<Findings, Vec<Missing>> {
         let (case, runs) = (self.case, &self.case.runs);
         let prior = self.prior().map_err(|fault| vec![fault])?;
         let options = Options { drift: case.drift, prior: prior.as_ref() };
         let missing =
             |faults: Vec<InfluenceFault>| faults.into_iter().map(Missing::Influence).collect::<Vec<_>>();
-        let influence = estimate(runs, &options).map_err(missing)?;
+        let influence = match untried {
+            Untried::Judged if !runs.last_check_block().is_empty() => estimate_as_far_as_told(runs, &options),
+            _ => estimate(runs, &options),
+        };
+        let influence = influence.map_err(missing)?;
         let correction = correct(runs, &influence);
         let explanation = explained(runs, &options, &influence);
         let judged = self.judged(&influence);
@@ -311,6 +335,13 @@ impl Ground<'_> {
         if contradicted(sight.influence) {
             return Advice::HeldBack(self.held_back(sight));
         }
+        if !sight.influence.untold.is_empty() {
+            let ideal = Ideal {
+                ahead: Ahead::new(&self.case.runs, sight.influence, &correction, None, self.limits),
+                correction,
+            };
+            return Advice::OneMoreRun(OneMoreRun { next: NextRun::TryUntriedPlace, ideal: Some(ideal) });
+        }
         let case = self.case;
         let usual_order = case.insist == Insist::No && case.given.is_empty();
         let met = sight.judged.is_some_and(|judged| judged.decision == Decision::Meets);
@@ -386,7 +417,7 @@ struct Sight<'a> {
 }
 
 fn contradicted(influence: &Influence) -> bool {
-    influence.groups.iter().any(GroupInfluence::disagrees)
+    influence.groups.iter().any(GroupInfluence::in_doubt)
 }
 
 /// What went wrong, if a check run does not fit or the runs scatter too much.

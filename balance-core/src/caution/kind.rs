@@ -414,6 +414,17 @@ pub enum Caution {
     BendingNotJudged,
     /// Measured in one mounting only.
     OneMounting,
+    /// No initial run was repeated after the trials, so a drift is not in the give or take.
+    DriftNotMeasured,
+    /// More of the readings than chance makes cannot come from masses at the correction planes.
+    ReadingsUnexplained,
+    /// A disc balanced in one plane on purpose: its couple was not judged.
+    CoupleNotJudged,
+    /// A run did not fit, but the last change of weights moved the readings as it should.
+    CheckDisagreed {
+        /// Label of its first run.
+        run: String,
+    },
     /// Measured below service speed.
     StandBelowService {
         /// The stand's speed.

@@ -15,6 +15,7 @@ impl Caution {
             | Self::Overridden { .. }
             | Self::TrialTooLargeForStand { .. }
             | Self::CheckDisagrees { .. }
+            | Self::ScatterAboveStated { .. }
             | Self::RunsContradict { .. }
             | Self::ThirdCorrection
             | Self::CorrectionManyTimesPermissible { .. }
@@ -33,6 +34,8 @@ impl Caution {
             | Self::WeightWithoutWidth
             | Self::PlaceErrorNotUsed
             | Self::OneMounting
+            | Self::DriftNotMeasured
+            | Self::CoupleNotJudged
             | Self::StandBelowService { .. } => Level::General,
             _ => Level::TakeCare,
         }
@@ -110,6 +113,10 @@ impl Caution {
             Self::WeightsOverlap { .. } => "weights-overlap",
             Self::BendingNotJudged => "bending-not-judged",
             Self::OneMounting => "one-mounting",
+            Self::DriftNotMeasured => "drift-not-measured",
+            Self::ReadingsUnexplained => "readings-unexplained",
+            Self::CoupleNotJudged => "couple-not-judged",
+            Self::CheckDisagreed { .. } => "check-disagreed",
             Self::StandBelowService { .. } => "stand-below-service",
             Self::SpeedWithoutCheck => "speed-without-check",
         }
@@ -122,6 +129,7 @@ impl Caution {
             || matches!(
                 self,
                 Self::SpeedsDiffer { .. }
+                    | Self::CheckDisagreed { .. }
                     | Self::ConventionUnproved { .. }
                     | Self::ConventionUnstated
                     | Self::SensorLeftOut { .. }

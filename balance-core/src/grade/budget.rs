@@ -2,14 +2,24 @@
 
 use crate::chance::circle_factor;
 
-/// What makes a random term smaller.
+/// What makes a term smaller. Only further check runs and mountings are reckoned with; the others say what to do.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum ShrinksWith {
     /// Reading the check run again, mounted as it is.
     CheckRuns,
     /// Taking the shaft out, mounting it again and reading it.
     Mountings,
-    /// Nothing that is done after the correction.
+    /// A larger trial mass, or the trial once more.
+    LargerTrial,
+    /// A finer range of the dial.
+    FinerDial,
+    /// A mass at a place that the readings ask for and the planes do not have.
+    OtherPlane,
+    /// Turning the shaft in its fixture.
+    ProvedFixture,
+    /// Reading nearer to the service speed.
+    ServiceSpeed,
+    /// Nothing that is known here.
     Nothing,
 }
 
@@ -33,6 +43,8 @@ pub struct SystematicTerm {
     pub name: String,
     /// Its bound Δ in g·mm for each tolerance plane.
     pub sizes: Vec<f64>,
+    /// What would make it smaller.
+    pub shrinks: ShrinksWith,
 }
 
 /// How systematic terms are put together.
@@ -145,7 +157,7 @@ impl RandomTerm {
         match self.shrinks {
             ShrinksWith::CheckRuns => size * left(done.check_runs, more.check_runs + more.mountings),
             ShrinksWith::Mountings => size * left(done.mountings, more.mountings),
-            ShrinksWith::Nothing => size,
+            _ => size,
         }
     }
 }
@@ -167,6 +179,20 @@ impl Budget {
     #[must_use]
     pub fn standard_uncertainty(&self, plane: usize) -> f64 {
         self.random.iter().map(|term| term.size(plane, self, MoreRuns::default()).powi(2)).sum::<f64>().sqrt()
+    }
+
+    /// Complex degrees of freedom behind that standard uncertainty, by Welch and Satterthwite; infinite: exactly known.
+    ///
+    /// # Source
+    ///
+    /// B. L. Welch, Biometrika 34 (1947) 28 \[from memory\]: (Σ s²)² / Σ (s⁴/ν).
+    #[must_use]
+    pub fn degrees_of_freedom(&self, plane: usize) -> f64 {
+        let terms =
+            || self.random.iter().map(|term| (term.size(plane, self, MoreRuns::default()).powi(2), term));
+        let whole: f64 = terms().map(|(square, _)| square).sum();
+        let unsure: f64 = terms().map(|(square, term)| square * square / term.degrees_of_freedom).sum();
+        if unsure > 0.0 { whole * whole / unsure } else { f64::INFINITY }
     }
 
     /// Standard uncertainty of each component after further work, every term widened for how well its size is known.
@@ -254,6 +280,10 @@ mod tests {
         RandomTerm { name: name.into(), sizes: vec![size], degrees_of_freedom, shrinks }
     }
 
+    fn systematic(name: &str, size: f64, shrinks: ShrinksWith) -> SystematicTerm {
+        SystematicTerm { name: name.into(), sizes: vec![size], shrinks }
+    }
+
     fn budget() -> Budget {
         Budget {
             check_runs: 2,
@@ -263,8 +293,8 @@ mod tests {
                 random("mounting scatter", 40.0, f64::INFINITY, ShrinksWith::Mountings),
             ],
             systematic: vec![
-                SystematicTerm { name: "fixture".into(), sizes: vec![3.0] },
-                SystematicTerm { name: "bow".into(), sizes: vec![4.0] },
+                systematic("fixture", 3.0, ShrinksWith::ProvedFixture),
+                systematic("bow", 4.0, ShrinksWith::ServiceSpeed),
             ],
             combination: Combination::PlainSum,
         }
@@ -304,6 +334,17 @@ mod tests {
         let wanted = (900.0 + (40.0 * circle_factor(1.0)).powi(2)).sqrt();
         assert!((budget.widened_uncertainty(0, MoreRuns::default()) - wanted).abs() < 1e-12);
         assert_eq!(budget.standard_uncertainty(0), 50.0);
+    }
+
+    // By hand: (900 + 1600)² / (900²/10 + 1600²/2).
+    #[test]
+    fn degrees_of_freedom_are_those_of_welch_and_satterthwite() {
+        let mut budget = budget();
+        assert_eq!(budget.degrees_of_freedom(0), f64::INFINITY);
+        budget.random[0].degrees_of_freedom = 10.0;
+        budget.random[1].degrees_of_freedom = 2.0;
+        let wanted = 2500.0_f64.powi(2) / (81_000.0 + 1_280_000.0);
+        assert!((budget.degrees_of_freedom(0) - wanted).abs() < 1e-12);
     }
 
     #[test]

@@ -1,6 +1,6 @@
 //! What one end shows in the other, on a stand that shows unbalance itself.
 
-use super::{MeasuredResidual, SystematicTerm, Transfer};
+use super::{MeasuredResidual, ShrinksWith, SystematicTerm, Transfer};
 use crate::linear::RMatrix;
 use crate::run::{RunSet, crosstalk};
 
@@ -33,7 +33,7 @@ pub fn crosstalk_term(
     let levers = transfer.matrix().row_iter();
     let sizes =
         levers.map(|row| row.iter().zip(&hidden).map(|(lever, own)| lever.abs() * own).sum()).collect();
-    Some(SystematicTerm { name: "one end showing in the other".into(), sizes })
+    Some(SystematicTerm { name: "one end showing in the other".into(), sizes, shrinks: ShrinksWith::Nothing })
 }
 
 /// For each plane (row) the share of what is at the others (columns) that shows there: the largest of its sensors.

@@ -41,8 +41,11 @@ fn random_term(planes: usize) -> impl Strategy<Value = RandomTerm> {
 }
 
 fn systematic_term(planes: usize) -> impl Strategy<Value = SystematicTerm> {
-    prop::collection::vec(0.0..80.0, planes)
-        .prop_map(|sizes| SystematicTerm { name: "systematic".into(), sizes })
+    prop::collection::vec(0.0..80.0, planes).prop_map(|sizes| SystematicTerm {
+        name: "systematic".into(),
+        sizes,
+        shrinks: ShrinksWith::Nothing,
+    })
 }
 
 fn case() -> impl Strategy<Value = Case> {

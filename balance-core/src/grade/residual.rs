@@ -2,9 +2,12 @@
 
 use num_complex::Complex64;
 
-use crate::influence::{Influence, Lines, System, Which};
+use crate::chance::f_quantile;
+use crate::influence::{Influence, Line, Lines, System, Variance, Which};
 use crate::linear::CMatrix;
 use crate::run::RunSet;
+
+use super::Transfer;
 
 /// Why what is left cannot be told.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
@@ -36,29 +39,77 @@ pub enum ResidualFault {
 pub struct MeasuredResidual {
     /// Index of the speed group.
     pub group: usize,
-    /// One unbalance for each correction plane, g·mm.
+    /// One unbalance for each correction plane, g·mm; zero for a plane of which the runs tell nothing.
     pub unbalance: Vec<Complex64>,
+    /// For each correction plane whether the runs tell how the shaft answers a mass there.
+    pub told: Vec<bool>,
     /// From the check readings' own noise (their mean's).
     pub reading: Option<CMatrix>,
+    /// From the steps of the dials, which equal repeats do not average away.
+    pub steps: Option<CMatrix>,
     /// From the influence coefficients.
     pub coefficients: Option<CMatrix>,
     /// From placing and weighing the trial masses by hand.
     pub placement: Option<CMatrix>,
-    /// From the scatter between mountings (of their mean), reading noise included; `None` with one mounting.
-    pub mountings_scatter: Option<CMatrix>,
+    /// What readings below the dials' scale leave open.
+    pub below: BelowScale,
+    /// The part of the readings that no plane explains; `None` with as many sensors as planes.
+    pub unexplained: Option<Unexplained>,
+    /// What is left in each mounting in which every sensor was read.
+    pub by_mounting: Vec<Vec<Complex64>>,
+    /// What an earlier mounting's own baseline forecasts to be left, where the check was read in others.
+    pub earlier_mounting: Option<Vec<Complex64>>,
     /// How many mountings were measured.
     pub mountings: usize,
     /// How many check rows the mean is of.
     pub runs: usize,
     /// Complex degrees of freedom behind the reading noise.
     pub degrees_of_freedom: f64,
+    /// Whether a drift was measured and taken out of the readings.
+    pub drift_measured: bool,
+}
+
+/// What readings below the dials' scale leave open: bounds, which no repeat makes smaller.
+#[derive(Debug, Clone, PartialEq)]
+pub struct BelowScale {
+    /// For each line how far its reading can be off, in the sensor's unit.
+    bounds: Vec<f64>,
+    /// Planes × lines: what turns readings into unbalances.
+    inverse: CMatrix,
+    /// Whether a reading of the judged state itself was below the scale: reading it again tells nothing more.
+    pub in_state: bool,
+}
+
+impl BelowScale {
+    /// The bound Δ in g·mm for each tolerance plane: Σ_i |(T·A⁺)_ki|·x_i, the product first.
+    #[must_use]
+    pub fn bound(&self, transfer: &Transfer) -> Vec<f64> {
+        let planes = transfer.matrix().nrows();
+        if self.bounds.iter().all(|bound| *bound == 0.0) {
+            return vec![0.0; planes];
+        }
+        let Some(moved) = transfer.times(&self.inverse) else { return vec![0.0; planes] };
+        let of_plane = |plane: usize| {
+            self.bounds.iter().enumerate().map(|(line, bound)| moved[(plane, line)].norm() * bound).sum()
+        };
+        (0..planes).map(of_plane).collect()
+    }
+}
+
+/// The part of the readings that no mass on the planes explains: a dial that runs out, a bend, another unbalance.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Unexplained {
+    /// Its size as an unbalance, g·mm: the largest |v − A·u| over the sensor's strongest coefficient.
+    pub size: f64,
+    /// Whether it is larger than chance allows (p = 0.001); `None` without a figure for the noise.
+    pub beyond_chance: Option<bool>,
 }
 
 /// What is left in a state of the shaft at one speed.
 ///
 /// # Method
 ///
-/// u = A⁺·v with v the mean of the measured readings; every reading is followed through v and A into u to first order.
+/// u = A⁺·v with v the mean of the measured readings, less a drift that was measured; every reading is followed through v and A into u to first order.
 ///
 /// # Errors
 ///
@@ -88,24 +139,82 @@ pub fn measured_residual(
     let unbalance = system.unbalance();
     let opposite: Vec<Complex64> = unbalance.iter().map(|value| -value).collect();
     let variances = system.variances_after(&opposite);
-    let part = |pick: fn(&crate::influence::Variance) -> f64| {
+    let part = |pick: fn(&Variance) -> f64| {
         variances.as_ref().map(|lines| system.plane_covariance(&lines.iter().map(pick).collect::<Vec<f64>>()))
     };
     let by_mounting = by_mounting(&system);
     Ok(MeasuredResidual {
         group,
+        told: system.tells(),
         reading: part(|variance| variance.reading),
+        steps: part(|variance| variance.steps),
         // What the coefficients add to the total, correlations with the check readings included.
-        coefficients: part(|variance| (variance.total - variance.reading - variance.placement).max(0.0))
-            .zip(system.turning_covariance(&opposite))
-            .map(|(seen, turning)| seen + turning),
+        coefficients: part(|variance| {
+            (variance.total - variance.reading - variance.placement - variance.steps).max(0.0)
+        })
+        .zip(system.turning_covariance(&opposite))
+        .map(|(seen, turning)| seen + turning),
         placement: part(|variance| variance.placement),
-        mountings_scatter: scatter(&by_mounting),
+        below: BelowScale {
+            bounds: system.below_bounds(&opposite),
+            inverse: system.inverse().clone(),
+            in_state: system.lines.iter().any(|line| line.state.below),
+        },
+        unexplained: unexplained(&system, &opposite, variances.as_deref()),
+        earlier_mounting: (which == Which::Now).then(|| earlier_mounting(set, &system)).flatten(),
         mountings: by_mounting.len().max(1),
+        by_mounting,
         runs,
         degrees_of_freedom: system.degrees_of_freedom(),
+        drift_measured: influence.groups[group].drift_measured,
         unbalance,
     })
+}
+
+/// What the planes do not explain of the readings.
+fn unexplained(
+    system: &System<'_>,
+    opposite: &[Complex64],
+    variances: Option<&[Variance]>,
+) -> Option<Unexplained> {
+    let (lines, planes) = system.shape();
+    if lines <= planes {
+        return None;
+    }
+    let strongest = |line: &Line<'_>| line.fit.coefficients.iter().map(|own| own.norm()).fold(0.0, f64::max);
+    let size = system
+        .lines
+        .iter()
+        .zip(system.readings_after(opposite))
+        .map(|(line, left)| left.norm() / strongest(line).max(f64::MIN_POSITIVE))
+        .fold(0.0, f64::max);
+    // Placing a trial wrongly turns all sensors' answers together: it explains nothing here.
+    let own = |variance: &Variance| variance.total - variance.placement;
+    let beyond_chance = variances.map(|lines_of| {
+        let spread: Vec<f64> = lines_of.iter().map(own).collect();
+        let degrees = 2.0 * (lines - planes) as f64;
+        let limit = f_quantile(0.999, degrees, 2.0 * system.degrees_of_freedom());
+        system.misfit(&spread) / degrees > limit
+    });
+    Some(Unexplained { size, beyond_chance })
+}
+
+/// What the baseline of a mounting that the check was not read in forecasts to be left.
+fn earlier_mounting(set: &RunSet, system: &System<'_>) -> Option<Vec<Complex64>> {
+    let loads = &set.rows()[*set.last_check_block().last()?].loads;
+    let measured = |name: &str| {
+        system.lines.iter().any(|line| line.state.by_mounting.iter().any(|(own, _)| own == name))
+    };
+    let forecast = |name: &str| -> Option<Vec<Complex64>> {
+        let of_line = |line: &Line<'_>| Some(line.fit.baseline(name)? + line.fit.effect(loads));
+        system.lines.iter().map(of_line).collect()
+    };
+    let names = system.lines.first()?.fit.mountings();
+    names
+        .iter()
+        .filter(|name| !measured(name))
+        .find_map(|name| forecast(name))
+        .map(|readings| system.unbalance_of(&readings))
 }
 
 /// What is left in each mounting in which every sensor was read.
@@ -122,20 +231,4 @@ fn by_mounting(system: &System<'_>) -> Vec<Vec<Complex64>> {
     };
     let names = first.state.by_mounting.iter().map(|(name, _)| name);
     names.filter_map(|name| reading_in(name)).map(|readings| system.unbalance_of(&readings)).collect()
-}
-
-/// Covariance per component of the mean over mountings, from their scatter; `None` for fewer than two.
-fn scatter(mountings: &[Vec<Complex64>]) -> Option<CMatrix> {
-    let count = mountings.len();
-    let planes = mountings.first()?.len();
-    if count < 2 {
-        return None;
-    }
-    let mean = |plane: usize| mountings.iter().map(|own| own[plane]).sum::<Complex64>() / count as f64;
-    let means: Vec<Complex64> = (0..planes).map(mean).collect();
-    let divisor = 2.0 * (count * (count - 1)) as f64;
-    Some(CMatrix::from_fn(planes, planes, |one, other| {
-        let product = |own: &Vec<Complex64>| (own[one] - means[one]) * (own[other] - means[other]).conj();
-        mountings.iter().map(product).sum::<Complex64>() / divisor
-    }))
 }

@@ -171,7 +171,7 @@ fn pieces(planes: &[TolerancePlane], parts: &[Part]) -> Result<Vec<Piece>, Trans
 }
 
 /// Index of the part that holds a position, or of the one nearest to it; 0 without parts.
-fn nearest(parts: &[Part], position: f64) -> usize {
+pub(super) fn nearest(parts: &[Part], position: f64) -> usize {
     let off = |part: &Part| part.off(position);
     let best = parts.iter().enumerate().min_by(|one, other| off(one.1).total_cmp(&off(other.1)));
     best.map_or(0, |(index, _)| index)

@@ -3,7 +3,8 @@
 use crate::chance::{CIRCLE_95, Rice};
 use crate::quantity::{Unbalance, UnbalanceAmount};
 
-use super::budget::{Budget, BudgetFault, MoreRuns, TermKind};
+use super::budget::{Budget, BudgetFault, MoreRuns, ShrinksWith, TermKind};
+use super::evidence::Withheld;
 
 /// What a verdict may be wrong by: it meets with at least 95 %, it exceeds with at least 95 %.
 const RISK: f64 = 0.05;
@@ -70,6 +71,8 @@ pub struct Question<'a> {
 pub enum Reason {
     /// It is decided.
     Decided,
+    /// What was measured does not carry a verdict: see [`Verdict::withheld`].
+    Withheld,
     /// Nothing is known of the noise, so nothing is claimed.
     NoiseUnknown,
     /// So uncertain that even a residual of zero could not be accepted in some plane.
@@ -91,6 +94,8 @@ pub struct PlaneVerdict {
     pub standard_uncertainty: Option<f64>,
     /// The same, widened for how well it is known; the probabilities rest on it.
     pub widened_uncertainty: Option<f64>,
+    /// Complex degrees of freedom behind the standard uncertainty (infinite: exactly known); `None` when unknown.
+    pub degrees_of_freedom: Option<f64>,
     /// The systematic terms put together, Δ in g·mm; `None` when unknown.
     pub systematic: Option<f64>,
     /// Probability of being within the limit even if the systematic terms make it worse: P(|u| ≤ T − Δ).
@@ -103,6 +108,16 @@ pub struct PlaneVerdict {
     pub plain_rule: Decision,
 }
 
+impl PlaneVerdict {
+    fn forget_uncertainty(&mut self) {
+        self.standard_uncertainty = None;
+        self.widened_uncertainty = None;
+        self.degrees_of_freedom = None;
+        self.systematic = None;
+        self.plain_error = None;
+    }
+}
+
 /// The term that keeps a verdict from being decided.
 #[derive(Debug, Clone, PartialEq)]
 pub struct InTheWay {
@@ -112,6 +127,8 @@ pub struct InTheWay {
     pub kind: TermKind,
     /// True if the verdict would be decided without this one term (after ten further check runs).
     pub alone: bool,
+    /// What would make it smaller.
+    pub shrinks: ShrinksWith,
 }
 
 /// A verdict of three values, with its probability.
@@ -134,6 +151,44 @@ pub struct Verdict {
     pub more_mountings: Option<usize>,
     /// What stands in the way when undecided.
     pub in_the_way: Option<InTheWay>,
+    /// Why no verdict can rest on what was measured; empty: it can.
+    pub withheld: Vec<Withheld>,
+}
+
+impl Verdict {
+    /// The same figures without a verdict, where what was measured does not carry one: undecided, no probability, and
+    /// no further run that would decide. At the ends of a piece that is not seen there is no uncertainty either: what is
+    /// left there may be anything. Nothing changes without a reason.
+    #[must_use]
+    pub fn withhold(mut self, reasons: Vec<Withheld>) -> Self {
+        if reasons.is_empty() {
+            return self;
+        }
+        for plane in &mut self.planes {
+            plane.probability = None;
+            plane.probability_at_best = None;
+            plane.plain_rule = Decision::Undecided;
+        }
+        let unseen = reasons.iter().filter_map(|reason| match reason {
+            Withheld::NotSeen { ends, .. } => Some(ends),
+            _ => None,
+        });
+        for &end in unseen.flatten() {
+            if let Some(plane) = self.planes.get_mut(end) {
+                plane.forget_uncertainty();
+            }
+        }
+        self.withheld = reasons;
+        Self {
+            decision: Decision::Undecided,
+            reason: Reason::Withheld,
+            probability: None,
+            more_check_runs: None,
+            more_mountings: None,
+            in_the_way: None,
+            ..self
+        }
+    }
 }
 
 impl Question<'_> {
@@ -172,6 +227,7 @@ impl Question<'_> {
             more_mountings: self.fewest(&judged, budget, |mountings| MoreRuns { check_runs: 0, mountings }),
             in_the_way: if undecided { self.in_the_way(budget) } else { None },
             planes: judged.planes,
+            withheld: Vec::new(),
         })
     }
 
@@ -207,6 +263,7 @@ impl Question<'_> {
             permissible: plane.permissible,
             standard_uncertainty: None,
             widened_uncertainty: None,
+            degrees_of_freedom: None,
             systematic: None,
             probability: None,
             probability_at_best: None,
@@ -221,6 +278,7 @@ impl Question<'_> {
             more_check_runs: None,
             more_mountings: None,
             in_the_way: None,
+            withheld: Vec::new(),
         }
     }
 
@@ -251,9 +309,9 @@ impl Question<'_> {
     fn in_the_way(&self, budget: &Budget) -> Option<InTheWay> {
         let more = MoreRuns { check_runs: MOST_FURTHER, mountings: 0 };
         let mut terms: Vec<(f64, InTheWay)> = without_each(budget)
-            .map(|(name, kind, rest)| {
+            .map(|(name, kind, shrinks, rest)| {
                 let alone = judge(self.planes, &rest, more).decision != Decision::Undecided;
-                (self.weight_of(budget, &rest, more), InTheWay { name, kind, alone })
+                (self.weight_of(budget, &rest, more), InTheWay { name, kind, alone, shrinks })
             })
             .collect();
         terms.sort_by(|one, other| other.0.total_cmp(&one.0));
@@ -275,16 +333,16 @@ impl Question<'_> {
 }
 
 /// The budget without each of its terms in turn.
-fn without_each(budget: &Budget) -> impl Iterator<Item = (String, TermKind, Budget)> {
+fn without_each(budget: &Budget) -> impl Iterator<Item = (String, TermKind, ShrinksWith, Budget)> {
     let random = budget.random.iter().enumerate().map(|(index, term)| {
         let mut rest = budget.clone();
         rest.random.remove(index);
-        (term.name.clone(), TermKind::Random, rest)
+        (term.name.clone(), TermKind::Random, term.shrinks, rest)
     });
     let systematic = budget.systematic.iter().enumerate().map(|(index, term)| {
         let mut rest = budget.clone();
         rest.systematic.remove(index);
-        (term.name.clone(), TermKind::Systematic, rest)
+        (term.name.clone(), TermKind::Systematic, term.shrinks, rest)
     });
     random.chain(systematic)
 }
@@ -303,7 +361,7 @@ fn judge(planes: &[JudgedPlane], budget: &Budget, more: MoreRuns) -> Judged {
         let chances = Chances::of(plane, budget, index, more);
         risk += chances.beyond;
         at_best = at_best.min(chances.at_best);
-        verdicts.push(chances.verdict(plane, budget.standard_uncertainty(index)));
+        verdicts.push(chances.verdict(plane, budget, index));
     }
     let decision = if risk <= RISK {
         Decision::Meets
@@ -338,7 +396,7 @@ impl Chances {
         })
     }
 
-    fn verdict(&self, plane: &JudgedPlane, standard_uncertainty: f64) -> PlaneVerdict {
+    fn verdict(&self, plane: &JudgedPlane, budget: &Budget, index: usize) -> PlaneVerdict {
         let error = self.systematic + CIRCLE_95 * self.uncertainty;
         let (found, limit) = (plane.residual.gram_millimetres(), plane.permissible.gram_millimetres());
         let plain_rule = if found <= limit - error {
@@ -352,8 +410,9 @@ impl Chances {
             name: plane.name.clone(),
             residual: plane.residual,
             permissible: plane.permissible,
-            standard_uncertainty: Some(standard_uncertainty),
+            standard_uncertainty: Some(budget.standard_uncertainty(index)),
             widened_uncertainty: Some(self.uncertainty),
+            degrees_of_freedom: Some(budget.degrees_of_freedom(index)),
             systematic: Some(self.systematic),
             probability: Some(self.within),
             probability_at_best: Some(self.at_best),
@@ -366,6 +425,8 @@ impl Chances {
 #[cfg(test)]
 mod tests {
     use super::super::budget::{RandomTerm, ShrinksWith, SystematicTerm};
+    use super::super::next_step::NextStep;
+    use super::super::seen::Untried;
     use super::*;
     use crate::quantity::Angle;
 
@@ -450,13 +511,19 @@ mod tests {
         let verdict = decide(&[plane(320.0, 400.0)], &budget);
         assert_eq!(verdict.more_check_runs, None);
         assert!(verdict.more_mountings.is_some_and(|mountings| mountings > 0));
-        let wanted = InTheWay { name: "mounting scatter".into(), kind: TermKind::Random, alone: true };
+        let wanted = InTheWay {
+            name: "mounting scatter".into(),
+            kind: TermKind::Random,
+            alone: true,
+            shrinks: ShrinksWith::Mountings,
+        };
         assert_eq!(verdict.in_the_way, Some(wanted));
-        budget.systematic.push(SystematicTerm { name: "bow".into(), sizes: vec![100.0] });
+        let shrinks = ShrinksWith::ServiceSpeed;
+        budget.systematic.push(SystematicTerm { name: "bow".into(), sizes: vec![100.0], shrinks });
         budget.random.remove(1);
         let verdict = decide(&[plane(320.0, 400.0)], &budget);
         assert_eq!((verdict.more_check_runs, verdict.more_mountings), (None, None));
-        let wanted = InTheWay { name: "bow".into(), kind: TermKind::Systematic, alone: true };
+        let wanted = InTheWay { name: "bow".into(), kind: TermKind::Systematic, alone: true, shrinks };
         assert_eq!(verdict.in_the_way, Some(wanted));
     }
 
@@ -473,6 +540,42 @@ mod tests {
         assert_eq!(rule(303.0), Decision::Undecided);
         assert_eq!(rule(497.0), Decision::Undecided);
         assert_eq!(rule(498.0), Decision::Exceeds);
+    }
+
+    #[test]
+    fn a_withheld_verdict_claims_nothing() {
+        let planes = [plane(10.0, 400.0), plane(900.0, 400.0)];
+        let verdict = decide(&planes, &noisy(10.0, 2));
+        assert_eq!(verdict.decision, Decision::Exceeds);
+        assert_eq!(verdict.clone().withhold(vec![]), verdict);
+        let doubted = verdict.clone().withhold(vec![Withheld::CheckDisagrees { run: "4".into() }]);
+        assert_eq!((doubted.decision, doubted.reason), (Decision::Undecided, Reason::Withheld));
+        assert_eq!((doubted.probability, doubted.more_check_runs), (None, None));
+        assert_eq!(doubted.planes[1].standard_uncertainty, Some(10.0));
+        assert_eq!(doubted.next_step(), NextStep::FindCause);
+        let untried = vec![Untried::End { name: "rear joint".into() }];
+        let unseen =
+            verdict.withhold(vec![Withheld::NotSeen { part: None, untried: untried.clone(), ends: vec![1] }]);
+        assert_eq!(unseen.planes[1].standard_uncertainty, None);
+        assert_eq!(unseen.next_step().sentence(), "rear joint was never tried: one trial run there.");
+        assert_eq!(unseen.next_steps(), [NextStep::Try(untried)]);
+    }
+
+    // An open verdict always has something to do, and "nothing" stands beside "meets" only.
+    #[test]
+    fn there_is_always_a_next_step() {
+        for residual in 0..60 {
+            for share in [0.01, 0.1, 0.3, 0.39, 0.5] {
+                let verdict = decide(&[plane(10.0 * f64::from(residual), 400.0)], &noisy(share * 400.0, 1));
+                let nothing = verdict.next_step() == NextStep::Nothing;
+                assert_eq!(nothing, verdict.decision == Decision::Meets, "{residual} {share}");
+            }
+        }
+        let mut trials = noisy(1.0, 1);
+        trials.random[0] = term("trials", 170.0, ShrinksWith::LargerTrial, 1);
+        assert_eq!(decide(&[plane(0.0, 400.0)], &trials).next_step(), NextStep::LargerTrial);
+        trials.random[0] = term("trials", 60.0, ShrinksWith::LargerTrial, 1);
+        assert_eq!(decide(&[plane(390.0, 400.0)], &trials).next_step(), NextStep::CorrectFurther);
     }
 
     #[test]

@@ -3,7 +3,7 @@
 use num_complex::Complex64;
 
 use crate::linear::CMatrix;
-use crate::run::{Row, RunSet};
+use crate::run::{Row, RunKind, RunSet};
 use crate::shaft::{Sensor, Shows};
 
 /// Whether a row speaks about the influence coefficients.
@@ -24,12 +24,12 @@ pub(super) struct Layout {
     pub drift: bool,
     /// Blocks (and mountings) that stand apart, each with an offset.
     pub offsets: Vec<(usize, String)>,
-    /// How many planes have a coefficient to be found.
-    pub planes: usize,
+    /// The planes with a coefficient to be found.
+    pub planes: Vec<usize>,
 }
 
 impl Layout {
-    pub fn new(set: &RunSet, rows: &[usize], roles: &[Role], drift: bool, planes: usize) -> Self {
+    pub fn new(set: &RunSet, rows: &[usize], roles: &[Role], drift: bool, planes: Vec<usize>) -> Self {
         let mut layout = Self { mountings: Vec::new(), drift, offsets: Vec::new(), planes };
         for (&row, role) in rows.iter().zip(roles) {
             let mounting = &set.rows()[row].run.mounting;
@@ -47,7 +47,7 @@ impl Layout {
     }
 
     pub fn columns(&self) -> usize {
-        self.first_plane() + self.planes
+        self.first_plane() + self.planes.len()
     }
 
     pub fn drift_column(&self) -> Option<usize> {
@@ -56,6 +56,11 @@ impl Layout {
 
     pub fn first_plane(&self) -> usize {
         self.mountings.len() + usize::from(self.drift) + self.offsets.len()
+    }
+
+    /// The column of a plane's coefficient, if it is to be found.
+    pub fn plane_column(&self, plane: usize) -> Option<usize> {
+        self.planes.iter().position(|own| *own == plane).map(|at| self.first_plane() + at)
     }
 
     pub fn baseline(&self, mounting: &str) -> Option<usize> {
@@ -85,8 +90,8 @@ impl Layout {
                     if let Some(drift) = self.drift_column() {
                         matrix[(at, drift)] = clock[index].into();
                     }
-                    for plane in 0..self.planes {
-                        matrix[(at, self.first_plane() + plane)] = row.loads[plane];
+                    for (column, &plane) in self.planes.iter().enumerate() {
+                        matrix[(at, self.first_plane() + column)] = row.loads[plane];
                     }
                 }
             }
@@ -107,10 +112,34 @@ pub(super) fn known_coefficients(sensor: &Sensor, planes: usize) -> Option<Vec<C
 }
 
 /// Minutes of each row, else its place within its mounting: what a drift is proportional to.
-pub(super) fn clock(rows: &[Row]) -> Vec<f64> {
-    if rows.iter().all(|row| row.run.minutes.is_some()) {
-        return rows.iter().filter_map(|row| row.run.minutes).collect();
-    }
+///
+/// A drift is not followed further than twice as far as the initial and trial rows of the group tell it: a shaft that
+/// warms up comes to rest.
+pub(super) fn clock(set: &RunSet) -> Vec<f64> {
+    let rows = set.rows();
     let place = |at: usize| rows[..at].iter().filter(|row| row.run.mounting == rows[at].run.mounting).count();
-    (0..rows.len()).map(|at| place(at) as f64).collect()
+    let timed: Option<Vec<f64>> = rows.iter().map(|row| row.run.minutes).collect();
+    let mut clock = timed.unwrap_or_else(|| (0..rows.len()).map(|at| place(at) as f64).collect());
+    for group in 0..set.groups().len() {
+        let of_group = |at: &usize| rows[*at].group == group;
+        let tells = |at: &usize| matches!(rows[*at].run.kind, RunKind::Initial | RunKind::Trial);
+        let told = (0..rows.len()).filter(of_group).filter(tells).map(|at| clock[at]).collect::<Vec<f64>>();
+        let first = told.iter().copied().fold(f64::INFINITY, f64::min);
+        let last = told.iter().copied().fold(f64::NEG_INFINITY, f64::max);
+        if last > first {
+            let furthest = last + (last - first);
+            (0..rows.len()).filter(of_group).for_each(|at| clock[at] = clock[at].min(furthest));
+        }
+    }
+    clock
+}
+
+/// Whether some mounting of a group has an initial run before and after a trial run: then the runs tell a drift.
+pub(super) fn initial_repeated(set: &RunSet, group: usize) -> bool {
+    let rows: Vec<&Row> = set.rows().iter().filter(|row| row.group == group).collect();
+    let initial =
+        |row: &Row, of: &Row| row.run.kind == RunKind::Initial && row.run.mounting == of.run.mounting;
+    rows.iter().enumerate().filter(|(_, row)| row.run.kind == RunKind::Trial).any(|(at, trial)| {
+        rows[..at].iter().any(|row| initial(row, trial)) && rows[at..].iter().any(|row| initial(row, trial))
+    })
 }

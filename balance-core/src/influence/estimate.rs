@@ -1,21 +1,23 @@
 //! From a set of runs to influence coefficients.
 
-use super::design::{Role, clock};
+use super::design::{Role, clock, initial_repeated};
 use super::fault::InfluenceFault;
 use super::fit::{FitFault, FitInput, SensorFit, fit};
-use super::gate::{Agreement, agreement, blocks};
+use super::gate::{Agreement, agreement, blocks, last_change};
 use super::prior::Prior;
 use crate::caution::Caution;
 use crate::chance::chi_squared_quantile;
-use crate::run::RunSet;
+use crate::run::{ReadingNoise, RunSet};
 
 /// Whether a drift of the readings is reckoned with.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
 #[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 pub enum Drift {
-    /// No drift.
-    #[default]
+    /// No drift, whatever the runs say.
     Ignored,
+    /// A drift is fitted and taken out where an initial run was repeated after the trials: then the runs tell it.
+    #[default]
+    WhereTold,
     /// A drift proportional to time (or to the row's place) is fitted and taken out, if the runs can tell it.
     Fitted,
 }
@@ -38,6 +40,14 @@ pub struct JudgedBlock {
     pub agreement: Agreement,
 }
 
+impl JudgedBlock {
+    /// Whether it disagrees with the runs before it.
+    #[must_use]
+    pub fn disagrees(&self) -> bool {
+        self.agreement == Agreement::Disagrees
+    }
+}
+
 /// The influence coefficients at one speed.
 #[derive(Debug, Clone)]
 pub struct GroupInfluence {
@@ -45,6 +55,11 @@ pub struct GroupInfluence {
     pub sensors: Vec<Option<SensorFit>>,
     /// The tried and check blocks in order.
     pub blocks: Vec<JudgedBlock>,
+    /// Whether the last change of weights moved the readings as the coefficients say, so that a run that did not fit
+    /// before it no longer casts doubt on them.
+    pub last_change_fits: bool,
+    /// Whether a drift was measured and is taken out.
+    pub drift_measured: bool,
     pub(super) clock: Vec<f64>,
 }
 
@@ -62,7 +77,20 @@ impl GroupInfluence {
 
     /// The blocks that disagreed with the runs before them.
     pub fn contradicting(&self) -> impl Iterator<Item = &JudgedBlock> {
-        self.blocks.iter().filter(|block| block.agreement == Agreement::Disagrees)
+        self.blocks.iter().filter(|block| block.disagrees())
+    }
+
+    /// Whether a block that disagreed casts doubt on what is measured now: the last change of weights did not show
+    /// that the coefficients hold.
+    #[must_use]
+    pub fn in_doubt(&self) -> bool {
+        self.disagrees() && !self.last_change_fits
+    }
+
+    /// For each of so many planes whether some sensor is known to answer a mass there.
+    #[must_use]
+    pub fn tells(&self, planes: usize) -> Vec<bool> {
+        (0..planes).map(|plane| self.fits().any(|(_, fit)| fit.tells(plane))).collect()
     }
 }
 
@@ -73,6 +101,8 @@ pub struct Influence {
     pub groups: Vec<GroupInfluence>,
     /// What to mind.
     pub cautions: Vec<Caution>,
+    /// What the runs do not tell: empty unless from [`estimate_as_far_as_told`].
+    pub untold: Vec<InfluenceFault>,
     /// What the estimator was told.
     told: (Drift, Option<Prior>),
 }
@@ -135,11 +165,78 @@ impl Influence {
 /// assert!((coefficient.re - 1.0).abs() < 1e-12 && coefficient.im.abs() < 1e-12);
 /// ```
 pub fn estimate(set: &RunSet, options: &Options<'_>) -> Result<Influence, Vec<InfluenceFault>> {
+    let everything = vec![vec![true; set.setup().planes.len()]; set.groups().len()];
+    estimate_planes(set, options, &everything)
+}
+
+/// The same for the planes that the runs tell of, where they do not tell of all: what was measured can be judged as far
+/// as those go. What they do not tell is in [`Influence::untold`], and [`GroupInfluence::tells`] says which planes
+/// count; no correction may be taken from it.
+///
+/// # Errors
+///
+/// Every [`InfluenceFault`] if the runs tell of no plane at all, or something else is wrong.
+pub fn estimate_as_far_as_told(
+    set: &RunSet,
+    options: &Options<'_>,
+) -> Result<Influence, Vec<InfluenceFault>> {
+    let mut told = vec![vec![true; set.setup().planes.len()]; set.groups().len()];
+    let mut untold: Vec<InfluenceFault> = Vec::new();
+    loop {
+        let faults = match estimate_planes(set, options, &told) {
+            Ok(found) => return Ok(Influence { untold, ..found }),
+            Err(faults) => faults,
+        };
+        let fewer = without_untold(set, &told, &faults);
+        let nothing_left = fewer.iter().any(|group| group.iter().all(|plane| !plane));
+        untold.extend(faults);
+        if fewer == told || nothing_left {
+            return Err(untold);
+        }
+        told = fewer;
+    }
+}
+
+/// The planes that are left when those named in the faults are taken out.
+fn without_untold(set: &RunSet, told: &[Vec<bool>], faults: &[InfluenceFault]) -> Vec<Vec<bool>> {
+    let named = |group: usize, name: &str| {
+        faults.iter().any(|fault| {
+            let here = fault.speed().is_none_or(|speed| Some(speed) == speed_words(set, group).as_deref());
+            here && fault.planes().iter().any(|plane| plane == name)
+        })
+    };
+    let left = |(group, planes): (usize, &Vec<bool>)| {
+        let names = set.setup().planes.iter().map(|plane| plane.name.as_str());
+        planes.iter().zip(names).map(|(told, name)| *told && !named(group, name)).collect()
+    };
+    told.iter().enumerate().map(left).collect()
+}
+
+/// "1800 rpm" where there are several groups.
+fn speed_words(set: &RunSet, group: usize) -> Option<String> {
+    (set.groups().len() > 1)
+        .then(|| set.groups()[group].speed.map(|speed| format!("{} rpm", speed.rpm())))
+        .flatten()
+}
+
+fn estimate_planes(
+    set: &RunSet,
+    options: &Options<'_>,
+    told: &[Vec<bool>],
+) -> Result<Influence, Vec<InfluenceFault>> {
     let mut groups = Vec::new();
     let (mut cautions, mut faults) = (Vec::new(), Vec::new());
-    for group in 0..set.groups().len() {
-        let mut estimator =
-            Estimator { set, group, clock: clock(set.rows()), options: *options, cautions: Vec::new() };
+    let clock = clock(set);
+    for (group, told) in told.iter().enumerate() {
+        let mut estimator = Estimator {
+            set,
+            group,
+            clock: clock.clone(),
+            options: *options,
+            drift: drift_told(set, group, options.drift),
+            told,
+            cautions: Vec::new(),
+        };
         match estimator.run() {
             Ok(found) => groups.push(found),
             Err(found) => faults.extend(found),
@@ -148,9 +245,19 @@ pub fn estimate(set: &RunSet, options: &Options<'_>) -> Result<Influence, Vec<In
     }
     faults.dedup();
     if faults.is_empty() {
-        Ok(Influence { groups, cautions, told: (options.drift, options.prior.cloned()) })
+        let told = (options.drift, options.prior.cloned());
+        Ok(Influence { groups, cautions, untold: Vec::new(), told })
     } else {
         Err(faults)
+    }
+}
+
+/// Whether a drift column belongs into a group's regression.
+pub(super) fn drift_told(set: &RunSet, group: usize, drift: Drift) -> bool {
+    match drift {
+        Drift::Ignored => false,
+        Drift::WhereTold => initial_repeated(set, group),
+        Drift::Fitted => true,
     }
 }
 
@@ -159,6 +266,10 @@ struct Estimator<'a> {
     group: usize,
     clock: Vec<f64>,
     options: Options<'a>,
+    /// Whether there is a drift column.
+    drift: bool,
+    /// For every plane whether it has a coefficient.
+    told: &'a [bool],
     cautions: Vec<Caution>,
 }
 
@@ -176,6 +287,7 @@ impl Estimator<'_> {
             }
             judged.push(JudgedBlock { rows: block, agreement });
         }
+        fitted.last_change_fits = last_change(self.set, &fitted, &judged);
         fitted.blocks = judged;
         self.caution_blocks(&fitted);
         self.caution_scatter(&fitted);
@@ -194,7 +306,7 @@ impl Estimator<'_> {
         loop {
             let tried: Vec<Result<SensorFit, FitFault>> =
                 (0..self.set.setup().sensors.len()).map(|sensor| self.fit_one(roles, sensor)).collect();
-            if tried.iter().any(|fit| matches!(fit, Err(FitFault::DriftNotDeterminable))) {
+            if self.drift && self.drift_not_told(&tried) {
                 self.give_up_drift();
                 continue;
             }
@@ -218,14 +330,26 @@ impl Estimator<'_> {
             sensor,
             roles,
             clock: &self.clock,
-            drift: self.options.drift == Drift::Fitted,
+            drift: self.drift,
+            told: self.told,
             prior: self.options.prior.and_then(|prior| prior.of(self.group, sensor)),
         })
     }
 
+    /// Whether the runs do not tell the drift: or only at the price of the one difference that tells how far readings
+    /// scatter, where nobody stated that; then the drift counts as scatter.
+    fn drift_not_told(&self, tried: &[Result<SensorFit, FitFault>]) -> bool {
+        let unstated = self.set.setup().noise.reading == ReadingNoise::NotStated;
+        let takes_all = |fit: &SensorFit| !fit.coefficients_given() && !fit.redundant();
+        tried.iter().any(|fit| matches!(fit, Err(FitFault::DriftNotDeterminable)))
+            || (unstated && self.options.drift == Drift::WhereTold && tried.iter().flatten().any(takes_all))
+    }
+
     fn give_up_drift(&mut self) {
-        self.options.drift = Drift::Ignored;
-        self.cautions.push(Caution::DriftNotDeterminable);
+        self.drift = false;
+        if self.options.drift == Drift::Fitted {
+            self.cautions.push(Caution::DriftNotDeterminable);
+        }
     }
 
     fn give_up_prior(&mut self) {
@@ -240,6 +364,8 @@ impl Estimator<'_> {
             group: self.group,
             clock: self.clock.clone(),
             cautions: Vec::new(),
+            drift: self.drift,
+            told: self.told,
             options: Options { prior: None, ..self.options },
         };
         let mut excess = 0.0;
@@ -284,13 +410,17 @@ impl Estimator<'_> {
             }
         }
         let sensors = tried.into_iter().map(Result::ok).collect();
-        Ok(GroupInfluence { sensors, blocks: Vec::new(), clock: self.clock.clone() })
+        Ok(GroupInfluence {
+            sensors,
+            blocks: Vec::new(),
+            last_change_fits: false,
+            drift_measured: self.drift,
+            clock: self.clock.clone(),
+        })
     }
 
     fn explain(&self, fault: &FitFault) -> Vec<InfluenceFault> {
-        let speed = (self.set.groups().len() > 1)
-            .then(|| self.set.groups()[self.group].speed.map(|speed| format!("{} rpm", speed.rpm())))
-            .flatten();
+        let speed = speed_words(self.set, self.group);
         let name = |plane: &usize| self.set.setup().planes[*plane].name.clone();
         match fault {
             FitFault::Dependent { planes, never_loaded: true } => planes
@@ -306,9 +436,14 @@ impl Estimator<'_> {
     }
 
     fn caution_blocks(&mut self, fitted: &GroupInfluence) {
-        for block in fitted.blocks.iter().filter(|block| block.agreement == Agreement::Disagrees) {
+        for block in fitted.blocks.iter().filter(|block| block.disagrees()) {
             let run = &self.set.rows()[block.rows[0]].run;
-            self.cautions.push(Caution::CheckDisagrees { run: run.label.clone(), cause: None });
+            let run = run.label.clone();
+            self.cautions.push(if fitted.last_change_fits {
+                Caution::CheckDisagreed { run }
+            } else {
+                Caution::CheckDisagrees { run, cause: None }
+            });
         }
     }
 

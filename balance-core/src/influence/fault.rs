@@ -34,6 +34,27 @@ pub enum InfluenceFault {
 }
 
 impl InfluenceFault {
+    /// The planes it names.
+    #[must_use]
+    pub fn planes(&self) -> &[String] {
+        match self {
+            Self::PlaneNeverLoaded { plane, .. } => std::slice::from_ref(plane),
+            Self::PlanesNotSeparated { planes, .. } => planes,
+            Self::NothingRead { .. } | Self::PriorNeedsNoise | Self::OutOfRange => &[],
+        }
+    }
+
+    /// The speed group it speaks of, if there are several.
+    #[must_use]
+    pub fn speed(&self) -> Option<&str> {
+        match self {
+            Self::PlaneNeverLoaded { speed, .. }
+            | Self::PlanesNotSeparated { speed, .. }
+            | Self::NothingRead { speed } => speed.as_deref(),
+            Self::PriorNeedsNoise | Self::OutOfRange => None,
+        }
+    }
+
     /// What to do about it.
     #[must_use]
     pub fn hint(&self) -> String {

@@ -6,7 +6,7 @@ use super::design::{Layout, Role, known_coefficients};
 use super::prior::SensorPrior;
 use crate::chance::chi_squared_quantile;
 use crate::linear::{CMatrix, CVector, gain, refined, singular_values, whitening};
-use crate::run::{ReadingNoise, RunKind, RunSet, crosstalk};
+use crate::run::{Observed, ReadingNoise, RunKind, RunSet, crosstalk};
 
 /// What the regression of a sensor needs besides the runs.
 pub(super) struct FitInput<'a> {
@@ -18,6 +18,8 @@ pub(super) struct FitInput<'a> {
     /// For every row of the set.
     pub clock: &'a [f64],
     pub drift: bool,
+    /// For every plane whether the runs (or a prior) can tell its coefficient.
+    pub told: &'a [bool],
     pub prior: Option<&'a SensorPrior>,
 }
 
@@ -41,12 +43,15 @@ pub struct Variance {
     pub coefficients: f64,
     /// The part of placing and weighing the masses of those runs by hand.
     pub placement: f64,
+    /// The part that the steps of the dials leave: equal repeats on one step do not make it smaller.
+    pub steps: f64,
 }
 
 /// The influence coefficients of one sensor at one speed, and how every reading enters them.
 #[derive(Debug, Clone)]
 pub struct SensorFit {
-    /// Reading per g·mm (per g where masses are compared at one radius), for each plane.
+    /// Reading per g·mm (per g where masses are compared at one radius), for each plane; zero for a plane of which the
+    /// runs tell nothing.
     pub coefficients: CVector,
     /// Complex degrees of freedom behind the noise figure; infinite: exactly known.
     pub degrees_of_freedom: f64,
@@ -63,11 +68,19 @@ pub struct SensorFit {
     /// Per component for each row; empty: no figure for the noise.
     reading_variances: Vec<f64>,
     placement_variances: Vec<f64>,
+    /// What the steps of the dial leave, per component for each row; empty: no step is known.
+    step_variances: Vec<f64>,
+    /// For each row the first row of the same state with the very same reading: they share one error of the step.
+    same_step: Vec<usize>,
+    /// For each row the limit it was read below; zero where it showed something.
+    below: Vec<f64>,
     /// What each row was multiplied by: one over its standard deviation, or 1 without a figure for the noise.
     weights: Vec<f64>,
     /// Weighted residual sum of squares and its complex degrees of freedom, apart from the prior.
     pub(super) misfit: (f64, f64),
     known: bool,
+    /// Whether the reading noise is stated.
+    stated: bool,
 }
 
 impl SensorFit {
@@ -81,6 +94,12 @@ impl SensorFit {
     #[must_use]
     pub fn redundant(&self) -> bool {
         self.misfit.1 > 0.0
+    }
+
+    /// Degrees of freedom for the gate: a stated figure is taken at its word, as in the test of the scatter; one that was
+    /// estimated, or is larger than stated, counts by its own.
+    pub(super) fn degrees_of_gate(&self) -> f64 {
+        if self.stated && !self.above_stated { f64::INFINITY } else { self.degrees_of_freedom }
     }
 
     /// Whether the coefficients are those of a stand that shows unbalance itself.
@@ -109,7 +128,46 @@ impl SensorFit {
             variance.coefficients += through[row].norm_sqr() * reading;
             variance.placement += placed;
         }
+        variance.steps = self.step_variance(&(direct + &through));
+        variance.total += variance.steps;
         Some(variance)
+    }
+
+    /// What the steps of the dial leave in a sum of readings: equal readings of one state are off together.
+    fn step_variance(&self, shares: &CVector) -> f64 {
+        if self.step_variances.is_empty() {
+            return 0.0;
+        }
+        let mut together = vec![Complex64::ZERO; self.rows.len()];
+        for (row, share) in shares.iter().enumerate() {
+            together[self.same_step[row]] += share;
+        }
+        together.iter().zip(&self.step_variances).map(|(share, own)| share.norm_sqr() * own).sum()
+    }
+
+    /// How far `direct · readings + columns · estimate` can be off because readings were below what the dial shows, in
+    /// the sensor's unit: a bound, which no repeat makes smaller.
+    pub(super) fn below_bound(&self, direct: &CVector, columns: &CVector) -> f64 {
+        if self.below.iter().all(|limit| *limit == 0.0) {
+            return 0.0;
+        }
+        let through = self.gain.transpose() * columns;
+        let off = |row: usize| (direct[row] + through[row]).norm() * self.below[row];
+        (0..self.rows.len()).map(off).sum()
+    }
+
+    /// Whether a row was below what the dial shows, and the limit.
+    pub(super) fn limit_below(&self, row: usize) -> Option<f64> {
+        self.below.get(row).copied().filter(|limit| *limit > 0.0)
+    }
+
+    /// Whether the runs (or a prior, or the stand itself) tell how the sensor answers a mass in this plane.
+    #[must_use]
+    pub fn tells(&self, plane: usize) -> bool {
+        if self.known {
+            return self.coefficients.get(plane).is_some_and(|own| *own != Complex64::ZERO);
+        }
+        self.layout.plane_column(plane).is_some()
     }
 
     /// Complex variance of each coefficient's estimate, per component; `None` without a figure for the noise.
@@ -118,9 +176,10 @@ impl SensorFit {
         if self.known {
             return Some(0.0);
         }
+        let Some(own) = self.layout.plane_column(plane) else { return Some(0.0) };
         let direct = CVector::zeros(self.rows.len());
         let mut columns = CVector::zeros(self.layout.columns());
-        columns[self.layout.first_plane() + plane] = Complex64::new(1.0, 0.0);
+        columns[own] = Complex64::new(1.0, 0.0);
         self.variance(&direct, &columns).map(|variance| variance.total)
     }
 
@@ -134,14 +193,39 @@ impl SensorFit {
         if !self.noise_known() {
             return None;
         }
-        let by_reading = self.gain.rows(self.layout.first_plane(), planes);
-        let by_prior = self.prior_gain.rows(self.layout.first_plane(), planes);
-        let mut scaled = by_reading.into_owned();
+        let found = self.layout.planes.len();
+        let by_reading = self.gain.rows(self.layout.first_plane(), found).into_owned();
+        let by_prior = self.prior_gain.rows(self.layout.first_plane(), found);
+        let mut scaled = by_reading.clone();
         for row in 0..self.rows.len() {
             scaled.column_mut(row).scale_mut(self.reading_variances[row] + self.placement_variances[row]);
         }
+        let mut own = scaled * by_reading.adjoint() + by_prior * by_prior.adjoint();
+        self.add_step_covariance(&by_reading, &mut own);
         // Both components together: twice the variance of one.
-        Some((scaled * by_reading.adjoint() + by_prior * by_prior.adjoint()) * Complex64::from(2.0))
+        own *= Complex64::from(2.0);
+        let mut covariance = CMatrix::zeros(planes, planes);
+        for (row, &one) in self.layout.planes.iter().enumerate() {
+            for (column, &other) in self.layout.planes.iter().enumerate() {
+                covariance[(one, other)] = own[(row, column)];
+            }
+        }
+        Some(covariance)
+    }
+
+    fn add_step_covariance(&self, by_reading: &CMatrix, covariance: &mut CMatrix) {
+        if self.step_variances.is_empty() {
+            return;
+        }
+        let mut together = CMatrix::zeros(by_reading.nrows(), by_reading.ncols());
+        for row in 0..self.rows.len() {
+            let mut own = together.column_mut(self.same_step[row]);
+            own += by_reading.column(row);
+        }
+        for (row, variance) in self.step_variances.iter().enumerate() {
+            let own = together.column(row).into_owned();
+            *covariance += &own * own.adjoint() * Complex64::from(*variance);
+        }
     }
 
     /// Variance per component of the noise of a further reading of about this amplitude; `None`: no figure.
@@ -162,11 +246,23 @@ impl SensorFit {
         stated.filter(|_| !self.above_stated).or(estimated).map(f64::sqrt)
     }
 
+    /// The mountings with a baseline of their own, in the order of the file.
+    #[must_use]
+    pub fn mountings(&self) -> &[String] {
+        &self.layout.mountings
+    }
+
+    /// The fitted reading of a mounting with nothing added; `None` if the runs do not tell it.
+    #[must_use]
+    pub fn baseline(&self, mounting: &str) -> Option<Complex64> {
+        self.layout.baseline(mounting).map(|column| self.estimate[column])
+    }
+
     /// The column weights that give the effect of these loads.
     pub(super) fn load_columns(&self, loads: &[Complex64]) -> CVector {
         let mut columns = CVector::zeros(self.layout.columns());
-        for plane in 0..self.layout.planes {
-            columns[self.layout.first_plane() + plane] = loads[plane];
+        for (at, &plane) in self.layout.planes.iter().enumerate() {
+            columns[self.layout.first_plane() + at] = loads[plane];
         }
         columns
     }
@@ -186,36 +282,41 @@ pub(super) fn fit(input: &FitInput<'_>) -> Result<SensorFit, FitFault> {
         row.group == input.group && row.observed.get(input.sensor).is_some_and(Option::is_some)
     };
     let rows: Vec<usize> = (0..set.rows().len()).filter(read).collect();
-    let roles: Vec<Role> = rows.iter().map(|&row| input.roles[row]).collect();
+    let roles: Vec<Role> = rows.iter().map(|&row| role(input, row)).collect();
     if !roles.contains(&Role::Enters) && input.prior.is_none() && rows.is_empty() {
         return Err(FitFault::NotRead);
     }
     let planes = set.setup().planes.len();
     let known = known_coefficients(&set.setup().sensors[input.sensor], planes);
-    let fitted_planes = if known.is_some() { 0 } else { planes };
+    let fitted_planes =
+        if known.is_some() { Vec::new() } else { (0..planes).filter(|&plane| input.told[plane]).collect() };
     let layout = Layout::new(set, &rows, &roles, input.drift, fitted_planes);
     let design = layout.matrix(set, &rows, &roles, input.clock);
     let readings = readings(input, &rows, &roles, known.as_deref());
-    let mut noise = reading_variances(input, &rows);
-    if let (Some(noise), Some(known)) = (&mut noise, &known) {
+    let mut scatter = Scatter::stated(input, &rows);
+    if let (Some(noise), Some(known)) = (&mut scatter.noise, &known) {
         add_crosstalk(input, &rows, known, noise);
     }
     let regression =
         Regression { input, layout: &layout, design: &design, readings: &readings, known: known.as_deref() };
-    let mut placement = vec![0.0; rows.len()];
-    let mut solved = regression.solve(noise.as_deref(), &placement)?;
-    if placed_by_hand(set, &rows) && noise.is_some() {
+    let mut solved = regression.solve(&scatter)?;
+    if placed_by_hand(set, &rows) {
         // Placement errors scale with the coefficients: once more with the first estimate of them.
-        placement = placement_variances(input, &rows, &solved.coefficients);
-        solved = regression.solve(noise.as_deref(), &placement)?;
+        scatter.placement = placement_variances(input, &rows, &solved.coefficients);
+        if scatter.noise.is_some() {
+            solved = regression.solve(&scatter)?;
+        }
     }
-    Ok(finish(
-        rows,
-        layout,
-        solved,
-        Scatter { stated: noise, placement, degrees: set.setup().noise.degrees_of_freedom },
-        known.is_some(),
-    ))
+    Ok(finish(rows, layout, solved, scatter, known.is_some()))
+}
+
+/// What a row is for at this sensor: a tried or check reading below what the dial shows tells no coefficient.
+fn role(input: &FitInput<'_>, row: usize) -> Role {
+    let own = &input.set.rows()[row];
+    let judged = matches!(own.run.kind, RunKind::Tried | RunKind::Check);
+    let below = own.observed[input.sensor].is_some_and(|observed| observed.below.is_some());
+    // Numbers of blocks are row numbers or less: these are free.
+    if judged && below { Role::Apart(input.set.rows().len() + row) } else { input.roles[row] }
 }
 
 struct Regression<'a> {
@@ -238,41 +339,51 @@ struct Solved {
 
 impl Regression<'_> {
     /// Weighted least squares: every row divided by its standard deviation, the prior's rows below.
-    fn solve(&self, noise: Option<&[f64]>, placement: &[f64]) -> Result<Solved, FitFault> {
+    fn solve(&self, scatter: &Scatter) -> Result<Solved, FitFault> {
         let rows = self.design.nrows();
-        let weight = |row: usize| noise.map_or(1.0, |noise| 1.0 / (noise[row] + placement[row]).sqrt());
+        let weight = |row: usize| scatter.weight(row);
         let prior = self.prior_rows()?;
-        let below = prior.as_ref().map_or(0, |(matrix, _)| matrix.nrows());
+        let of_prior = prior.as_ref().map_or(0, |(matrix, _)| matrix.nrows());
         let columns = self.layout.columns();
-        let mut weighted = CMatrix::zeros(rows + below, columns);
+        let mut weighted = CMatrix::zeros(rows + of_prior, columns);
         for row in 0..rows {
             for column in 0..columns {
                 weighted[(row, column)] = self.design[(row, column)] * weight(row);
             }
         }
-        let mut right = CVector::zeros(rows + below);
+        let mut right = CVector::zeros(rows + of_prior);
         for row in 0..rows {
             right[row] = self.readings[row] * weight(row);
         }
         if let Some((matrix, values)) = &prior {
             weighted.view_mut((rows, self.layout.first_plane()), matrix.shape()).copy_from(matrix);
-            right.rows_mut(rows, below).copy_from(values);
+            right.rows_mut(rows, of_prior).copy_from(values);
         }
         let whole = if columns == 0 {
-            CMatrix::zeros(0, rows + below)
+            CMatrix::zeros(0, rows + of_prior)
         } else {
             self.independent_gain(&weighted, &prior)?
         };
         let estimate = refined(&whole, &weighted, &right);
         let misfit = &right - &weighted * &estimate;
-        let squares = misfit.rows(0, rows).norm_squared();
+        // What was below the dial's scale is no reading: it neither fits nor scatters.
+        let below = |row: usize| scatter.below[row] > 0.0;
+        let squares = (0..rows).filter(|&row| !below(row)).map(|row| misfit[row].norm_sqr()).sum();
+        let left_over = |row: usize| 1.0 - (weighted.row(row) * whole.column(row))[(0, 0)].re;
+        let not_read: f64 = (0..rows).filter(|&row| below(row)).map(left_over).sum();
         let mut by_reading = whole.columns(0, rows).into_owned();
         for row in 0..rows {
             by_reading.column_mut(row).scale_mut(weight(row));
         }
         let coefficients = match self.known {
             Some(known) => CVector::from_vec(known.to_vec()),
-            None => estimate.rows(self.layout.first_plane(), self.layout.planes).into_owned(),
+            None => {
+                let mut all = CVector::zeros(self.input.set.setup().planes.len());
+                for (at, &plane) in self.layout.planes.iter().enumerate() {
+                    all[plane] = estimate[self.layout.first_plane() + at];
+                }
+                all
+            }
         };
         if !estimate.iter().all(|value| value.is_finite()) {
             return Err(FitFault::OutOfRange);
@@ -280,10 +391,10 @@ impl Regression<'_> {
         Ok(Solved {
             coefficients,
             gain: by_reading,
-            prior_gain: whole.columns(rows, below).into_owned(),
+            prior_gain: whole.columns(rows, of_prior).into_owned(),
             weights: (0..rows).map(weight).collect(),
             squares,
-            degrees: (rows + below) as f64 - columns as f64,
+            degrees: (rows + of_prior) as f64 - columns as f64 - not_read,
             estimate,
         })
     }
@@ -314,8 +425,10 @@ impl Regression<'_> {
 
     fn dependent(&self, weighted: &CMatrix, prior: bool) -> FitFault {
         let first = self.layout.first_plane();
-        let changes = |plane: usize| changes_within_mountings(self.design, self.layout, first + plane);
-        let never: Vec<usize> = (0..self.layout.planes).filter(|&plane| !prior && !changes(plane)).collect();
+        let planes = &self.layout.planes;
+        let changes = |at: usize| changes_within_mountings(self.design, self.layout, first + at);
+        let never: Vec<usize> =
+            (0..planes.len()).filter(|&at| !prior && !changes(at)).map(|at| planes[at]).collect();
         if !never.is_empty() {
             return FitFault::Dependent { planes: never, never_loaded: true };
         }
@@ -328,8 +441,9 @@ impl Regression<'_> {
         let scaled = unit_columns(weighted);
         let parts = singular_values(&scaled);
         let last = parts.values.len().saturating_sub(1);
-        let planes = (0..self.layout.planes)
-            .filter(|&plane| parts.right.get((first + plane, last)).is_some_and(|entry| entry.norm() > 0.05))
+        let planes = (0..planes.len())
+            .filter(|&at| parts.right.get((first + at, last)).is_some_and(|entry| entry.norm() > 0.05))
+            .map(|at| planes[at])
             .collect();
         FitFault::Dependent { planes, never_loaded: false }
     }
@@ -377,15 +491,13 @@ fn readings(input: &FitInput<'_>, rows: &[usize], roles: &[Role], known: Option<
 /// Stated variance per component of each row's reading; `None` where nothing is stated.
 ///
 /// A reading below a hundredth of the sensor's largest counts as that: no dial is exact at zero.
-fn reading_variances(input: &FitInput<'_>, rows: &[usize]) -> Option<Vec<f64>> {
+fn reading_variances(input: &FitInput<'_>, observed: &[Option<Observed>], largest: f64) -> Option<Vec<f64>> {
     let noise = &input.set.setup().noise;
     if noise.reading == ReadingNoise::NotStated {
         return None;
     }
-    let observed = |row: &usize| input.set.rows()[*row].observed[input.sensor];
-    let largest = rows.iter().filter_map(observed).map(|o| o.reading.amplitude()).fold(0.0, f64::max);
     let least = noise.reading_variance(largest / 100.0).unwrap_or(0.0).max(f64::MIN_POSITIVE);
-    Some(rows.iter().map(|row| observed(row).and_then(|o| o.variance).unwrap_or(0.0).max(least)).collect())
+    Some(observed.iter().map(|own| own.and_then(|own| own.variance).unwrap_or(0.0).max(least)).collect())
 }
 
 /// On a stand that shows unbalance a trial at another end shows here by an unknown share, not by nothing.
@@ -416,10 +528,69 @@ fn placement_variances(input: &FitInput<'_>, rows: &[usize], coefficients: &CVec
     rows.iter().map(of_row).collect()
 }
 
+/// What is known of the rows' errors before the fit.
 struct Scatter {
-    stated: Option<Vec<f64>>,
+    /// Stated noise per component; `None`: not stated.
+    noise: Option<Vec<f64>>,
+    /// Placing and weighing, per component.
     placement: Vec<f64>,
+    /// The steps of the dial, per component; empty: no step is known.
+    steps: Vec<f64>,
+    same_step: Vec<usize>,
+    /// The limit of a reading below what the dial shows; zero for one that showed something.
+    below: Vec<f64>,
+    /// Complex degrees of freedom of the stated noise.
     degrees: f64,
+    /// The largest reading.
+    largest: f64,
+}
+
+/// How much a reading below the dial's scale counts beside the others where no noise is stated. Any weight is sound:
+/// what it leaves open is reckoned as a bound.
+const WEIGHT_BELOW: f64 = 0.1;
+/// A scatter smaller than this share of the largest reading is none: the readings are the same.
+const NO_SCATTER: f64 = 1e-9;
+
+impl Scatter {
+    fn stated(input: &FitInput<'_>, rows: &[usize]) -> Self {
+        let observed: Vec<Option<Observed>> =
+            rows.iter().map(|&row| input.set.rows()[row].observed[input.sensor]).collect();
+        let step = |own: &Option<Observed>| own.map(|own| own.step_variance.unwrap_or(0.0)).unwrap_or(0.0);
+        let known = observed.iter().flatten().any(|own| own.step_variance.is_some());
+        let largest = observed.iter().flatten().map(|own| own.reading.amplitude()).fold(0.0, f64::max);
+        Self {
+            noise: reading_variances(input, &observed, largest),
+            placement: vec![0.0; rows.len()],
+            steps: if known { observed.iter().map(step).collect() } else { Vec::new() },
+            same_step: if known { same_readings(input, rows) } else { Vec::new() },
+            below: observed.iter().map(|own| own.and_then(|own| own.below).unwrap_or(0.0)).collect(),
+            degrees: input.set.setup().noise.degrees_of_freedom,
+            largest,
+        }
+    }
+
+    fn weight(&self, row: usize) -> f64 {
+        let Some(noise) = &self.noise else {
+            return if self.below[row] > 0.0 { WEIGHT_BELOW } else { 1.0 };
+        };
+        let step = self.steps.get(row).copied().unwrap_or(0.0);
+        // Zero, give or take half the limit in each component.
+        let below = self.below[row].powi(2) / 4.0;
+        1.0 / (noise[row] + self.placement[row] + step + below).sqrt()
+    }
+}
+
+/// For each row the first one of the same state with the very same reading.
+fn same_readings(input: &FitInput<'_>, rows: &[usize]) -> Vec<usize> {
+    let all = input.set.rows();
+    let same = |one: usize, other: usize| {
+        let (one, other) = (&all[one], &all[other]);
+        one.run.readings[input.sensor] == other.run.readings[input.sensor]
+            && one.run.mounting == other.run.mounting
+            && one.loads == other.loads
+    };
+    let first = |at: usize| (0..at).find(|&before| same(rows[before], rows[at])).unwrap_or(at);
+    (0..rows.len()).map(first).collect()
 }
 
 /// Settles the noise figure: stated, or estimated from the degrees of freedom, or unknown.
@@ -435,23 +606,36 @@ fn finish(rows: Vec<usize>, layout: Layout, solved: Solved, scatter: Scatter, kn
         prior_gain: solved.prior_gain,
         reading_variances: Vec::new(),
         placement_variances: scatter.placement,
+        step_variances: scatter.steps,
+        same_step: scatter.same_step,
+        below: scatter.below,
         weights: solved.weights,
         misfit: (solved.squares, solved.degrees),
         known,
+        stated: scatter.noise.is_some(),
     };
-    let per_degree = if solved.degrees > 0.0 { solved.squares / (2.0 * solved.degrees) } else { 0.0 };
-    match scatter.stated {
+    // A whisper of a degree is rounding.
+    let degrees = if solved.degrees > 1e-6 { solved.degrees } else { 0.0 };
+    let per_degree = if degrees > 0.0 { solved.squares / (2.0 * degrees) } else { 0.0 };
+    match scatter.noise {
         Some(stated) => {
             fit.reading_variances = stated;
-            if solved.degrees > 0.0 && solved.squares > chi_squared_quantile(0.999, 2.0 * solved.degrees) {
+            let pooled = (scatter.degrees + solved.squares / 2.0) / (scatter.degrees + degrees);
+            if degrees > 0.0 && solved.squares > chi_squared_quantile(0.999, 2.0 * degrees) {
                 fit.above_stated = true;
-                fit.degrees_of_freedom = solved.degrees.min(scatter.degrees);
+                fit.degrees_of_freedom = degrees.min(scatter.degrees);
                 fit.reading_variances.iter_mut().for_each(|variance| *variance *= per_degree);
                 fit.placement_variances.iter_mut().for_each(|variance| *variance *= per_degree);
+            } else if scatter.degrees.is_finite() && pooled > 1.0 {
+                // What is stated is worth so many degrees, the runs' own scatter its own: never less than stated.
+                fit.reading_variances.iter_mut().for_each(|variance| *variance *= pooled);
             }
         }
-        None if solved.degrees > 0.0 => {
-            fit.degrees_of_freedom = solved.degrees;
+        // Equal readings tell no scatter; without the dial's step nothing is known then.
+        None if degrees > 0.0
+            && (!fit.step_variances.is_empty() || per_degree.sqrt() > NO_SCATTER * scatter.largest) =>
+        {
+            fit.degrees_of_freedom = degrees;
             fit.reading_variances = vec![per_degree; fit.rows.len()];
         }
         None => fit.degrees_of_freedom = 0.0,

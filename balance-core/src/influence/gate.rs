@@ -5,10 +5,18 @@
 
 use num_complex::Complex64;
 
-use super::estimate::GroupInfluence;
+use super::estimate::{GroupInfluence, JudgedBlock};
+use super::fit::SensorFit;
 use crate::chance::f_quantile;
 use crate::linear::{CMatrix, CVector, solve_square};
-use crate::run::{RunKind, RunSet};
+use crate::run::{LoadChange, RunKind, RunSet};
+
+/// A right run is accused once in a thousand.
+const AGREES: f64 = 0.999;
+/// A reading below the dial's scale is accused only if its forecast is so many deviations beyond the limit.
+const BEYOND_LIMIT: f64 = 3.0;
+/// A change of weights proves something only if it moved a reading by more than so many deviations.
+const CLEAR_MOVE: f64 = 4.0;
 
 /// How one tried or check block stands to the runs before it.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -42,72 +50,203 @@ pub(super) fn blocks(set: &RunSet, group: usize) -> Vec<Vec<usize>> {
 
 /// Tests a block against the fit of the rows before it, placement included.
 pub(super) fn agreement(set: &RunSet, fitted: &GroupInfluence, block: &[usize]) -> Agreement {
-    let comparisons = comparisons(set, fitted, block);
-    if comparisons.is_empty() {
+    let row = &set.rows()[block[0]];
+    if loads_untold_plane(set, fitted, &row.loads) {
         return Agreement::NotJudged;
     }
-    let count = comparisons.len();
-    let difference = CVector::from_iterator(count, comparisons.iter().map(|one| one.difference));
-    let placement = &set.rows()[block[0]].load_variances;
-    let covariance = CMatrix::from_fn(count, count, |one, other| {
-        let (first, second) = (&comparisons[one], &comparisons[other]);
-        let own = if one == other { first.variance } else { 0.0 };
-        let shared: Complex64 = (0..placement.len())
-            .map(|plane| {
-                first.coefficients[plane] * second.coefficients[plane].conj() * (placement[plane] / 2.0)
-            })
-            .sum();
-        shared + own
-    });
-    let Some(weighed) = solve_square(&covariance, &difference) else { return Agreement::NotJudged };
-    let distance = difference.dotc(&weighed).re;
-    let degrees = comparisons.iter().map(|one| one.degrees).fold(f64::INFINITY, f64::min);
-    let limit = f_quantile(0.999, 2.0 * count as f64, 2.0 * degrees);
-    if distance / (2.0 * count as f64) <= limit { Agreement::Agrees } else { Agreement::Disagrees }
+    let found = comparisons(set, fitted, block);
+    if found.iter().any(Comparison::beyond_limit) {
+        return Agreement::Disagrees;
+    }
+    let shown: Vec<Comparison> = found.into_iter().filter(|one| one.limit.is_none()).collect();
+    tested(&shown, &row.load_variances)
 }
 
-/// One sensor in one mounting: measured mean of the block against the prediction.
+/// Whether the last change of weights moved the readings as the coefficients say: from the block before the last, or
+/// from the shaft as found, in a mounting they share. Only a change that clearly moved a reading proves anything.
+pub(super) fn last_change(set: &RunSet, fitted: &GroupInfluence, blocks: &[JudgedBlock]) -> bool {
+    let Some((last, earlier)) = blocks.split_last() else { return false };
+    let (&before, &after) = match (earlier.last().and_then(|block| block.rows.first()), last.rows.first()) {
+        (Some(before), Some(after)) => (before, after),
+        _ => return false,
+    };
+    let change = set.change_between(before, after);
+    if loads_untold_plane(set, fitted, &change.loads) {
+        return false;
+    }
+    let earlier = &earlier[earlier.len() - 1].rows;
+    let moves: Vec<Comparison> = fitted
+        .fits()
+        .filter(|(_, fit)| !fit.coefficients_given())
+        .flat_map(|(sensor, fit)| moves_of(set, fitted, (sensor, fit), [earlier, &last.rows], &change))
+        .collect();
+    proves_every_plane(&moves, &change.loads) && tested(&moves, &change.variances) == Agreement::Agrees
+}
+
+/// Whether a change of weights moved some reading clearly, and did so in every plane: what did not change proves nothing.
+fn proves_every_plane(moves: &[Comparison], loads: &[Complex64]) -> bool {
+    let clear = |plane: usize| {
+        moves.iter().any(|one| {
+            let own = (one.coefficients[plane] * loads[plane]).norm();
+            one.moved > CLEAR_MOVE && own > CLEAR_MOVE * one.own
+        })
+    };
+    let told = |plane: &usize| moves.iter().any(|one| one.coefficients[*plane] != Complex64::ZERO);
+    !moves.is_empty() && (0..loads.len()).filter(told).all(clear)
+}
+
+/// Whether masses changed in a plane of which the runs tell nothing.
+fn loads_untold_plane(set: &RunSet, fitted: &GroupInfluence, loads: &[Complex64]) -> bool {
+    let told = fitted.tells(set.setup().planes.len());
+    told.iter().zip(loads).any(|(told, load)| !told && *load != Complex64::ZERO)
+}
+
+/// One sensor in one mounting: measured against predicted.
 struct Comparison {
     difference: Complex64,
     /// Per component.
     variance: f64,
     degrees: f64,
     coefficients: Vec<Complex64>,
+    /// The limit, where nothing but "below what the dial shows" was read.
+    limit: Option<f64>,
+    /// Standard deviation per component of what was read.
+    own: f64,
+    /// How far the reading itself moved, in those deviations; only of a change of weights.
+    moved: f64,
+}
+
+impl Comparison {
+    fn beyond_limit(&self) -> bool {
+        let forecast = self.difference.norm();
+        self.limit.is_some_and(|limit| forecast > limit + BEYOND_LIMIT * self.variance.sqrt())
+    }
+}
+
+/// The joint test of several differences. Placing errors act in one direction only, along the tape, so that a circle
+/// of their variance would be too small there: it counts double.
+fn tested(comparisons: &[Comparison], placement: &[f64]) -> Agreement {
+    if comparisons.is_empty() {
+        return Agreement::NotJudged;
+    }
+    let count = comparisons.len();
+    let difference = CVector::from_iterator(count, comparisons.iter().map(|one| one.difference));
+    let covariance = CMatrix::from_fn(count, count, |one, other| {
+        let (first, second) = (&comparisons[one], &comparisons[other]);
+        let own = if one == other { first.variance } else { 0.0 };
+        let shared: Complex64 = (0..placement.len())
+            .map(|plane| first.coefficients[plane] * second.coefficients[plane].conj() * placement[plane])
+            .sum();
+        shared + own
+    });
+    let Some(weighed) = solve_square(&covariance, &difference) else { return Agreement::NotJudged };
+    let distance = difference.dotc(&weighed).re;
+    let degrees = comparisons.iter().map(|one| one.degrees).fold(f64::INFINITY, f64::min);
+    let limit = f_quantile(AGREES, 2.0 * count as f64, 2.0 * degrees);
+    if distance / (2.0 * count as f64) <= limit { Agreement::Agrees } else { Agreement::Disagrees }
 }
 
 fn comparisons(set: &RunSet, fitted: &GroupInfluence, block: &[usize]) -> Vec<Comparison> {
     let mut found = Vec::new();
     for (sensor, fit) in fitted.fits().filter(|(_, fit)| !fit.coefficients_given()) {
         for (baseline, mounting) in fit.layout.mountings.iter().enumerate() {
-            let members: Vec<usize> = (0..fit.rows.len())
-                .filter(|&at| {
-                    block.contains(&fit.rows[at]) && set.rows()[fit.rows[at]].run.mounting == *mounting
-                })
-                .collect();
-            if members.is_empty() {
-                continue;
+            let Some(mean) = Mean::of(set, fitted, (sensor, fit), mounting, block) else { continue };
+            let mut columns = -fit.load_columns(&set.rows()[block[0]].loads);
+            columns[baseline] -= Complex64::ONE;
+            if let Some(drift) = fit.layout.drift_column() {
+                columns[drift] -= Complex64::from(mean.ticks);
             }
-            let share = 1.0 / members.len() as f64;
-            let mut direct = CVector::zeros(fit.rows.len());
-            let mut measured = Complex64::ZERO;
-            for &at in &members {
-                direct[at] = share.into();
-                let observed = set.rows()[fit.rows[at]].observed[sensor];
-                measured += observed.map_or(Complex64::ZERO, |o| o.reading.vector()) * share;
-            }
-            let loads = &set.rows()[block[0]].loads;
-            let mut columns = -fit.load_columns(loads);
-            columns[baseline] -= Complex64::new(1.0, 0.0);
-            let predicted = -columns.iter().zip(fit.estimate.iter()).map(|(c, e)| c * e).sum::<Complex64>();
-            if let Some(variance) = fit.variance(&direct, &columns) {
-                found.push(Comparison {
-                    difference: measured - predicted,
-                    variance: variance.total,
-                    degrees: fit.degrees_of_freedom,
-                    coefficients: fit.coefficients.iter().copied().collect(),
-                });
-            }
+            found.extend(mean.against(fit, &columns));
         }
     }
     found
+}
+
+/// How one sensor's readings moved from one block to another, mounting by mounting.
+fn moves_of(
+    set: &RunSet,
+    fitted: &GroupInfluence,
+    own: (usize, &SensorFit),
+    [before, after]: [&[usize]; 2],
+    change: &LoadChange,
+) -> Vec<Comparison> {
+    let fit = own.1;
+    let mut mountings: Vec<&str> = after.iter().map(|&row| set.rows()[row].run.mounting.as_str()).collect();
+    mountings.dedup();
+    let of_mounting = |mounting: &str| {
+        let old = Mean::of(set, fitted, own, mounting, before).filter(|mean| mean.limit.is_none())?;
+        let new = Mean::of(set, fitted, own, mounting, after).filter(|mean| mean.limit.is_none())?;
+        let moved = Mean {
+            value: new.value - old.value,
+            direct: new.direct - old.direct,
+            ticks: new.ticks - old.ticks,
+            limit: None,
+        };
+        let mut columns = -fit.load_columns(&change.loads);
+        if let Some(drift) = fit.layout.drift_column() {
+            columns[drift] -= Complex64::from(moved.ticks);
+        }
+        moved.against(fit, &columns)
+    };
+    mountings.into_iter().filter_map(of_mounting).collect()
+}
+
+/// The mean of one sensor's readings of a block in one mounting.
+struct Mean {
+    value: Complex64,
+    direct: CVector,
+    /// The drift's clock.
+    ticks: f64,
+    /// The limit, where every reading was below what the dial shows.
+    limit: Option<f64>,
+}
+
+impl Mean {
+    fn of(
+        set: &RunSet,
+        fitted: &GroupInfluence,
+        (sensor, fit): (usize, &SensorFit),
+        mounting: &str,
+        block: &[usize],
+    ) -> Option<Self> {
+        let here = |row: &usize| block.contains(row) && set.rows()[*row].run.mounting == mounting;
+        let members: Vec<usize> = (0..fit.rows.len()).filter(|&at| here(&fit.rows[at])).collect();
+        let (below, shown): (Vec<usize>, Vec<usize>) =
+            members.into_iter().partition(|&at| fit.limit_below(at).is_some());
+        // Where something was shown, that speaks.
+        let used = if shown.is_empty() { &below } else { &shown };
+        if used.is_empty() {
+            return None;
+        }
+        let share = 1.0 / used.len() as f64;
+        let mut mean =
+            Self { value: Complex64::ZERO, direct: CVector::zeros(fit.rows.len()), ticks: 0.0, limit: None };
+        for &at in used {
+            mean.direct[at] = share.into();
+            mean.ticks += share * fitted.clock[fit.rows[at]];
+            let observed = set.rows()[fit.rows[at]].observed[sensor];
+            mean.value += observed.map_or(Complex64::ZERO, |own| own.reading.vector()) * share;
+        }
+        if shown.is_empty() {
+            mean.limit = below.iter().filter_map(|&at| fit.limit_below(at)).reduce(f64::max);
+        }
+        Some(mean)
+    }
+
+    /// Against the estimate: `columns` holds what is predicted, with the sign turned. `None` without a figure for the
+    /// noise.
+    fn against(&self, fit: &SensorFit, columns: &CVector) -> Option<Comparison> {
+        let predicted = -columns.iter().zip(fit.estimate.iter()).map(|(c, e)| c * e).sum::<Complex64>();
+        let variance = fit.variance(&self.direct, columns)?;
+        let own = fit.variance(&self.direct, &CVector::zeros(columns.len()))?.total.sqrt();
+        Some(Comparison {
+            difference: self.value - predicted,
+            variance: variance.total + variance.placement,
+            degrees: fit.degrees_of_gate(),
+            coefficients: fit.coefficients.iter().copied().collect(),
+            limit: self.limit,
+            own,
+            moved: if own > 0.0 { self.value.norm() / own } else { f64::INFINITY },
+        })
+    }
 }

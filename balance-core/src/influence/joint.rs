@@ -3,7 +3,7 @@
 use num_complex::Complex64;
 
 use super::design::{Role, clock};
-use super::estimate::{Drift, Options};
+use super::estimate::{Options, drift_told};
 use super::fit::{FitFault, FitInput, SensorFit, fit};
 use crate::run::RunSet;
 
@@ -53,7 +53,8 @@ pub fn joint(set: &RunSet, options: &Options<'_>, apart: &[usize]) -> Option<Joi
     let roles: Vec<Role> = (0..set.rows().len())
         .map(|row| apart.iter().position(|own| *own == row).map_or(Role::Enters, Role::Apart))
         .collect();
-    let clock = clock(set.rows());
+    let clock = clock(set);
+    let told = vec![true; set.setup().planes.len()];
     let mut sensors = Vec::new();
     for group in 0..set.groups().len() {
         for sensor in 0..set.setup().sensors.len() {
@@ -64,7 +65,8 @@ pub fn joint(set: &RunSet, options: &Options<'_>, apart: &[usize]) -> Option<Joi
                 sensor,
                 roles: &roles,
                 clock: &clock,
-                drift: options.drift == Drift::Fitted,
+                drift: drift_told(set, group, options.drift),
+                told: &told,
                 prior,
             };
             match fit_as_far_as_told(input) {

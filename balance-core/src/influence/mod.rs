@@ -28,7 +28,9 @@ mod state;
 mod system;
 mod walk;
 
-pub use estimate::{Drift, GroupInfluence, Influence, JudgedBlock, Options, estimate};
+pub use estimate::{
+    Drift, GroupInfluence, Influence, JudgedBlock, Options, estimate, estimate_as_far_as_told,
+};
 pub use fault::InfluenceFault;
 pub use fit::{SensorFit, Variance};
 pub use gate::Agreement;

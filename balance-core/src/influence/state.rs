@@ -29,9 +29,18 @@ pub struct SensorState {
     pub measured: usize,
     direct: CVector,
     columns: CVector,
+    /// Whether some of those readings were below what the dial shows.
+    pub below: bool,
 }
 
 impl SensorState {
+    /// How far the reading after adding `loads` can be off because readings were below what the dial shows, in the
+    /// sensor's unit: a bound that no repeat makes smaller.
+    #[must_use]
+    pub fn below_bound(&self, fit: &SensorFit, loads: &[Complex64]) -> f64 {
+        fit.below_bound(&self.direct, &(&self.columns + fit.load_columns(loads)))
+    }
+
     /// Variance per component of this reading after adding `loads`; `None` without a figure for the noise.
     #[must_use]
     pub fn variance_after(&self, fit: &SensorFit, loads: &[Complex64]) -> Option<Variance> {
@@ -64,7 +73,7 @@ impl State {
         let sensors = own
             .fits()
             .map(|(sensor, fit)| {
-                mean_reading(set, fit, sensor, &at_speed)
+                mean_reading(set, own, fit, sensor, &at_speed)
                     .unwrap_or_else(|| fitted(set, own, fit, sensor, &loads))
             })
             .collect();
@@ -72,8 +81,15 @@ impl State {
     }
 }
 
-/// Mean of the readings measured in these rows; `None` if the sensor was read in none of them.
-fn mean_reading(set: &RunSet, fit: &SensorFit, sensor: usize, rows: &[usize]) -> Option<SensorState> {
+/// Mean of the readings measured in these rows, less the drift that was measured; `None` if the sensor was read in none
+/// of them.
+fn mean_reading(
+    set: &RunSet,
+    group: &GroupInfluence,
+    fit: &SensorFit,
+    sensor: usize,
+    rows: &[usize],
+) -> Option<SensorState> {
     let mut mountings: Vec<(String, Vec<usize>)> = Vec::new();
     for (at, row) in fit.rows.iter().enumerate().filter(|(_, row)| rows.contains(row)) {
         let mounting = &set.rows()[*row].run.mounting;
@@ -85,9 +101,13 @@ fn mean_reading(set: &RunSet, fit: &SensorFit, sensor: usize, rows: &[usize]) ->
     if mountings.is_empty() {
         return None;
     }
+    let drift = fit.layout.drift_column();
+    let per_tick = drift.map_or(Complex64::ZERO, |column| fit.estimate[column]);
     let reading = |at: usize| {
-        set.rows()[fit.rows[at]].observed[sensor]
-            .map_or(Complex64::ZERO, |observed| observed.reading.vector())
+        let row = fit.rows[at];
+        let read =
+            set.rows()[row].observed[sensor].map_or(Complex64::ZERO, |observed| observed.reading.vector());
+        read - per_tick * group.clock[row]
     };
     let mut direct = CVector::zeros(fit.rows.len());
     let mut by_mounting = Vec::new();
@@ -99,8 +119,14 @@ fn mean_reading(set: &RunSet, fit: &SensorFit, sensor: usize, rows: &[usize]) ->
     }
     let mean = by_mounting.iter().map(|(_, value)| value).sum::<Complex64>() / by_mounting.len() as f64;
     let measured = mountings.iter().map(|(_, members)| members.len()).sum();
-    let columns = CVector::zeros(fit.layout.columns());
-    Some(SensorState { sensor, reading: mean, by_mounting, measured, direct, columns })
+    let mut columns = CVector::zeros(fit.layout.columns());
+    if let Some(drift) = drift {
+        let ticks: Complex64 =
+            direct.iter().zip(&fit.rows).map(|(share, &row)| share * group.clock[row]).sum();
+        columns[drift] = -ticks;
+    }
+    let below = mountings.iter().flat_map(|(_, members)| members).any(|&at| fit.limit_below(at).is_some());
+    Some(SensorState { sensor, reading: mean, by_mounting, measured, direct, columns, below })
 }
 
 /// The fitted baseline (mean over the mountings, drift reckoned to the last row) with these loads on.
@@ -130,5 +156,6 @@ fn fitted(
         measured: 0,
         direct: CVector::zeros(fit.rows.len()),
         columns,
+        below: false,
     }
 }

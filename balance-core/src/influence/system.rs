@@ -36,6 +36,8 @@ pub struct System<'a> {
     /// Every sensor with a fit at every speed, in order.
     pub lines: Vec<Line<'a>>,
     planes: usize,
+    /// The planes that some line is known to answer to.
+    told: Vec<usize>,
     /// Lines × planes: the influence coefficients as they count.
     weighted: CMatrix,
     /// Planes × lines: its least-squares inverse.
@@ -70,12 +72,18 @@ impl<'a> System<'a> {
         let weighted = CMatrix::from_fn(lines.len(), planes, |line, plane| {
             lines[line].fit.coefficients[plane] * lines[line].weight
         });
-        let gain = inverse_gain(&weighted);
+        let told: Vec<usize> =
+            (0..planes).filter(|&plane| lines.iter().any(|line| line.fit.tells(plane))).collect();
+        let (gain, parts) = if told.len() == planes {
+            (inverse_gain(&weighted), singular_values(&weighted))
+        } else {
+            of_told_planes(&weighted, &told)
+        };
         let mut inverse = gain.clone();
         for (at, line) in lines.iter().enumerate() {
             inverse.column_mut(at).scale_mut(line.weight);
         }
-        Self { lines, planes, parts: singular_values(&weighted), weighted, gain, inverse }
+        Self { lines, planes, told, parts, weighted, gain, inverse }
     }
 
     /// What turns readings into unbalances: planes × lines.
@@ -84,16 +92,22 @@ impl<'a> System<'a> {
         &self.inverse
     }
 
-    /// How many lines and how many planes.
+    /// How many lines, and how many planes they tell of.
     #[must_use]
     pub fn shape(&self) -> (usize, usize) {
-        (self.lines.len(), self.planes)
+        (self.lines.len(), self.told.len())
+    }
+
+    /// For each plane whether some line is known to answer to it.
+    #[must_use]
+    pub fn tells(&self) -> Vec<bool> {
+        (0..self.planes).map(|plane| self.told.contains(&plane)).collect()
     }
 
     /// Condition of the weighted influence matrix in g·mm.
     #[must_use]
     pub fn condition(&self) -> f64 {
-        if self.lines.len() < self.planes { f64::INFINITY } else { self.parts.condition() }
+        if self.lines.len() < self.told.len() { f64::INFINITY } else { self.parts.condition() }
     }
 
     /// The combination of plane unbalances that the sensors see least, of length one.
@@ -156,8 +170,8 @@ impl<'a> System<'a> {
     /// masses inside their 95 % circles, with it 95 (simulated here, 2026-11).
     #[must_use]
     pub fn turning_covariance(&self, loads: &[Complex64]) -> Option<CMatrix> {
-        let (lines, planes) = self.shape();
-        let tall = lines >= planes;
+        let planes = self.planes;
+        let tall = self.lines.len() >= self.told.len();
         let load = CVector::from_column_slice(loads);
         let by_line = if tall { self.weighted_left(loads) } else { self.inverse.adjoint() * &load };
         let mut errors = CMatrix::zeros(planes, planes);
@@ -166,6 +180,41 @@ impl<'a> System<'a> {
         }
         let turn = if tall { self.inverse_normal() } else { self.unseen() };
         Some(&turn * errors * turn.adjoint())
+    }
+
+    /// How far each line's reading after these loads can be off because readings were below what the dial shows, in the
+    /// sensor's unit.
+    #[must_use]
+    pub fn below_bounds(&self, loads: &[Complex64]) -> Vec<f64> {
+        self.lines.iter().map(|line| line.state.below_bound(line.fit, loads)).collect()
+    }
+
+    /// Sum of squares of what no loads explain of the readings, each line over its own variance per component, after the
+    /// least squares that these variances ask for.
+    #[must_use]
+    pub fn misfit(&self, variances: &[f64]) -> f64 {
+        let weight = |line: usize| 1.0 / variances[line].max(f64::MIN_POSITIVE).sqrt();
+        let answers = CMatrix::from_fn(self.lines.len(), self.told.len(), |line, at| {
+            self.lines[line].fit.coefficients[self.told[at]] * weight(line)
+        });
+        let readings = CVector::from_iterator(
+            self.lines.len(),
+            self.lines.iter().enumerate().map(|(at, line)| line.state.reading * weight(at)),
+        );
+        let explained = refined(&inverse_gain(&answers), &answers, &readings);
+        (readings - answers * explained).norm_squared()
+    }
+
+    /// How far errors of the coefficients go beside the weakest answer of the system: from about a quarter on the least
+    /// squares themselves turn, and first-order give and take is too small. `None` without a figure for the noise.
+    #[must_use]
+    pub fn looseness(&self) -> Option<f64> {
+        let mut squares = 0.0;
+        for line in &self.lines {
+            squares += line.fit.coefficient_covariance()?.trace().re * line.weight * line.weight;
+        }
+        let weakest = self.parts.values.last().copied().unwrap_or(0.0);
+        Some(if weakest > 0.0 { squares.sqrt() / weakest } else { f64::INFINITY })
     }
 
     /// W²·r: what stays after these loads, as it counts.
@@ -198,6 +247,23 @@ impl<'a> System<'a> {
     pub fn degrees_of_freedom(&self) -> f64 {
         self.lines.iter().map(|line| line.fit.degrees_of_freedom).fold(f64::INFINITY, f64::min)
     }
+}
+
+/// The inverse and the singular values of the planes that are told of; nothing for the others.
+fn of_told_planes(weighted: &CMatrix, told: &[usize]) -> (CMatrix, SingularValues) {
+    let own = weighted.select_columns(told);
+    let found = inverse_gain(&own);
+    let mut gain = CMatrix::zeros(weighted.ncols(), weighted.nrows());
+    for (row, &plane) in told.iter().enumerate() {
+        gain.row_mut(plane).copy_from(&found.row(row));
+    }
+    let mut parts = singular_values(&own);
+    let mut right = CMatrix::zeros(weighted.ncols(), parts.right.ncols());
+    for (row, &plane) in told.iter().enumerate() {
+        right.row_mut(plane).copy_from(&parts.right.row(row));
+    }
+    parts.right = right;
+    (gain, parts)
 }
 
 /// 1 for all sensors when they share a unit, else one over the rms of that unit's unloaded readings; the user's own

@@ -1,6 +1,6 @@
 //! The shaft's mass, speed, limit and tube.
 
-use crate::grade::Criterion;
+use crate::grade::{BalancedIn, Criterion};
 use crate::quantity::{Length, Mass, Speed};
 use crate::shaft::Tube;
 
@@ -16,6 +16,8 @@ pub struct Measures {
     pub service_speed: Option<Speed>,
     /// Grade, or the shop's own limit.
     pub limit: Option<Criterion>,
+    /// In one plane on purpose (a disc), or in two.
+    pub balanced_in: BalancedIn,
     /// The welded tube.
     pub tube: Option<Tube>,
 }

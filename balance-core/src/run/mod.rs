@@ -5,6 +5,7 @@
 
 mod convention;
 mod crosstalk;
+mod dial;
 #[cfg(feature = "serde")]
 pub(crate) mod endless;
 mod fault;
@@ -17,9 +18,10 @@ mod state;
 
 pub use convention::{Convention, MassAngle, Phase, PhaseSense, Turns};
 pub use crosstalk::crosstalk;
+pub use dial::DialStep;
 pub use fault::{Cell, RunFault};
 pub use kind::RunKind;
 pub use noise::{Noise, PlaceError, ReadingNoise, STATED_DEGREES_OF_FREEDOM};
 pub use one_run::{Change, PlacedMass, Run, SensorReading};
-pub use run_set::{Entry, Observed, Row, RunSet, Setup, SpeedGroup};
+pub use run_set::{Entry, LoadChange, Observed, Row, RunSet, Setup, SpeedGroup};
 pub use state::AS_FOUND;

@@ -1,5 +1,6 @@
 //! How far the needles wander and how well a weight ends up where it should.
 
+use super::DialStep;
 use crate::quantity::{Angle, Length, Mass};
 
 /// How uncertain one reading is. All noise is circular: the same in every direction of the vector.
@@ -48,6 +49,10 @@ pub struct Noise {
     pub place_error: Option<PlaceError>,
     /// One sigma of the scale that weighs masses, in g.
     pub scale_error: Mass,
+    /// The steps of the dials, where they are stated.
+    pub step: DialStep,
+    /// For each sensor the last digit its readings were typed with; empty where they were not typed.
+    pub typed: Vec<DialStep>,
 }
 
 impl Noise {
@@ -59,6 +64,8 @@ impl Noise {
             degrees_of_freedom: STATED_DEGREES_OF_FREEDOM,
             place_error: None,
             scale_error: Mass::from_grams(0.0).expect("zero is a mass"),
+            step: DialStep::default(),
+            typed: Vec::new(),
         }
     }
 

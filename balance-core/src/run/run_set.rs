@@ -2,9 +2,10 @@
 
 use num_complex::Complex64;
 
+use super::dial::steps;
 use super::fault::{Cell, RunFault};
 use super::state::{AS_FOUND, place_radians, resolve_masses, spread, unbalance_of};
-use super::{Convention, Noise, PlacedMass, Run, RunKind, SensorReading, speed_group};
+use super::{Convention, DialStep, Noise, PlacedMass, Run, RunKind, SensorReading, speed_group};
 use crate::quantity::{Reading, Speed};
 use crate::shaft::{CorrectionPlane, Sensor};
 
@@ -36,8 +37,14 @@ impl Setup {
 pub struct Observed {
     /// The reading; zero where it was below what the dial shows.
     pub reading: Reading,
-    /// Variance per component, in the sensor's unit squared; `None` if no noise is stated.
+    /// Variance per component, in the sensor's unit squared; `None` if no noise is stated. Below what the dial shows
+    /// it is that of a reading at the limit.
     pub variance: Option<f64>,
+    /// Variance per component that the steps of the dial leave; `None` if they are not known.
+    pub step_variance: Option<f64>,
+    /// Where it was below what the dial shows: the limit, in the sensor's unit. The true reading is anywhere within,
+    /// however often that is repeated.
+    pub below: Option<f64>,
 }
 
 /// One run in our terms.
@@ -81,6 +88,16 @@ pub struct RunSet {
     setup: Setup,
     rows: Vec<Row>,
     groups: Vec<SpeedGroup>,
+    steps: Vec<DialStep>,
+}
+
+/// What changed on the shaft between two rows.
+#[derive(Debug, Clone, PartialEq)]
+pub struct LoadChange {
+    /// For each plane the unbalance that came on (less what went off): g·mm, or g at one radius.
+    pub loads: Vec<Complex64>,
+    /// For each plane the complex variance of that from placing and weighing what came on or went off.
+    pub variances: Vec<f64>,
 }
 
 impl RunSet {
@@ -102,13 +119,14 @@ impl RunSet {
             faults.sort_by_key(|fault| fault.row);
             return Err(faults);
         }
+        let steps = steps(&setup, &runs);
         let rows = runs
             .into_iter()
             .zip(masses)
             .zip(group_of_row)
-            .map(|((run, masses), group)| row(&setup, run, masses, group))
+            .map(|((run, masses), group)| row(&setup, &steps, run, masses, group))
             .collect();
-        Ok(Self { setup, rows, groups })
+        Ok(Self { setup, rows, groups, steps })
     }
 
     /// Planes, sensors, convention and noise.
@@ -127,6 +145,24 @@ impl RunSet {
     #[must_use]
     pub fn groups(&self) -> &[SpeedGroup] {
         &self.groups
+    }
+
+    /// For each sensor the steps of its dial, as far as they are known: stated, seen in its values, or as typed.
+    #[must_use]
+    pub fn steps(&self) -> &[DialStep] {
+        &self.steps
+    }
+
+    /// What came on and went off between two rows (indices into [`RunSet::rows`]).
+    #[must_use]
+    pub fn change_between(&self, before: usize, after: usize) -> LoadChange {
+        let (old, new) = (&self.rows[before], &self.rows[after]);
+        let planes = 0..self.setup.planes.len();
+        let moved = moved_masses(&old.masses, &new.masses);
+        LoadChange {
+            loads: planes.clone().map(|plane| new.loads[plane] - old.loads[plane]).collect(),
+            variances: planes.map(|plane| spread(&self.setup, new.run.kind, &moved, plane)).collect(),
+        }
     }
 
     /// The last check block: the last check row and all check rows straight before it with the same masses, over all
@@ -167,7 +203,7 @@ impl RunSet {
                     readings: changed.readings,
                     ..own.run.clone()
                 };
-                *own = row(&self.setup, run, changed.masses, own.group);
+                *own = row(&self.setup, &self.steps, run, changed.masses, own.group);
             }
         }
         edited
@@ -180,27 +216,48 @@ impl RunSet {
     }
 }
 
-fn row(setup: &Setup, run: Run, masses: Vec<PlacedMass>, group: usize) -> Row {
+fn row(setup: &Setup, steps: &[DialStep], run: Run, masses: Vec<PlacedMass>, group: usize) -> Row {
     let loads = (0..setup.planes.len()).map(|plane| unbalance_of(setup, run.kind, &masses, plane)).collect();
     let load_variances =
         (0..setup.planes.len()).map(|plane| spread(setup, run.kind, &masses, plane)).collect();
-    let observed = run.readings.iter().map(|&reading| observe(setup, reading)).collect();
+    let step = |sensor: usize| steps.get(sensor).copied().unwrap_or_default();
+    let readings = run.readings.iter().enumerate();
+    let observed = readings.map(|(sensor, &reading)| observe(setup, step(sensor), reading)).collect();
     Row { run, group, masses, loads, load_variances, observed }
 }
 
-fn observe(setup: &Setup, reading: SensorReading) -> Option<Observed> {
+fn observe(setup: &Setup, step: DialStep, reading: SensorReading) -> Option<Observed> {
     match reading {
         SensorReading::NotRead => None,
-        // "<x": zero, give or take half of x in each component.
         SensorReading::Below(limit) => Some(Observed {
             reading: Reading::from_vector(Complex64::ZERO),
-            variance: Some(limit * limit / 4.0),
+            variance: setup.noise.reading_variance(limit),
+            step_variance: None,
+            below: Some(limit),
         }),
         SensorReading::Shown { amplitude, phase } => Some(Observed {
             reading: Reading::from_vector(setup.convention.turn(Reading::at(amplitude, phase).vector())),
             variance: setup.noise.reading_variance(amplitude),
+            step_variance: step.variance(amplitude),
+            below: None,
         }),
     }
+}
+
+/// The masses that are on in one of two states only.
+fn moved_masses(old: &[PlacedMass], new: &[PlacedMass]) -> Vec<PlacedMass> {
+    let mut off: Vec<&PlacedMass> = old.iter().collect();
+    let mut moved = Vec::new();
+    for mass in new {
+        match off.iter().position(|other| mass.same_as(other)) {
+            Some(at) => {
+                off.swap_remove(at);
+            }
+            None => moved.push(mass.clone()),
+        }
+    }
+    moved.extend(off.into_iter().cloned());
+    moved
 }
 
 fn check_set(setup: &Setup, runs: &[Run], faults: &mut Vec<RunFault>) {

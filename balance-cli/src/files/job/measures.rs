@@ -1,6 +1,6 @@
 //! The shaft's mass, speed, limit and tube.
 
-use balance_core::grade::{Criterion, Grade};
+use balance_core::grade::{BalancedIn, Criterion, Grade};
 use balance_core::job::Measures;
 use balance_core::quantity::{Length, Mass, Speed, UnbalanceAmount};
 use balance_core::shaft::{ScaleReadings, Tube};
@@ -19,6 +19,7 @@ pub(super) fn read_measures(document: &Document<'_>) -> Measures {
         mass_centre: stated_centre.or(scale_centre),
         service_speed: section.positive::<Speed>("service_speed"),
         limit: read_limit(&section),
+        balanced_in: read_planes(&section),
         tube,
     }
 }
@@ -87,6 +88,11 @@ fn weigh(
         return (mass, None);
     }
     (mass, ScaleReadings { front, rear, front_position, rear_position }.mass_centre())
+}
+
+fn read_planes(section: &Section<'_, '_>) -> BalancedIn {
+    let choices = [("one plane", BalancedIn::OnePlane), ("two planes", BalancedIn::TwoPlanes)];
+    section.choice("balanced_in", &choices).unwrap_or_default()
 }
 
 fn read_limit(section: &Section<'_, '_>) -> Option<Criterion> {

@@ -30,4 +30,6 @@ pub struct Paperwork {
     pub runout_file: Option<String>,
     /// `[stand] amplitude_swing`: the unit in which it was given, if it named one.
     pub swing_unit: Option<String>,
+    /// `[stand] amplitude_step`: the unit in which it was given, if it named one.
+    pub step_unit: Option<String>,
 }

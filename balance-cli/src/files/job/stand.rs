@@ -3,7 +3,7 @@
 use balance_core::influence::Drift;
 use balance_core::job::Stand;
 use balance_core::quantity::{Angle, Length, Mass, QuantityFault, Speed, UnbalanceAmount, parse};
-use balance_core::run::{Noise, PlaceError, ReadingNoise};
+use balance_core::run::{DialStep, Noise, PlaceError, ReadingNoise};
 
 use crate::files::toml_reader::{Document, Given, Percent, Section};
 
@@ -15,27 +15,31 @@ pub(super) struct StandSection {
     pub(super) proved: Option<String>,
     /// The unit in which `amplitude_swing` was given, if it named one.
     pub(super) swing_unit: Option<String>,
+    /// The unit in which `amplitude_step` was given, if it named one.
+    pub(super) step_unit: Option<String>,
 }
 
 impl StandSection {
     pub(super) fn read(document: &Document<'_>) -> Self {
         let section = document.section("stand");
         let (reading, swing_unit) = read_reading_noise(&section);
+        let (step, step_unit) = read_step(&section);
         let noise = Noise {
             reading,
             place_error: Some(read_place_error(&section).unwrap_or_else(usual_place_error)),
             scale_error: section.quantity::<Mass>("scale_error").unwrap_or(Mass::ZERO),
+            step,
             ..Noise::not_stated()
         };
         let stand = Stand {
             fixture: section.quantity::<UnbalanceAmount>("fixture"),
             mounting_scatter: section.quantity::<UnbalanceAmount>("mounting_scatter"),
-            drift: if section.flag("drift") == Some(true) { Drift::Fitted } else { Drift::Ignored },
+            drift: if section.flag("drift") == Some(true) { Drift::Fitted } else { Drift::WhereTold },
             speed: section.positive::<Speed>("speed"),
             most_speed: section.positive::<Speed>("most_speed"),
             most_reading: section.number("most_reading"),
         };
-        Self { stand, noise, proved: section.text("proved"), swing_unit }
+        Self { stand, noise, proved: section.text("proved"), swing_unit, step_unit }
     }
 }
 
@@ -64,6 +68,17 @@ fn read_reading_noise(section: &Section<'_, '_>) -> (ReadingNoise, Option<String
             (ReadingNoise::Swing { amplitude, phase }, unit)
         }
     }
+}
+
+/// The steps of the dials, where they are stated, and the unit of the amplitude's.
+fn read_step(section: &Section<'_, '_>) -> (DialStep, Option<String>) {
+    let wanted = ("a number, with the dial's unit", "\"0.2 mm/s\"");
+    let amplitude = section
+        .text_read_as("amplitude_step", wanted, |text| read_swing(text).filter(|(step, _)| *step > 0.0));
+    let phase = section.quantity::<Angle>("phase_step");
+    let phase = phase.map(|step| if step.degrees() < 0.0 { step.mirrored() } else { step });
+    let (amplitude, unit) = amplitude.map_or((None, None), |(step, unit)| (Some(step), unit));
+    (DialStep { amplitude, phase }, unit)
 }
 
 /// A number and, if there is one, the unit behind it.

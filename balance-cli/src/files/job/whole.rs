@@ -44,7 +44,7 @@ impl JobFile {
         let read = Self {
             file: job.file.clone(),
             job: Arc::new(read_job(&document, &stand)),
-            paperwork: read_paperwork(&document, stand.swing_unit),
+            paperwork: read_paperwork(&document, stand),
             merged_text: document.merged_text(),
         };
         let problems = document.finish();
@@ -78,7 +78,7 @@ fn read_job(document: &Document<'_>, stand: &StandSection) -> Job {
     }
 }
 
-fn read_paperwork(document: &Document<'_>, swing_unit: Option<String>) -> Paperwork {
+fn read_paperwork(document: &Document<'_>, stand: StandSection) -> Paperwork {
     let heading = heading::read_heading(document);
     Paperwork {
         shop: heading::read_shop(document),
@@ -89,7 +89,8 @@ fn read_paperwork(document: &Document<'_>, swing_unit: Option<String>) -> Paperw
         built: shaft::read_state(document, "built"),
         match_marks: shaft::read_match_marks(document),
         runout_file: shaft::read_runout_file(document),
-        swing_unit,
+        swing_unit: stand.swing_unit,
+        step_unit: stand.step_unit,
         heading,
     }
 }

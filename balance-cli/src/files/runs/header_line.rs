@@ -146,7 +146,7 @@ impl<'j> Builder<'j> {
         self.pair_masses();
         self.pair_readings();
         self.set_unbalance_units();
-        self.check_swing_unit();
+        self.check_stated_units();
         if !unreadable.is_empty() {
             self.problems = unreadable;
         }
@@ -218,17 +218,23 @@ impl<'j> Builder<'j> {
         }
     }
 
-    /// How far the needles wander is stated in one unit; the dials must have it.
-    fn check_swing_unit(&mut self) {
-        let Some(swing) = self.job.and_then(|job| job.paperwork.swing_unit.clone()) else { return };
+    /// How far the needles wander, and the dial's step, are stated in one unit; the dials must have it.
+    fn check_stated_units(&mut self) {
+        let stated = |job: &JobFile| (job.paperwork.swing_unit.clone(), job.paperwork.step_unit.clone());
+        let (swing, step) = self.job.map(stated).unwrap_or_default();
+        self.check_unit("amplitude_swing", "swing-unit", swing);
+        self.check_unit("amplitude_step", "step-unit", step);
+    }
+
+    fn check_unit(&mut self, key: &str, code: &'static str, stated: Option<String>) {
+        let Some(stated) = stated else { return };
         for sensor in 0..self.setup.sensors.len() {
             let unit = &self.setup.sensors[sensor].unit;
             let at = self.amplitude_of(sensor);
-            if *unit != swing && at.is_some() {
-                let found =
-                    format!("readings in `{}`, but `amplitude_swing` in `{}`", shown(unit), shown(&swing));
-                let hint = "give `amplitude_swing` in the job file in the unit of the dial";
-                self.note(at, Fault::new("swing-unit", found, "the same unit for both", hint));
+            if *unit != stated && at.is_some() {
+                let found = format!("readings in `{}`, but `{key}` in `{}`", shown(unit), shown(&stated));
+                let hint = format!("give `{key}` in the job file in the unit of the dial");
+                self.note(at, Fault::new(code, found, "the same unit for both", hint));
             }
         }
     }

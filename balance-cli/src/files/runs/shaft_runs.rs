@@ -2,7 +2,8 @@
 
 use std::sync::Arc;
 
-use balance_core::run::{Cell, Run, RunFault, RunSet, Setup};
+use balance_core::quantity::Angle;
+use balance_core::run::{Cell, DialStep, Run, RunFault, RunSet, Setup};
 
 use super::columns::Columns;
 use super::row::RowTexts;
@@ -34,8 +35,23 @@ impl ShaftRuns {
     ///
     /// Every fault of the set with its line and column.
     pub fn run_set(&self) -> Result<RunSet, Vec<Problem>> {
-        RunSet::new((*self.setup).clone(), self.runs.clone())
+        let mut setup = (*self.setup).clone();
+        setup.noise.typed = self.typed();
+        RunSet::new(setup, self.runs.clone())
             .map_err(|faults| faults.iter().map(|fault| self.problem(fault)).collect())
+    }
+
+    /// For each sensor the last digit its readings were typed with.
+    fn typed(&self) -> Vec<DialStep> {
+        let last_digit = |column: usize| {
+            let cells = self.texts.iter().filter_map(|texts| texts.cells.get(column));
+            cells.filter_map(|cell| decimals(cell.trim())).max().map(|decimals| 0.1_f64.powi(decimals))
+        };
+        let of_sensor = |columns: &super::columns::SensorColumns| DialStep {
+            amplitude: last_digit(columns.amplitude),
+            phase: last_digit(columns.phase).and_then(|step| Angle::from_degrees(step).ok()),
+        };
+        self.columns.sensors.iter().map(of_sensor).collect()
     }
 
     /// A fault of the set of runs as a fault of the file.
@@ -48,6 +64,14 @@ impl ShaftRuns {
             .allowing(&*fault.allowed)
             .hinting(fault.hint.clone().or_else(|| usual_hint(fault.cell)))
     }
+}
+
+/// How many decimals a number was typed with; `None`: no plain number (empty, `<0.1`, an exponent).
+fn decimals(cell: &str) -> Option<i32> {
+    let digits = cell.strip_prefix(['+', '-']).unwrap_or(cell);
+    let (whole, part) = digits.split_once(['.', ',']).unwrap_or((digits, ""));
+    let plain = !digits.is_empty() && whole.bytes().chain(part.bytes()).all(|byte| byte.is_ascii_digit());
+    if plain { i32::try_from(part.len()).ok() } else { None }
 }
 
 /// Advice for faults that bring none.

@@ -1,7 +1,7 @@
 //! The verdict in words.
 
 use balance_core::answer::{GroupVerdict, Judged, Limits};
-use balance_core::grade::{Decision, Reason};
+use balance_core::grade::{Decision, NextStep, Withheld};
 use balance_core::quantity::Speed;
 use balance_core::shaft::MassBasis;
 
@@ -108,19 +108,17 @@ fn scope(judged: &Judged) -> String {
     )
 }
 
-/// What further work would settle it.
+/// Why there is no verdict, and what would settle it.
 pub fn what_would_decide(group: &GroupVerdict) -> String {
     let verdict = &group.verdict;
-    let way = verdict.in_the_way.as_ref().map(|term| format!(" What stands in the way: {}.", term.name));
-    match (verdict.reason, verdict.more_check_runs, verdict.more_mountings) {
-        (Reason::NoiseUnknown, _, _) => {
-            "Nobody knows how far the readings scatter. Read the check run twice more, or state reading_noise under [stand].".into()
-        }
-        (_, Some(1), _) => "One more check run that reads the same would decide.".into(),
-        (_, Some(more), _) => format!("{more} more check runs that read the same would decide."),
-        (_, None, Some(more)) => format!("Further check runs alone will not decide; {more} more mounting(s) with a check run each would.{}", way.unwrap_or_default()),
-        (_, None, None) => format!("No number of further check runs will decide.{}", way.unwrap_or_default()),
-    }
+    let why: Vec<String> = verdict.withheld.iter().map(Withheld::sentence).collect();
+    let way = match verdict.next_step() {
+        NextStep::CheckRuns(_) | NextStep::CorrectFurther => None,
+        _ => verdict.in_the_way.as_ref().map(|term| format!("What stands in the way: {}.", term.name)),
+    };
+    let steps = verdict.next_steps();
+    let sentences = why.into_iter().chain(steps.iter().map(NextStep::sentence)).chain(way);
+    sentences.collect::<Vec<String>>().join(" ")
 }
 
 /// Every term of the give or take, in the plane that has the least room.

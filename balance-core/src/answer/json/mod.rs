@@ -66,5 +66,26 @@ fn next_run(advice: &Advice) -> Option<WhyJson> {
 ///
 /// The values are finite numbers, texts and lists: they always have a JSON form.
 pub(super) fn line(value: &impl Serialize) -> String {
-    serde_json::to_string(value).expect("plain values have a JSON form")
+    let mut bytes = Vec::new();
+    let mut serializer = serde_json::Serializer::with_formatter(&mut bytes, PlainZero);
+    value.serialize(&mut serializer).expect("plain values have a JSON form");
+    String::from_utf8(bytes).expect("JSON is UTF-8")
+}
+
+/// Compact JSON in which nothing is −0.0.
+struct PlainZero;
+
+impl serde_json::ser::Formatter for PlainZero {
+    fn write_f64<W: ?Sized + std::io::Write>(&mut self, writer: &mut W, value: f64) -> std::io::Result<()> {
+        // Adding zero turns −0.0 into 0.0 and changes nothing else.
+        serde_json::ser::CompactFormatter.write_f64(writer, value + 0.0)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    #[test]
+    fn nothing_is_minus_zero() {
+        assert_eq!(super::line(&[-0.0, 0.0, -1.5]), "[0.0,0.0,-1.5]");
+    }
 }

@@ -43,6 +43,8 @@ struct PlaneJson<'a> {
     angle_deg: f64,
     permissible_g_mm: f64,
     standard_uncertainty_g_mm: Option<f64>,
+    degrees_of_freedom: Option<f64>,
+    widened_uncertainty_g_mm: Option<f64>,
     systematic_g_mm: Option<f64>,
     probability: Option<f64>,
     plain_rule: &'static str,
@@ -160,6 +162,9 @@ fn plane(plane: &crate::grade::PlaneVerdict) -> PlaneJson<'_> {
         angle_deg: Angle::of(plane.residual.vector()).degrees_in_turn(),
         permissible_g_mm: plane.permissible.gram_millimetres(),
         standard_uncertainty_g_mm: plane.standard_uncertainty,
+        // Exactly known has no number of degrees: null, as for what is unknown (then the uncertainty is null too).
+        degrees_of_freedom: plane.degrees_of_freedom.filter(|degrees| degrees.is_finite()),
+        widened_uncertainty_g_mm: plane.widened_uncertainty,
         systematic_g_mm: plane.systematic,
         probability: plane.probability,
         plain_rule: plane.plain_rule.word(),

@@ -127,6 +127,10 @@ impl Caution {
             }
             Self::BendingNotJudged => weights::BENDING_NOT_JUDGED.into(),
             Self::OneMounting => runs::ONE_MOUNTING.into(),
+            Self::DriftNotMeasured => runs::DRIFT_NOT_MEASURED.into(),
+            Self::ReadingsUnexplained => runs::READINGS_UNEXPLAINED.into(),
+            Self::CoupleNotJudged => runs::COUPLE_NOT_JUDGED.into(),
+            Self::CheckDisagreed { run } => runs::check_disagreed(run),
             Self::StandBelowService { stand_rpm, service_rpm, bow_counted } => {
                 runs::stand_below_service(*stand_rpm, *service_rpm, *bow_counted)
             }

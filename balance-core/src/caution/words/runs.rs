@@ -11,6 +11,9 @@ pub(super) const NOISE_UNKNOWN: &str = "Nobody stated how far the readings scatt
 pub(super) const TRIAL_WEAK: &str = "The trial's effect is small beside the reading noise for a correction of this size: the give or take is larger than stated. A larger trial mass would help.";
 pub(super) const CONVENTION_UNSTATED: &str = "Nobody said how angles are counted: phase is taken to be counted the same way as masses. If the stand counts the other way, every angle here is wrong.";
 pub(super) const ONE_MOUNTING: &str = "Measured in one mounting only: what clamping the shaft anew would change is not in the give or take. Re-clamp it and read the check run again in a second and third mounting to know.";
+pub(super) const DRIFT_NOT_MEASURED: &str = "Drift not measured: whether the readings walk from run to run is not in the give or take. Repeat the initial run after the trials to know.";
+pub(super) const READINGS_UNEXPLAINED: &str = "Part of what the dials show is more than chance and cannot come from masses at these planes: a bend, a dial that runs out, unbalance at another place. It counts in the give or take.";
+pub(super) const COUPLE_NOT_JUDGED: &str = "Balanced in one plane on purpose: the couple was not judged.";
 pub(super) const SPEED_WITHOUT_CHECK: &str =
     "Not every speed of the file has a check run: the verdict speaks of those that have one.";
 
@@ -51,9 +54,17 @@ pub(super) fn check_disagrees(run: &str, cause: Option<&LikelyCause>) -> String 
     )
 }
 
+pub(super) fn check_disagreed(run: &str) -> String {
+    format!(
+        "Run {run} did not fit the runs before it and was left out of how the shaft answers. The last change of weights \
+         moved the readings as it should."
+    )
+}
+
 pub(super) fn scatter_above_stated(sensor: &str) -> String {
     format!(
-        "The runs scatter more at sensor {sensor} than the stated reading noise allows: their own scatter counts instead."
+        "The runs scatter more at sensor {sensor} than the stated reading noise allows: their own scatter counts instead. \
+         Measure the noise (read one run five times), or look for the run that does not fit."
     )
 }
 

@@ -1,0 +1,177 @@
+//! What to do next at the stand: never "nothing" beside a verdict that is open.
+
+use super::budget::ShrinksWith;
+use super::evidence::Withheld;
+use super::seen::Untried;
+use super::verdict::{Decision, Reason, Verdict};
+
+/// What would settle an open verdict, or bring the shaft within its limit.
+#[derive(Debug, Clone, PartialEq)]
+pub enum NextStep {
+    /// It meets: nothing.
+    Nothing,
+    /// Correct from the last check run.
+    CorrectFurther,
+    /// So many more check runs, mounted as it is.
+    CheckRuns(usize),
+    /// So many more mountings, each with a check run.
+    Mountings(usize),
+    /// Measure how far the readings scatter.
+    MeasureNoise,
+    /// Trial runs at places that were never tried.
+    Try(Vec<Untried>),
+    /// Find out which run, weight or reading is not what the file says.
+    FindCause,
+    /// A larger trial, or the trial once more.
+    LargerTrial,
+    /// A finer range of the dial.
+    FinerDial,
+    /// Readings that scatter less.
+    SteadierReadings,
+    /// Correction planes farther apart, or other ones.
+    OtherPlanes,
+    /// Turn the shaft in its fixture.
+    ProveFixture,
+    /// Read nearer to the service speed.
+    NearerServiceSpeed,
+}
+
+impl NextStep {
+    /// In a sentence, for people.
+    #[must_use]
+    pub fn sentence(&self) -> String {
+        match self {
+            Self::Nothing => "Nothing more is needed.".into(),
+            Self::CorrectFurther => {
+                "No number of further runs will decide: correct further, from the last check run.".into()
+            }
+            Self::CheckRuns(1) => "One more check run that reads the same would decide.".into(),
+            Self::CheckRuns(more) => format!("{more} more check runs that read the same would decide."),
+            Self::Mountings(1) => {
+                "Further check runs alone will not decide; one more mounting with a check run would.".into()
+            }
+            Self::Mountings(more) => format!(
+                "Further check runs alone will not decide; {more} more mountings with a check run each would."
+            ),
+            Self::MeasureNoise => "Nobody knows how far the readings scatter. Read the check run twice more, or state \
+                                   reading_noise under [stand]."
+                .into(),
+            Self::Try(places) => {
+                let names: Vec<&str> = places.iter().map(Untried::name).collect();
+                let were = if names.len() == 1 { "was" } else { "were" };
+                let runs = if names.len() == 1 { "one trial run there" } else { "one trial run at each" };
+                format!("{} {were} never tried: {runs}.", names.join(" and "))
+            }
+            Self::FindCause => {
+                "First find the run, weight or reading that is not what the file says (balance explain).".into()
+            }
+            Self::LargerTrial => "No number of further check runs will decide: how the shaft answers is known too \
+                                  badly. Repeat the trial runs with a larger mass."
+                .into(),
+            Self::FinerDial => "No number of further check runs will decide: read on a finer range of the dial.".into(),
+            Self::SteadierReadings => "No number of further check runs will decide: the readings scatter too much. Let \
+                                       the stand come to rest, or read on a finer range."
+                .into(),
+            Self::OtherPlanes => "No number of further check runs will decide: part of what the dials show cannot come \
+                                  from masses at these planes. Look for a bend or a dial that runs out, or try a mass \
+                                  at another place."
+                .into(),
+            Self::ProveFixture => "No number of further check runs will decide: turn the shaft half a turn in its \
+                                   fixture to learn what the fixture pretends."
+                .into(),
+            Self::NearerServiceSpeed => {
+                "No number of further check runs will decide: read nearer to the service speed.".into()
+            }
+        }
+    }
+}
+
+impl Verdict {
+    /// What to do next.
+    ///
+    /// # Method
+    ///
+    /// What withholds a verdict comes first; then the fewest check runs, then the fewest mountings that would decide.
+    /// Where none would, but a residual of nothing would meet, a further correction decides; else the term that stands
+    /// in the way says what would make it smaller.
+    #[must_use]
+    pub fn next_step(&self) -> NextStep {
+        match self.decision {
+            Decision::Meets => return NextStep::Nothing,
+            Decision::Exceeds => return NextStep::CorrectFurther,
+            Decision::Undecided => {}
+        }
+        match (self.withheld.first(), self.reason, self.more_check_runs, self.more_mountings) {
+            (Some(withheld), ..) => withheld.next_step(),
+            (None, Reason::NoiseUnknown, ..) => NextStep::MeasureNoise,
+            (None, _, Some(more), _) => NextStep::CheckRuns(more),
+            (None, _, None, Some(more)) => NextStep::Mountings(more),
+            (None, Reason::TooNear, ..) => NextStep::CorrectFurther,
+            _ => self.in_the_way.as_ref().map_or(NextStep::CorrectFurther, |way| way.shrinks.next_step()),
+        }
+    }
+
+    /// Everything to do: one step for each reason that withholds a verdict, else the one [`Verdict::next_step`].
+    #[must_use]
+    pub fn next_steps(&self) -> Vec<NextStep> {
+        let mut steps: Vec<NextStep> = self.withheld.iter().map(Withheld::next_step).collect();
+        steps.dedup();
+        if steps.is_empty() { vec![self.next_step()] } else { steps }
+    }
+}
+
+impl Withheld {
+    /// What would lift it.
+    #[must_use]
+    pub fn next_step(&self) -> NextStep {
+        match self {
+            Self::NotSeen { untried, .. } => NextStep::Try(untried.clone()),
+            Self::CheckDisagrees { .. } => NextStep::FindCause,
+            Self::ScatterAboveStated { .. } => NextStep::MeasureNoise,
+            Self::PlanesActAlike { .. } | Self::Unexplained { .. } => NextStep::OtherPlanes,
+        }
+    }
+
+    /// In a sentence, for people: what is the matter.
+    #[must_use]
+    pub fn sentence(&self) -> String {
+        match self {
+            Self::NotSeen { part, .. } => {
+                let piece = part.as_ref().map_or("the shaft".into(), |part| format!("part {part}"));
+                format!(
+                    "The runs do not see all of {piece}: one tried place tells nothing of the other end, whatever the \
+                     dials show."
+                )
+            }
+            Self::CheckDisagrees { run } => {
+                format!("Run {run} does not fit the runs before it, so nothing can be judged from them.")
+            }
+            Self::ScatterAboveStated { sensor } => format!(
+                "The readings at sensor {sensor} scatter more than the stated noise: either the noise or a run is not \
+                 what the file says."
+            ),
+            Self::PlanesActAlike { condition } => format!(
+                "The planes act so alike on the dials (factor {condition:.0}) that small errors of the trial runs swamp \
+                 their difference."
+            ),
+            Self::Unexplained { share } => format!(
+                "No mass at these planes explains all that the dials show: up to {:.0} % of the limit may hide behind it.",
+                100.0 * share
+            ),
+        }
+    }
+}
+
+impl ShrinksWith {
+    fn next_step(self) -> NextStep {
+        match self {
+            Self::CheckRuns | Self::Mountings => NextStep::SteadierReadings,
+            Self::LargerTrial => NextStep::LargerTrial,
+            Self::FinerDial => NextStep::FinerDial,
+            Self::OtherPlane => NextStep::OtherPlanes,
+            Self::ProvedFixture => NextStep::ProveFixture,
+            Self::ServiceSpeed => NextStep::NearerServiceSpeed,
+            Self::Nothing => NextStep::CorrectFurther,
+        }
+    }
+}
