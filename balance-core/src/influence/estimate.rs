@@ -23,12 +23,19 @@ pub enum Drift {
 }
 
 /// What the estimator is told besides the runs.
-#[derive(Debug, Clone, Copy, Default)]
+#[derive(Debug, Clone, Copy)]
 pub struct Options<'a> {
     /// Whether to fit a drift.
     pub drift: Drift,
     /// What sister shafts say.
     pub prior: Option<&'a Prior>,
+}
+
+impl Default for Options<'_> {
+    /// Nothing but what is told: no drift, no sister shafts. A job's own default is [`Drift::WhereTold`].
+    fn default() -> Self {
+        Self { drift: Drift::Ignored, prior: None }
+    }
 }
 
 /// A tried or check block and how it stands to the runs before it.
