@@ -236,6 +236,11 @@ fn a_shaft_that_comes_back_starts_from_its_record() {
     let said = at(&["new", "--from", "1"], &back);
     assert_eq!((said.code, said.talk.as_str()), (0, ""));
     assert!(said.answer.contains("It left with 15 g at front 333 deg."), "{}", said.answer);
+    let job_file = std::fs::read_to_string(back.join("job.toml")).expect("the job's file is written");
+    let welded: Vec<&str> = job_file.split("[[welded]]").skip(1).collect();
+    // 15 g and 10 g of the demo's box are both 25 mm wide and 3 mm thick.
+    let sized = |section: &&str| section.contains("width = \"25 mm\"\nthickness = \"3 mm\"\n");
+    assert_eq!((welded.len(), welded.iter().filter(|section| sized(section)).count()), (3, 3), "{job_file}");
     let runs = std::fs::read_to_string(job.join("runs.csv")).expect("the demo has runs");
     let without: String = runs.lines().filter(|l| !l.starts_with("4,")).map(|l| format!("{l}\n")).collect();
     std::fs::write(back.join("runs.csv"), without).expect("the runs are written");
