@@ -1,31 +1,82 @@
 //! Single mistakes on seeded shafts, and whether the readings give them away.
 //!
 //! Setting: two planes, two sensors, unit unbalance and unit trials at random angles, answers 1, 0.35, 0.3, 0.9 at 30,
-//! 40, 35 and 25 degrees, 2 % complex rms noise known. Four runs: initial, trial front, trial rear, check with the
+//! 40, 35 and 25 degrees, 2 or 3 % complex rms noise known. Four runs: initial, trial front, trial rear, check with the
 //! correction from the first three as two weights in each plane, 10 to 40 degrees to either side of where it should go.
+//!
+//! Right: the cause or its exact twin is among the stories that are named. Wrong: stories are named, and neither is
+//! among them. Not noticed: the slip left every reading within its scatter, so that nobody can see it.
+//!
+//! The environment variable `EXPLAIN_JOBS` sets how many jobs of each common slip are simulated. The figures that are
+//! claimed are those of 1000 and more; the default keeps the suite quick and its limits allow for fewer jobs.
 
 use balance_core::Complex64;
 use balance_core::caution::Caution;
 use balance_core::correction::correct;
-use balance_core::correction::explain::{Hypothesis, Outcome, Suspects, Who, explain};
+use balance_core::correction::explain::{Hypothesis, MassSlip, Outcome, Suspects, Who, explain};
 use balance_core::influence::{Options, System, Which, estimate};
 use balance_core::quantity::{Angle, Units};
 use balance_core::run::{Noise, PlaceError, RunKind, RunSet};
-use balance_tests::mistake::{CHECK, Job, Mistake, NEEDLES, listed, says};
+use balance_tests::mistake::{
+    CHECK, Job, Mistake, NEEDLES, Slip, Stand, common_slips, listed, says, says_the_same,
+};
 use balance_tests::random::Random;
 use balance_tests::record::record;
 use balance_tests::shaft::{LinearShaft, run, set};
 
 const ZERO: [Complex64; 2] = [Complex64::ZERO, Complex64::ZERO];
 
-/// Shares of jobs.
-#[derive(Debug, Default)]
+/// What explain says of many jobs.
+#[derive(Debug, Default, Clone, Copy)]
 struct Tally {
-    /// Named first, or second and named together with the first; of the jobs in which the check run missed.
-    named: f64,
-    nothing_wrong: f64,
-    none_of_these: f64,
+    jobs: u32,
+    right: u32,
+    wrong: u32,
+    none_of_these: u32,
+    not_noticed: u32,
+    /// Stories named, over all jobs in which any is.
+    stories: usize,
 }
+
+impl Tally {
+    fn of_all(self, count: u32) -> f64 {
+        f64::from(count) / f64::from(self.jobs.max(1))
+    }
+
+    fn of_noticed(self, count: u32) -> f64 {
+        f64::from(count) / f64::from((self.jobs - self.not_noticed).max(1))
+    }
+
+    fn and(self, other: Self) -> Self {
+        Self {
+            jobs: self.jobs + other.jobs,
+            right: self.right + other.right,
+            wrong: self.wrong + other.wrong,
+            none_of_these: self.none_of_these + other.none_of_these,
+            not_noticed: self.not_noticed + other.not_noticed,
+            stories: self.stories + other.stories,
+        }
+    }
+
+    /// One line of a table.
+    fn line(self, name: &str) -> String {
+        let of_all = [self.right, self.wrong, self.none_of_these, self.not_noticed]
+            .map(|count| format!("{:5.1}", 100.0 * self.of_all(count)));
+        format!(
+            "{name:42} {:6} {} {} {} {}   {:5.1} {:.2}",
+            self.jobs,
+            of_all[0],
+            of_all[1],
+            of_all[2],
+            of_all[3],
+            100.0 * self.of_noticed(self.right),
+            self.stories as f64 / f64::from((self.right + self.wrong).max(1))
+        )
+    }
+}
+
+const HEAD: &str =
+    "of 100 jobs                                  jobs right wrong  none unseen  right of seen, stories";
 
 /// A job done right by a hand that misses the angle of every mass by this many degrees (one sigma).
 fn right_job_placed_by_hand(seed: u64, degrees: f64) -> RunSet {
@@ -51,45 +102,55 @@ fn right_job_placed_by_hand(seed: u64, degrees: f64) -> RunSet {
     read(3, RunKind::Check, weights, &mut random)
 }
 
-fn tally(mistake: Mistake, seeds: std::ops::Range<u64>) -> Tally {
-    let jobs = seeds.end - seeds.start;
-    let mut counts = [0_u64; 3];
+/// The mistakes in turn, one job for each seed.
+fn tally(mistakes: &[Mistake], stand: Stand, seeds: std::ops::Range<u64>) -> Tally {
+    let mut tally = Tally::default();
     for seed in seeds {
-        let (shaft, runs) = Job::new(seed, mistake).runs();
-        let set = set(shaft.setup(Noise::known(0.02, 0.0)), runs);
+        let mistake = mistakes[seed as usize % mistakes.len()];
+        let Some((shaft, runs)) = Job::at(stand, seed, mistake).runs_that_count() else { continue };
+        let set = set(shaft.setup(Noise::known(stand.noise, 0.0)), runs);
         let found = explain(&set, &Options::default()).expect("the runs tell both planes");
+        tally.jobs += 1;
         match found.outcome {
             Outcome::Fits(findings) => {
-                let place = findings.iter().position(|finding| says(&finding.hypothesis, mistake));
-                let named = place.is_some_and(|at| at < 2 && findings[at].named_with_the_best());
-                counts[0] += u64::from(named);
+                let named = findings.iter().filter(|finding| finding.named_with_the_best());
+                let named: Vec<&Hypothesis> = named.map(|finding| &finding.hypothesis).collect();
+                tally.stories += named.len();
+                if named.iter().any(|own| says(own, mistake) || says_the_same(own, mistake)) {
+                    tally.right += 1;
+                } else {
+                    tally.wrong += 1;
+                }
             }
-            Outcome::NothingWrong => counts[1] += 1,
-            Outcome::NoneOfThese => counts[2] += 1,
-            Outcome::NoNoise | Outcome::NothingToCompare => {}
+            Outcome::NothingWrong => tally.not_noticed += 1,
+            Outcome::NoneOfThese => tally.none_of_these += 1,
+            Outcome::NoNoise | Outcome::NothingToCompare => panic!("the noise is known: {mistake:?}"),
         }
     }
-    let [named, nothing_wrong, none_of_these] = counts.map(|count| count as f64);
-    Tally {
-        named: named / (jobs as f64 - nothing_wrong),
-        nothing_wrong: nothing_wrong / jobs as f64,
-        none_of_these: none_of_these / jobs as f64,
-    }
+    tally
+}
+
+/// Jobs of each common slip: `EXPLAIN_JOBS`, else this many.
+fn jobs_of_each(otherwise: u64) -> u64 {
+    let told = std::env::var("EXPLAIN_JOBS").ok();
+    told.map_or(otherwise, |jobs| jobs.parse().expect("EXPLAIN_JOBS is a number of jobs"))
 }
 
 /// Goals of our own, stated before the list was written: each mistake named in 95 of 100 jobs, 98 on average. Jobs in
-/// which the mistake leaves the check run where it belongs (two nearly equal weights swapped) are not counted.
+/// which the mistake leaves the check run where it belongs (two nearly equal weights swapped: 3 to 7 in 100, by the
+/// seeds) are not counted.
 #[test]
 fn single_mistakes_are_named() {
     let list = listed();
     let mut sum = 0.0;
+    println!("2 % noise\n{HEAD}");
     for (at, &mistake) in list.iter().enumerate() {
         let first = 10_000 * at as u64;
-        let found = tally(mistake, first..first + 150);
-        println!("{mistake:?}: {found:?}");
-        assert!(found.named >= 0.95, "{mistake:?}: {found:?}");
-        assert!(found.nothing_wrong <= 0.06, "{mistake:?}: {found:?}");
-        sum += found.named;
+        let found = tally(&[mistake], Stand::with_noise(0.02), first..first + 150);
+        println!("{}", found.line(&format!("{mistake:?}")));
+        assert!(found.of_noticed(found.right) >= 0.95, "{mistake:?}: {found:?}");
+        assert!(found.of_all(found.not_noticed) <= 0.10, "{mistake:?}: {found:?}");
+        sum += found.of_noticed(found.right);
     }
     let mean = sum / list.len() as f64;
     println!("named on average: {mean:.4}");
@@ -97,11 +158,75 @@ fn single_mistakes_are_named() {
     assert!(mean >= 0.98, "{mean}");
 }
 
+/// Tallies every slip, prints the table, and holds each slip to these limits: least share named right of those that
+/// can be noticed, largest share of wrong stories. Gives the mean share named right and all jobs together.
+fn table(stand: Stand, jobs: u64, least_right: f64, most_wrong: f64) -> (f64, Tally) {
+    let slips = common_slips();
+    let (mut sum, mut all) = (0.0, Tally::default());
+    println!(
+        "{} % noise, {jobs} jobs of each slip, placing {} deg\n{HEAD}",
+        100.0 * stand.noise,
+        stand.placing
+    );
+    for (at, Slip { name, forms, .. }) in slips.iter().enumerate() {
+        let first = 100_000 * at as u64;
+        let found = tally(forms, stand, first..first + jobs);
+        println!("{}", found.line(name));
+        assert!(found.of_noticed(found.right) >= least_right, "{name}: {found:?}");
+        assert!(found.of_all(found.wrong) <= most_wrong, "{name}: {found:?}");
+        sum += found.of_noticed(found.right);
+        all = all.and(found);
+    }
+    println!("{}", all.line("all"));
+    (sum / slips.len() as f64, all)
+}
+
+/// The slips a workshop makes every year, at 3 % noise. Claimed at 1000 jobs of each: right at least 85 of 100 each and
+/// 95 on average of those that can be noticed, wrong at most 5. The limits of a smaller sample allow for three
+/// standard deviations of a share of 5 %.
+#[test]
+fn common_slips_are_named() {
+    let jobs = jobs_of_each(100);
+    let allowance = if jobs < 1000 { 3.0 * (0.05 * 0.95 / jobs as f64).sqrt() } else { 0.0 };
+    let (mean, all) = table(Stand::with_noise(0.03), jobs, 0.85 - allowance, 0.05 + allowance);
+    println!("named on average: {mean:.4}");
+    record(
+        "common slips named",
+        &format!("{:.1} of 100, wrong {:.1}", 100.0 * mean, 100.0 * all.of_all(all.wrong)),
+    );
+    assert!(mean >= 0.95 && all.of_all(all.wrong) <= 0.05, "{mean} {all:?}");
+}
+
+/// What the program is not told: every mass ends up 1 degree (one sigma) from where it is entered, the dial shows
+/// steps of a hundredth of the unbalance and whole degrees. The limits are those of the exact stand, a little wider.
+#[test]
+fn common_slips_are_named_when_hand_and_dial_are_not_exact() {
+    let jobs = jobs_of_each(40);
+    let stand = Stand { placing: 1.0, step: 0.01, ..Stand::with_noise(0.03) };
+    let allowance = 0.02 + 3.0 * (0.05 * 0.95 / jobs as f64).sqrt();
+    let (mean, all) = table(stand, jobs, 0.85 - allowance, 0.05 + allowance);
+    println!("named on average: {mean:.4}");
+    assert!(mean >= 0.94 && all.of_all(all.wrong) <= 0.05, "{mean} {all:?}");
+}
+
+/// A decimal point of the check run leaves a good check run's sensor at ten times next to nothing, which a weight 30
+/// degrees off does as well: the hardest of the readings, so it has a line of its own.
+#[test]
+fn a_decimal_point_of_the_check_run() {
+    let forms = [0, 1].map(|sensor| Mistake::ReadingWas { run: CHECK, sensor, times: 10.0 });
+    let found = tally(&forms, Stand::with_noise(0.03), 0..jobs_of_each(200));
+    println!("{HEAD}\n{}", found.line("one reading x 10, check run alone"));
+    assert!(found.of_noticed(found.right) >= 0.85, "{found:?}");
+    assert!(found.of_all(found.wrong) <= 0.10, "{found:?}");
+}
+
 #[test]
 fn right_jobs_are_not_accused() {
-    let found = tally(Mistake::Nothing, 0..1000);
-    println!("nothing wrong: {found:?}");
-    assert!(found.nothing_wrong >= 0.99, "{found:?}");
+    for (noise, jobs) in [(0.02, 1000), (0.03, 4000)] {
+        let found = tally(&[Mistake::Nothing], Stand::with_noise(noise), 0..jobs);
+        println!("right jobs at {noise}: {found:?}");
+        assert!(found.of_all(found.jobs - found.not_noticed) <= 0.005, "{found:?}");
+    }
     let accused = |seed: &u64| {
         let set = right_job_placed_by_hand(*seed, 2.0);
         let found = explain(&set, &Options::default()).expect("both planes are told");
@@ -112,13 +237,58 @@ fn right_jobs_are_not_accused() {
     assert!(accused <= 10, "{accused}");
 }
 
+/// Weights at any place and amount are no story. Of one plane's weights, those that happen to sit as if they were half
+/// as heavy or 30 degrees off are told so, which sends people to the right place; the rest is none of these.
 #[test]
 fn what_is_not_on_the_list_is_called_none_of_these() {
-    for mistake in [Mistake::WeightAnywhere, Mistake::WeightsAnywhere, Mistake::ReadingAnything] {
-        let found = tally(mistake, 0..300);
-        println!("{mistake:?}: {found:?}");
-        assert!(found.none_of_these >= 0.95, "{mistake:?}: {found:?}");
+    let stand = Stand::with_noise(0.02);
+    let both = tally(&[Mistake::WeightsAnywhere], stand, 0..150);
+    println!("{HEAD}\n{}", both.line("all weights anywhere"));
+    assert!(both.of_all(both.wrong) <= 0.05, "{both:?}");
+    let one = [0, 1].map(|plane| Mistake::WeightAnywhere { plane });
+    let one = tally(&one, stand, 0..300);
+    println!("{}", one.line("weights of one plane anywhere"));
+    assert!(one.of_all(one.wrong) <= 0.05, "{one:?}");
+    assert!(one.of_all(one.none_of_these) >= 0.90, "{one:?}");
+}
+
+/// One sensor's needle shows anything in the check run: it is the sensor that is named.
+#[test]
+fn one_wrong_reading_is_named() {
+    let forms = [0, 1].map(|sensor| Mistake::ReadingAnything { sensor });
+    let found = tally(&forms, Stand::with_noise(0.02), 0..200);
+    println!("{HEAD}\n{}", found.line("a reading that is anything"));
+    assert!(found.of_noticed(found.right) >= 0.85, "{found:?}");
+    assert!(found.of_all(found.wrong) <= 0.10, "{found:?}");
+}
+
+/// A twin is never named without the other.
+#[test]
+fn exact_twins_are_named_together() {
+    let mistakes = [
+        Mistake::TrialTurned { plane: Some(0), degrees: 90 },
+        Mistake::WeightsTurned { plane: Some(1), degrees: 30 },
+        Mistake::WeightsTurned { plane: None, degrees: 180 },
+        Mistake::TrialWas { times: 10.0, plane: Some(1) },
+        Mistake::WeightsWere { times: 2.0, plane: None },
+        Mistake::PlanesSwapped,
+    ];
+    let mut seen = 0;
+    for (at, mistake) in mistakes.into_iter().enumerate() {
+        for seed in 0..20 {
+            let (shaft, runs) = Job::new(1000 * at as u64 + seed, mistake).runs();
+            let set = set(shaft.setup(Noise::known(0.02, 0.0)), runs);
+            let found = explain(&set, &Options::default()).expect("both planes are told");
+            let Outcome::Fits(findings) = found.outcome else { continue };
+            let named = |of: fn(&Hypothesis, Mistake) -> bool| {
+                findings.iter().any(|own| own.named_with_the_best() && of(&own.hypothesis, mistake))
+            };
+            assert_eq!(named(says), named(says_the_same), "{mistake:?}, seed {seed}");
+            seen += u32::from(named(says));
+        }
     }
+    println!("twins named together: {seen} of 120 jobs");
+    assert!(seen >= 110, "{seen}");
 }
 
 /// How far what is reported as left is from what is really left, |reported|/|real| over both planes.
@@ -238,8 +408,8 @@ fn a_mirrored_convention_is_said_to_be_unproved_wherever_it_cannot_be_seen() {
             not_named += 1;
             continue;
         };
-        let everything = Hypothesis::OtherWayRound(Suspects { who: Who::All, plane: None });
-        let same = Hypothesis::OtherWayRound(Suspects { who: Who::Trials, plane: None });
+        let round = |who| Hypothesis::Masses(Suspects { who, plane: None }, MassSlip::OtherWayRound);
+        let (everything, same) = (round(Who::All), round(Who::Trials));
         assert!(findings[0].hypothesis == everything || findings[0].hypothesis == same, "{seed}");
     }
     assert!(wrongly_open <= 3, "right and proved, but said to be open: {wrongly_open} of 300");
@@ -293,8 +463,9 @@ fn a_job_gone_wrong_in_words() {
 /// Every story on the list in words, each edit one that can be entered.
 #[test]
 fn every_mistake_reads_well() {
-    for (at, mistake) in listed().into_iter().enumerate() {
-        let (shaft, runs) = Job::new(7 + at as u64, mistake).runs();
+    let common = common_slips().into_iter().map(|slip| slip.forms[0]);
+    for (at, mistake) in listed().into_iter().chain(common).enumerate() {
+        let Some((shaft, runs)) = Job::new(7 + at as u64, mistake).runs_that_count() else { continue };
         let set = set(shaft.setup(Noise::known(0.02, 0.0)), runs);
         let found = explain(&set, &Options::default()).expect("both planes are told");
         let lines = found.sentences(&set);

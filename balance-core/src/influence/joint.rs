@@ -50,6 +50,22 @@ impl Joint {
 /// speak of cannot be fitted.
 #[must_use]
 pub fn joint(set: &RunSet, options: &Options<'_>, apart: &[usize]) -> Option<Joint> {
+    fit_all(set, options, apart, |_| true)
+}
+
+/// The same with all rows, given up at the first sensor that scatters clearly more than the stated noise allows: the
+/// quick way through many stories of which most are far off.
+#[must_use]
+pub fn joint_within_noise(set: &RunSet, options: &Options<'_>) -> Option<Joint> {
+    fit_all(set, options, &[], |fit| !fit.above_stated)
+}
+
+fn fit_all(
+    set: &RunSet,
+    options: &Options<'_>,
+    apart: &[usize],
+    goes_on: impl Fn(&SensorFit) -> bool,
+) -> Option<Joint> {
     let roles: Vec<Role> = (0..set.rows().len())
         .map(|row| apart.iter().position(|own| *own == row).map_or(Role::Enters, Role::Apart))
         .collect();
@@ -70,6 +86,7 @@ pub fn joint(set: &RunSet, options: &Options<'_>, apart: &[usize]) -> Option<Joi
                 prior,
             };
             match fit_as_far_as_told(input) {
+                Ok(fit) if !goes_on(&fit) => return None,
                 Ok(fit) => sensors.push(SensorJoint {
                     group,
                     sensor,

@@ -34,7 +34,7 @@ pub use estimate::{
 pub use fault::InfluenceFault;
 pub use fit::{SensorFit, Variance};
 pub use gate::Agreement;
-pub use joint::{Joint, SensorJoint, joint};
+pub use joint::{Joint, SensorJoint, joint, joint_within_noise};
 pub use prior::{Prior, SensorPrior};
 pub use shaft_answers::{PriorAnswers, SensorAnswers, ShaftAnswers, SpeedAnswers};
 pub use shaft_type::{Sister, TypeFault, TypeReport, TypeSensor, TypeSpeed, TypeWalk};

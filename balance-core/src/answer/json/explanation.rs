@@ -23,7 +23,8 @@ struct StoryJson {
     story: String,
     behind_the_best: f64,
     named_with_the_best: bool,
-    correction: String,
+    /// `None`: a reading has to be taken again first.
+    correction: Option<String>,
     look_at: String,
 }
 

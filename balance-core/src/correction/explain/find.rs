@@ -1,6 +1,6 @@
 //! What fits best.
 
-use super::accused::{Origins, accused};
+use super::accused::{Origins, accused, last_block};
 use super::hypothesis::Hypothesis;
 use super::list::hypotheses;
 use super::score::score;
@@ -8,10 +8,10 @@ use crate::correction::{Correction, correct};
 use crate::influence::{Influence, InfluenceFault, Options, estimate};
 use crate::run::RunSet;
 
-/// Stories whose scores are closer than this are named together: the likelihood ratio is below e^1.5 = 4.5.
-pub const NAMED_TOGETHER: f64 = 3.0;
-/// So many stories from the top are looked at in full.
-const LOOKED_AT: usize = 6;
+/// Stories whose scores are closer than this are named together: the likelihood ratio is below e² = 7.4.
+pub const NAMED_TOGETHER: f64 = 4.0;
+/// So many stories from the top are looked at in full, until one of them is clearly worse than the best.
+const LOOKED_AT: usize = 24;
 
 /// A story that fits the runs.
 #[derive(Debug, Clone)]
@@ -68,7 +68,7 @@ pub struct Explanation {
 ///
 /// If the runs agree as entered, nothing is accused. Otherwise every story of a list is an edit of what the file says
 /// (in all rows that repeat it); each is fitted with the same estimator and scored. Only stories that pass the
-/// estimator's own gates (p = 0.001) count as fitting.
+/// estimator's own gates (p = 0.001) count as fitting. At most [`MOST_TRIED`](super::MOST_TRIED) stories are fitted.
 ///
 /// # Errors
 ///
@@ -88,18 +88,9 @@ pub fn explain(set: &RunSet, options: &Options<'_>) -> Result<Explanation, Vec<I
         return Ok(plain(if compared { Outcome::NothingWrong } else { Outcome::NothingToCompare }));
     }
     let origins = Origins::of_set(set);
-    let list = hypotheses(set, &origins, accused);
+    let list = hypotheses(set, &origins, accused.or_else(|| last_block(set, &influence)));
     let tried = list.len();
-    let mut ranked: Vec<(f64, Hypothesis, RunSet)> = list
-        .into_iter()
-        .filter_map(|hypothesis| {
-            let edited = hypothesis.applied(set, &origins);
-            Some((score(&edited, options)?, hypothesis, edited))
-        })
-        .collect();
-    ranked.sort_by(|one, other| one.0.total_cmp(&other.0));
-    ranked.truncate(LOOKED_AT);
-    let findings = findings(ranked, options);
+    let findings = findings(ranked(set, &origins, list, options), options);
     let outcome = if findings.is_empty() { Outcome::NoneOfThese } else { Outcome::Fits(findings) };
     Ok(Explanation { accused, outcome, tried })
 }
@@ -109,9 +100,51 @@ fn agrees(influence: &Influence) -> bool {
     influence.groups.iter().all(|group| !group.disagrees() && group.fits().all(|(_, fit)| !fit.above_stated))
 }
 
-fn findings(ranked: Vec<(f64, Hypothesis, RunSet)>, options: &Options<'_>) -> Vec<Finding> {
+struct Told {
+    hypothesis: Hypothesis,
+    set: RunSet,
+    score: f64,
+}
+
+/// The best stories, best first; exact twins in the order of the list.
+fn ranked(set: &RunSet, origins: &Origins, list: Vec<Hypothesis>, options: &Options<'_>) -> Vec<Told> {
+    let told = |hypothesis: Hypothesis| {
+        let story = hypothesis.applied(set, origins);
+        Some(Told { score: score(&hypothesis, set, &story, options)?, hypothesis, set: story })
+    };
+    let mut ranked: Vec<Told> = list.into_iter().filter_map(told).collect();
+    // Rounded, so that the rounding of twins' own sums does not decide which is named first.
+    ranked.sort_by(|one, other| (one.score * 1e6).round().total_cmp(&(other.score * 1e6).round()));
+    let mut ranked = one_digit_for_each_mass(ranked);
+    ranked.truncate(LOOKED_AT);
+    ranked
+}
+
+/// Of the digits that one mass's angle may have lost, the roundest angle that fits about as well as the best.
+fn one_digit_for_each_mass(ranked: Vec<Told>) -> Vec<Told> {
+    let mut kept: Vec<Told> = Vec::new();
+    for told in ranked {
+        let same = |own: &&mut Told| own.hypothesis.same_but_for_the_digit(&told.hypothesis);
+        match kept.iter_mut().find(same) {
+            Some(own) if told.score - own.score <= NAMED_TOGETHER => {
+                if told.hypothesis.roundness() > own.hypothesis.roundness() {
+                    *own = Told { score: own.score, ..told };
+                }
+            }
+            Some(_) => {}
+            None => kept.push(told),
+        }
+    }
+    kept
+}
+
+/// The stories that pass the gates: those named together, and the one after them.
+fn findings(ranked: Vec<Told>, options: &Options<'_>) -> Vec<Finding> {
     let mut found: Vec<Finding> = Vec::new();
-    for (score, hypothesis, set) in ranked {
+    for Told { hypothesis, set, score } in ranked {
+        if found.last().is_some_and(|last| !last.named_with_the_best()) {
+            break;
+        }
         let Some(influence) = estimate(&set, options).ok().filter(agrees) else { continue };
         let gap = found.first().map_or(0.0, |best| score - best.score);
         let correction = correct(&set, &influence);

@@ -1,7 +1,13 @@
 //! How well a story fits, in one number.
 
-use crate::influence::{Joint, Options, joint};
-use crate::run::{ReadingNoise, RunSet};
+use super::hypothesis::{Hypothesis, ReadingSlip};
+use crate::influence::{Joint, Options, joint_within_noise};
+use crate::run::{ReadingNoise, RunKind, RunSet, SensorReading};
+
+/// What a dead sensor shows, per component, as a share of what it usually shows.
+const DEAD: f64 = 0.02;
+/// It may be dead if it shows less than so many times that.
+const DEAD_WITHIN: f64 = 3.0;
 
 /// Minus twice the logarithm of how likely the readings are if the story is true: lower is better.
 ///
@@ -11,20 +17,85 @@ use crate::run::{ReadingNoise, RunSet};
 /// sharply they would settle the unknowns, and a prior on each plane's coefficients a that knows no scale, so that
 /// "the trial was half of what is entered" and "the weights were double" are the same story. Sister shafts take the
 /// place of that prior. A noise figure that is itself known with ν complex degrees of freedom turns χ² into
-/// 2(ν + D)·ln(1 + χ²/2ν) with D the fit's own; without a stated figure it is 2D·ln(Σ squares) for each sensor.
+/// 2(ν + D)·ln(1 + χ²/2ν) − 2·Σ ln(1 + i/ν), i from 0 to D − 1, with D the fit's own; without a stated figure it is
+/// 2D·ln(π·Σ squares) − 2·ln (D − 1)! for each sensor.
+///
+/// The likelihood is that of what was entered: a reading that really was a tenth of its entry scatters a tenth as much,
+/// so every reading a story makes shorter or longer brings 4·ln(entered/real). What a dead sensor showed is
+/// a reading too: circular about zero, 2 % of what that sensor usually shows; a misread one: about as large as usual,
+/// anywhere (assumptions of ours).
+///
 /// Textbook marginal likelihood of a linear model with a scaled inverse χ² law for its variance; derived again here,
-/// no source. `None` where the story cannot be fitted.
-pub(super) fn score(set: &RunSet, options: &Options<'_>) -> Option<f64> {
-    let joint = joint(set, options, &[])?;
+/// no source. `None` where the story cannot be fitted, or where a sensor scatters more than the stated noise allows.
+pub(super) fn score(
+    hypothesis: &Hypothesis,
+    entered: &RunSet,
+    story: &RunSet,
+    options: &Options<'_>,
+) -> Option<f64> {
+    let joint = joint_within_noise(story, options)?;
     let spread: f64 = joint.sensors.iter().map(|sensor| sensor.log_spread).sum();
-    let scale = if options.prior.is_some() { 0.0 } else { scale_free(set, &joint) };
-    let found = misfit(set, &joint) + spread + scale;
+    let scale = if options.prior.is_some() { 0.0 } else { scale_free(entered, &joint) };
+    let found = misfit(story, &joint) + spread + scale + as_entered(hypothesis, entered, story, &joint)?;
     found.is_finite().then_some(found)
+}
+
+/// Whether a sensor showed so little in a run that it may have been dead.
+pub(super) fn next_to_nothing(set: &RunSet, row: usize, sensor: usize) -> bool {
+    match set.rows()[row].run.readings.get(sensor) {
+        Some(SensorReading::Shown { amplitude, .. }) => {
+            amplitude.powi(2) < (DEAD_WITHIN * DEAD).powi(2) * usual_square(set, sensor)
+        }
+        Some(SensorReading::Below(_)) => true,
+        Some(SensorReading::NotRead) | None => false,
+    }
+}
+
+/// From the likelihood of the story's readings to that of the entered ones.
+fn as_entered(hypothesis: &Hypothesis, entered: &RunSet, story: &RunSet, joint: &Joint) -> Option<f64> {
+    let mut sum = 0.0;
+    for (own, told) in entered.rows().iter().zip(story.rows()) {
+        for (sensor, (before, after)) in own.run.readings.iter().zip(&told.run.readings).enumerate() {
+            match (before, after) {
+                (
+                    SensorReading::Shown { amplitude: entered, .. },
+                    SensorReading::Shown { amplitude: real, .. },
+                ) if *entered > 0.0 && *real > 0.0 => sum += 4.0 * (entered / real).ln(),
+                (SensorReading::NotRead, _) | (_, SensorReading::Shown { .. } | SensorReading::Below(_)) => {}
+                (shown, SensorReading::NotRead) => {
+                    // Without a stated figure the scatter is what the other readings of the sensor leave.
+                    let settled = story.setup().noise.reading != ReadingNoise::NotStated
+                        || joint.sensors.iter().all(|own| own.sensor != sensor || own.degrees >= 1.0);
+                    sum += settled.then(|| told_nothing(hypothesis, entered, sensor, *shown))?;
+                }
+            }
+        }
+    }
+    Some(sum)
+}
+
+/// What a reading brings that says nothing about the shaft.
+fn told_nothing(hypothesis: &Hypothesis, entered: &RunSet, sensor: usize, shown: SensorReading) -> f64 {
+    let share = match hypothesis {
+        Hypothesis::Reading { slip: ReadingSlip::Misread, .. } => 1.0,
+        _ => DEAD,
+    };
+    let spread = share * usual_square(entered, sensor).sqrt();
+    let two_pi = match entered.setup().noise.reading {
+        ReadingNoise::NotStated => 2.0 * std::f64::consts::TAU.ln(),
+        _ => 0.0,
+    };
+    two_pi
+        + match shown {
+            SensorReading::Shown { amplitude, .. } => 4.0 * spread.ln() + (amplitude / spread).powi(2),
+            SensorReading::Below(limit) => 4.0 * (limit / 2.0).ln(),
+            SensorReading::NotRead => 0.0,
+        }
 }
 
 /// Density 1/‖a‖^2M for the M complex coefficients of each plane at each speed, each over its sensor's own size.
 fn scale_free(set: &RunSet, joint: &Joint) -> f64 {
-    let sizes: Vec<f64> = (0..set.setup().sensors.len()).map(|sensor| mean_square(set, sensor)).collect();
+    let sizes: Vec<f64> = (0..set.setup().sensors.len()).map(|sensor| usual_square(set, sensor)).collect();
     let mut sum = 0.0;
     for group in 0..set.groups().len() {
         let fitted: Vec<_> = joint
@@ -41,24 +112,39 @@ fn scale_free(set: &RunSet, joint: &Joint) -> f64 {
     sum
 }
 
-fn mean_square(set: &RunSet, sensor: usize) -> f64 {
-    let squares: Vec<f64> = set
-        .rows()
-        .iter()
-        .filter_map(|row| row.observed[sensor].map(|observed| observed.reading.amplitude().powi(2)))
-        .collect();
-    squares.iter().sum::<f64>() / squares.len().max(1) as f64
+/// The square of what a sensor usually shows: of its middle reading without a correction on, as entered.
+fn usual_square(set: &RunSet, sensor: usize) -> f64 {
+    let of = |kinds: &[RunKind]| -> Vec<f64> {
+        let rows = set.rows().iter().filter(|row| kinds.contains(&row.run.kind));
+        rows.filter_map(|row| row.observed[sensor].map(|own| own.reading.amplitude().powi(2))).collect()
+    };
+    let mut squares = of(&[RunKind::Initial, RunKind::Trial]);
+    if squares.is_empty() {
+        squares = of(&[RunKind::Tried, RunKind::Check]);
+    }
+    squares.sort_by(f64::total_cmp);
+    squares.get(squares.len() / 2).copied().unwrap_or(0.0)
 }
 
 fn misfit(set: &RunSet, joint: &Joint) -> f64 {
     let noise = &set.setup().noise;
     if noise.reading == ReadingNoise::NotStated {
-        let of_one = |squares: f64, degrees: f64| 2.0 * degrees * squares.max(f64::MIN_POSITIVE).ln();
+        let of_one = |squares: f64, degrees: f64| {
+            let factorial: f64 = steps(degrees).skip(1).map(f64::ln).sum();
+            2.0 * degrees * (std::f64::consts::PI * squares.max(f64::MIN_POSITIVE)).ln() - 2.0 * factorial
+        };
         return joint.sensors.iter().map(|sensor| of_one(sensor.squares, sensor.degrees)).sum();
     }
     let (squares, known) = (joint.squares(), noise.degrees_of_freedom);
     if known.is_infinite() {
         return squares;
     }
-    2.0 * (known + joint.degrees()) * (squares / (2.0 * known)).ln_1p()
+    let degrees = joint.degrees();
+    let constant: f64 = steps(degrees).map(|step| (step / known).ln_1p()).sum();
+    2.0 * (known + degrees) * (squares / (2.0 * known)).ln_1p() - 2.0 * constant
+}
+
+/// 0, 1, 2 … below this number.
+fn steps(degrees: f64) -> impl Iterator<Item = f64> {
+    (0..degrees.max(0.0).round() as u32).map(f64::from)
 }

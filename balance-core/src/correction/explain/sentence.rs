@@ -1,0 +1,294 @@
+//! A hypothesis in plain words: what went wrong, and what to look at.
+
+use super::hypothesis::{Amount, Hypothesis, MassSlip, Piece, ReadingSlip, Suspects, Turned, Who};
+use crate::quantity::Angle;
+use crate::run::{RunKind, RunSet, SensorReading};
+
+impl Hypothesis {
+    /// What went wrong, as part of a sentence.
+    #[must_use]
+    pub fn sentence(&self, set: &RunSet) -> String {
+        match *self {
+            Self::Masses(suspects, slip) => of_masses(set, suspects, slip),
+            Self::PlanesSwapped { who, planes: [first, second] } => format!(
+                "the {} of {} and {} were swapped",
+                pieces(who),
+                plane(set, first),
+                plane(set, second)
+            ),
+            Self::Exchanged([one, other]) => format!(
+                "the weights of {} and of {} were put on in each other's places in run {}",
+                described(set, one),
+                described(set, other),
+                label(set, one.row)
+            ),
+            Self::TrialLeftOn { trial, from, .. } => {
+                format!(
+                    "the trial mass of run {} was still on in run {}",
+                    label(set, trial),
+                    label(set, from)
+                )
+            }
+            Self::MarkMoved { from, degrees, turned, .. } => mark_moved(set, from, degrees, turned),
+            Self::SensorsSwapped { rows, sensors: [first, second] } => format!(
+                "the sensors {} and {} were swapped {}",
+                sensor(set, first),
+                sensor(set, second),
+                span(set, rows)
+            ),
+            Self::Reading { rows, sensor, slip } => of_reading(set, rows, sensor, slip),
+            Self::RunsSwapped { rows: [one, other] } => format!(
+                "the readings of runs {} and {} were entered in each other's lines",
+                label(set, one),
+                label(set, other)
+            ),
+        }
+    }
+
+    /// What to look at, and which run to repeat.
+    #[must_use]
+    pub fn look_at(&self, set: &RunSet) -> String {
+        match *self {
+            Self::Masses(suspects, slip) => look_at_masses(set, suspects, slip),
+            Self::PlanesSwapped { who, .. } => {
+                format!("Look at which end each of the {} sits. {}", pieces(who), again(set, who))
+            }
+            Self::Exchanged([piece, _]) => {
+                format!("Look which weight sits where. {}", again(set, Who::CameOn { from: piece.row }))
+            }
+            Self::TrialLeftOn { from, .. } => {
+                format!("Look whether it is still on; with it off, repeat run {}.", label(set, from))
+            }
+            Self::MarkMoved { from, .. } => format!(
+                "Look whether the mark sits where it did; if it moved, put it back and repeat run {}.",
+                label(set, from)
+            ),
+            Self::SensorsSwapped { rows: [from, _], .. } => {
+                format!("Follow the cables, then repeat run {}.", label(set, from))
+            }
+            Self::Reading { rows: [from, _], slip: ReadingSlip::Amount(_), .. } => format!(
+                "Look at your notes, at the decimal point and at the range the dial was set to; if they do not tell, \
+                 repeat run {}.",
+                label(set, from)
+            ),
+            Self::Reading { rows: [from, _], slip: ReadingSlip::Misread, .. } => {
+                format!("Read it once more: repeat run {}.", label(set, from))
+            }
+            Self::Reading { rows: [from, _], .. } => {
+                format!(
+                    "Follow that sensor's cable and check its plugs, then repeat run {}.",
+                    label(set, from)
+                )
+            }
+            Self::RunsSwapped { rows: [_, other] } => {
+                format!("Look at your notes; if they do not tell, repeat run {}.", label(set, other))
+            }
+        }
+    }
+
+    /// What turns an angle from the mark as it was into one from the mark that the tape starts from now.
+    pub(super) fn turn_to_own_mark(&self) -> num_complex::Complex64 {
+        match self {
+            Self::MarkMoved { degrees, turned: Turned::Weights | Turned::Both, .. } => {
+                num_complex::Complex64::cis(-f64::from(*degrees).to_radians())
+            }
+            _ => num_complex::Complex64::new(1.0, 0.0),
+        }
+    }
+}
+
+fn of_masses(set: &RunSet, suspects: Suspects, slip: MassSlip) -> String {
+    let were = were(set, suspects);
+    match (slip, suspects.who) {
+        (MassSlip::NotOn, Who::CameOn { from }) => {
+            format!("none of the new weights was on in run {}", label(set, from))
+        }
+        (MassSlip::NotOn, Who::Piece(piece)) => {
+            format!("the weight of {} was not on in run {}", described(set, piece), label(set, piece.row))
+        }
+        (MassSlip::NotOn, _) => format!("{were} not on"),
+        (MassSlip::DigitLost { degrees }, Who::Piece(piece)) => {
+            let entered = whole_degrees(set.rows()[piece.row].masses[piece.at].angle);
+            format!("{were} at {degrees} deg, not {entered:.0}: a digit was left out")
+        }
+        (MassSlip::DigitLost { degrees }, _) => format!("{were} at {degrees} deg: a digit was left out"),
+        (MassSlip::OtherWayRound, _) => format!("{were} counted the other way round"),
+        (MassSlip::Turned(180), _) => format!("{were} on the opposite side (half a turn off)"),
+        (MassSlip::Turned(degrees), _) => {
+            format!("{were} about {} deg further {} than entered", degrees.abs(), way(degrees))
+        }
+        (MassSlip::Amount(Amount::Double), _) => format!("{were} twice as heavy as entered"),
+        (MassSlip::Amount(Amount::Half), _) => format!("{were} half as heavy as entered"),
+        (MassSlip::Amount(Amount::Tenfold), _) => format!("{were} ten times as heavy as entered"),
+        (MassSlip::Amount(Amount::Tenth), _) => format!("{were} a tenth as heavy as entered"),
+    }
+}
+
+fn look_at_masses(set: &RunSet, suspects: Suspects, slip: MassSlip) -> String {
+    let who = suspects.who;
+    let (what, sit, their) = match who {
+        Who::Piece(piece) => (one_of(set, piece), "sits", "its"),
+        Who::CameOn { .. } | Who::Trials | Who::All => (pieces(who), "sit", "their"),
+    };
+    let first = match slip {
+        MassSlip::NotOn => {
+            let from = match who {
+                Who::CameOn { from } => from,
+                Who::Piece(piece) => piece.row,
+                Who::Trials | Who::All => 0,
+            };
+            return format!(
+                "Count the weights on the shaft; with all of them on, repeat run {}.",
+                label(set, from)
+            );
+        }
+        MassSlip::OtherWayRound => {
+            "Look which way the tape runs from the mark, seen from the front at both ends.".into()
+        }
+        MassSlip::Turned(_) | MassSlip::DigitLost { .. } => {
+            format!("Look where the {what} {sit} from the mark, and at {their} angle in the file.")
+        }
+        MassSlip::Amount(_) => {
+            format!("Weigh the {what} again, and look at the decimal point and the unit in the file.")
+        }
+    };
+    format!("{first} {}", again(set, who))
+}
+
+fn again(set: &RunSet, who: Who) -> String {
+    match who {
+        Who::CameOn { from } => {
+            format!("If it is so, correct the entry of run {}; no run needs repeating.", label(set, from))
+        }
+        Who::Piece(piece) if set.rows()[piece.row].run.kind != RunKind::Trial => {
+            again(set, Who::CameOn { from: piece.row })
+        }
+        Who::Piece(piece) => {
+            format!("If you cannot tell any more, repeat trial run {}.", label(set, piece.row))
+        }
+        Who::Trials => "If you cannot tell any more, repeat that trial run.".into(),
+        Who::All => "If you cannot tell, make one more trial a quarter turn from the first.".into(),
+    }
+}
+
+fn mark_moved(set: &RunSet, from: usize, degrees: i32, turned: Turned) -> String {
+    let what = match turned {
+        Turned::Readings => "the stand's mark sat",
+        Turned::Weights => "the weights were measured from a mark that sits",
+        Turned::Both => "the zero mark, for weights and readings, sat",
+    };
+    format!("{what} {} deg further {} from run {} on", degrees.abs(), way(degrees), label(set, from))
+}
+
+fn of_reading(set: &RunSet, rows: [usize; 2], at: usize, slip: ReadingSlip) -> String {
+    let name = sensor(set, at);
+    let span = span(set, rows);
+    let entered = match set.rows().get(rows[0]).and_then(|row| row.run.readings.get(at)) {
+        Some(SensorReading::Shown { amplitude, .. }) => *amplitude,
+        _ => 0.0,
+    };
+    match slip {
+        ReadingSlip::PhaseOpposite => format!("the phase at sensor {name} was half a turn off {span}"),
+        ReadingSlip::Amount(amount) => {
+            let unit = set.setup().sensors.get(at).map_or("", |own| own.unit.as_str());
+            format!(
+                "the reading at sensor {name} {span} was {} {unit}, not {} {unit}: the decimal point is wrong",
+                three_digits(entered * amount.factor()),
+                three_digits(entered)
+            )
+        }
+        ReadingSlip::Dead => format!("sensor {name} was dead {span}"),
+        ReadingSlip::Misread => {
+            format!("only sensor {name} disagrees: its reading {span} is wrong, or one it gave before",)
+        }
+    }
+}
+
+fn way(degrees: i32) -> &'static str {
+    if degrees > 0 { "in the counting direction" } else { "against the counting direction" }
+}
+
+fn pieces(who: Who) -> &'static str {
+    match who {
+        Who::CameOn { .. } => "weights",
+        Who::Trials => "trial masses",
+        Who::All => "masses of all runs",
+        Who::Piece(_) => "weight",
+    }
+}
+
+fn one_of(set: &RunSet, piece: Piece) -> &'static str {
+    match set.rows().get(piece.row).map(|row| row.run.kind) {
+        Some(RunKind::Trial) => "trial mass",
+        _ => "weight",
+    }
+}
+
+/// "the weights of run 4 at rear were".
+fn were(set: &RunSet, suspects: Suspects) -> String {
+    let run = match suspects.who {
+        Who::CameOn { from } => format!(" of run {}", label(set, from)),
+        Who::Trials | Who::All => String::new(),
+        Who::Piece(piece) => {
+            return format!(
+                "the {} of {} in run {} was",
+                one_of(set, piece),
+                described(set, piece),
+                label(set, piece.row)
+            );
+        }
+    };
+    let place = suspects.plane.map_or(String::new(), |own| format!(" at {}", plane(set, own)));
+    format!("the {}{run}{place} were", pieces(suspects.who))
+}
+
+/// "16 g at 255 deg (front)".
+fn described(set: &RunSet, piece: Piece) -> String {
+    let Some(mass) = set.rows().get(piece.row).and_then(|row| row.masses.get(piece.at)) else {
+        return String::new();
+    };
+    format!(
+        "{} g at {:.0} deg ({})",
+        half_grams(mass.mass.grams()),
+        whole_degrees(mass.angle),
+        plane(set, mass.plane)
+    )
+}
+
+fn span(set: &RunSet, [from, to]: [usize; 2]) -> String {
+    if from == to {
+        return format!("in run {}", label(set, from));
+    }
+    format!("from run {} on", label(set, from))
+}
+
+pub(super) fn label(set: &RunSet, row: usize) -> &str {
+    set.rows().get(row).map_or("", |row| row.run.label.as_str())
+}
+
+fn plane(set: &RunSet, at: usize) -> &str {
+    set.setup().planes.get(at).map_or("", |plane| plane.name.as_str())
+}
+
+fn sensor(set: &RunSet, at: usize) -> &str {
+    set.setup().sensors.get(at).map_or("", |sensor| sensor.name.as_str())
+}
+
+pub(super) fn whole_degrees(angle: Angle) -> f64 {
+    angle.degrees_in_turn().round() % 360.0
+}
+
+/// Half grams as people write them; small amounts keep two digits.
+pub(super) fn half_grams(grams: f64) -> String {
+    if grams < 2.0 { format!("{grams:.2}") } else { format!("{}", (grams * 2.0).round() / 2.0) }
+}
+
+/// A reading without more digits than anyone reads off a dial.
+fn three_digits(value: f64) -> String {
+    if value <= 0.0 {
+        return "0".into();
+    }
+    let decimals = (2.0 - value.log10().floor()).clamp(0.0, 6.0) as usize;
+    let text = format!("{value:.decimals$}");
+    if text.contains('.') { text.trim_end_matches('0').trim_end_matches('.').into() } else { text }
+}
