@@ -87,6 +87,7 @@ impl Program {
     }
 }
 
+#[expect(clippy::panic, reason = "a test's own text with a fault is a fault of the test")]
 fn faulty<T>(text: &str, faults: &[Problem]) -> T {
     panic!("{}\n{text}", render_all(faults))
 }

@@ -5,6 +5,15 @@ use balance_core::Complex64;
 use super::sheet::Shown;
 use crate::random::Random;
 
+/// How a needle that does not move is written down.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum BelowAs {
+    /// As a bound, "<x".
+    Bound,
+    /// As a plain zero.
+    Zero,
+}
+
 /// How a stand's dials read.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Dial {
@@ -28,6 +37,14 @@ pub struct Dial {
     pub steps: (f64, f64),
     /// Below this it shows "<x".
     pub below: Option<f64>,
+    /// What is written down below the scale.
+    pub below_as: BelowAs,
+    /// Above this it shows no more than this.
+    pub top: f64,
+    /// How much of the noise repeats of a run have in common.
+    pub lasting: f64,
+    /// After so many runs a drift has come to 1 − 1/e of its end; infinite: it goes on as it began.
+    pub settles: f64,
 }
 
 impl Dial {
@@ -45,6 +62,10 @@ impl Dial {
             drift: 0.0,
             steps: (0.0, 0.0),
             below: None,
+            below_as: BelowAs::Bound,
+            top: f64::INFINITY,
+            lasting: 0.0,
+            settles: f64::INFINITY,
         }
     }
 }
@@ -56,6 +77,8 @@ pub struct DialInUse {
     gain_drift: f64,
     drift: Option<Vec<Complex64>>,
     runs: f64,
+    /// What repeats of the run have in common, sensor by sensor.
+    lasting: Vec<Complex64>,
 }
 
 impl DialInUse {
@@ -63,20 +86,33 @@ impl DialInUse {
     #[must_use]
     pub fn new(dial: Dial, random: &mut Random) -> Self {
         let sign = if random.below(2) == 0 { 1.0 } else { -1.0 };
-        Self { dial, gain_drift: sign * dial.gain_drift, drift: None, runs: 0.0 }
+        Self { dial, gain_drift: sign * dial.gain_drift, drift: None, runs: 0.0, lasting: Vec::new() }
     }
 
-    /// Reads all sensors in the next run.
-    pub fn read(&mut self, truth: &[Complex64], random: &mut Random) -> Vec<Shown> {
+    /// Reads all sensors in the next run; `again`: a repeat of the run before.
+    pub fn read(&mut self, truth: &[Complex64], again: bool, random: &mut Random) -> Vec<Shown> {
         let share = self.dial.drift;
         let any_way = |v: &Complex64| random.direction() * v.norm() * share;
         let drift = self.drift.take().unwrap_or_else(|| truth.iter().map(any_way).collect());
         let drifted: Vec<Complex64> =
-            truth.iter().zip(&drift).map(|(v, d)| (v + d * self.runs) * self.gain(*v)).collect();
+            truth.iter().zip(&drift).map(|(v, d)| (v + d * self.gone()) * self.gain(*v)).collect();
         self.drift = Some(drift);
         self.runs += 1.0;
         let common = random.circular();
-        drifted.into_iter().map(|needle| self.show(needle, common, random)).collect()
+        if !again {
+            self.lasting = truth.iter().map(|_| random.circular()).collect();
+        }
+        let needles = drifted.into_iter().zip(&self.lasting);
+        needles.map(|(needle, lasting)| self.show(needle, [common, *lasting], random)).collect()
+    }
+
+    /// How far a drift has gone, in first steps.
+    fn gone(&self) -> f64 {
+        if self.dial.settles.is_finite() {
+            self.dial.settles * (1.0 - (-self.runs / self.dial.settles).exp())
+        } else {
+            self.runs
+        }
     }
 
     fn gain(&self, needle: Complex64) -> f64 {
@@ -84,18 +120,23 @@ impl DialInUse {
         (1.0 + self.gain_drift * self.runs) * (1.0 - self.dial.compression * large)
     }
 
-    fn show(&self, needle: Complex64, common: Complex64, random: &mut Random) -> Shown {
-        let Dial { noise, floor, phase_noise, correlation, gross, steps, below, .. } = self.dial;
+    fn show(&self, needle: Complex64, [common, lasting]: [Complex64; 2], random: &mut Random) -> Shown {
+        let Dial { noise, floor, phase_noise, correlation, gross, steps, below, top, .. } = self.dial;
         let size = ((noise * needle.norm()).powi(2) + floor * floor).sqrt();
-        let own = common * correlation + random.circular() * (1.0 - correlation * correlation).sqrt();
+        let mixed =
+            |part: f64, one: Complex64, other: Complex64| one * part + other * (1.0 - part * part).sqrt();
+        let own = mixed(correlation, common, mixed(self.dial.lasting, lasting, random.circular()));
         let turned = Complex64::cis((phase_noise * random.normal()).to_radians());
         let mut read = (needle + own * size) * turned;
         if random.even() < gross {
             read *= grossly_wrong(random);
         }
-        let amplitude = on_step(read.norm(), steps.0);
+        let amplitude = on_step(read.norm().min(top), steps.0);
         match below {
-            Some(least) if read.norm() < least => Shown::Below(least),
+            Some(least) if read.norm() < least => match self.dial.below_as {
+                BelowAs::Bound => Shown::Below(least),
+                BelowAs::Zero => Shown::Value(0.0, 0.0),
+            },
             _ => Shown::Value(amplitude, on_step(read.arg().to_degrees().rem_euclid(360.0), steps.1)),
         }
     }

@@ -18,6 +18,8 @@ pub enum Wrong {
     Reading(f64),
     /// The readings of two sensors, one in the other's cell.
     SensorsSwapped,
+    /// Phases counted the other way round.
+    Mirrored,
     /// One sensor did not move from what it showed in the run before.
     Dead,
 }
@@ -33,6 +35,8 @@ pub enum In {
     Trials,
     /// The first weights that stay on, or their check run.
     FirstCheck,
+    /// Every run.
+    All,
 }
 
 /// A hand.
@@ -95,6 +99,13 @@ impl Hand {
                     *amplitude *= factor;
                 }
             }
+            Some(Wrong::Mirrored) => {
+                for reading in &mut line.readings {
+                    if let Shown::Value(_, phase) = reading {
+                        *phase = 360.0 - *phase;
+                    }
+                }
+            }
             Some(Wrong::SensorsSwapped) => line.readings.reverse(),
             Some(Wrong::Dead) => {
                 if let Some(before) = before {
@@ -107,7 +118,7 @@ impl Hand {
 
     fn slip_of(&self, when: Option<In>) -> Option<Wrong> {
         let (own, wrong) = self.slip?;
-        let trial = |when| matches!(when, In::FirstTrial | In::LastTrial);
-        when.filter(|when| *when == own || (own == In::Trials && trial(*when))).map(|_| wrong)
+        let trial = matches!(when, Some(In::FirstTrial | In::LastTrial));
+        (own == In::All || when == Some(own) || (own == In::Trials && trial)).then_some(wrong)
     }
 }

@@ -27,6 +27,8 @@ pub enum Stated {
 pub enum Left {
     /// Welded as the program says, up to two trims.
     ByProcedure,
+    /// Welded as the program says, no trim.
+    Once,
     /// The weights at hand miss what the program says by this rms, in limits, at each joint; no trim.
     Missed(f64),
 }
@@ -46,6 +48,8 @@ pub struct Setting {
     pub sensors: Vec<f64>,
     /// As found: the rms over the joints, in limits, from and to.
     pub as_found: (f64, f64),
+    /// A trial, in limits, from and to.
+    pub trial: (f64, f64),
     /// What is left, shaft by shaft in turn.
     pub left: Vec<Left>,
     /// The dials.
@@ -81,6 +85,7 @@ impl Setting {
             planes: vec![95.0, 1290.0],
             sensors: vec![0.0, 1385.0],
             as_found: (2.0, 6.0),
+            trial: (2.0, 2.5),
             left: vec![Left::ByProcedure, Left::Missed(1.0), Left::ByProcedure, Left::Missed(1.5)],
             dial: Dial::noisy(noise),
             digits: Digits { amplitude: 3, phase: 1 },

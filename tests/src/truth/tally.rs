@@ -87,6 +87,7 @@ impl Tally {
         share(self.good_undecided, self.good)
     }
 
+    #[expect(clippy::print_stdout, reason = "a row's figures are what a test is run for")]
     fn tell(&self, name: &str) {
         let figure = format!(
             "false meets {:.2} % of {} over the limit ({:.2} % of all; worst {:.1} times), \

@@ -126,7 +126,7 @@ impl<'a> Work<'a> {
         self.clamped = self.limits.iter().map(|limit| self.random.circular() * scatter * limit).collect();
     }
 
-    /// Twice to two and a half times what may be left, anywhere round.
+    /// A trial anywhere round.
     fn trial(&mut self, plane: usize) {
         let last = self.setting.planes.len() - 1;
         let when = match plane {
@@ -134,7 +134,7 @@ impl<'a> Work<'a> {
             own if own == last => Some(In::LastTrial),
             _ => None,
         };
-        let size = self.random.between(2.0, 2.5) * self.limits[0] / RADIUS;
+        let size = self.random.between(self.setting.trial.0, self.setting.trial.1) * self.limits[0] / RADIUS;
         let wanted = (plane, self.random.direction() * size);
         let fitted = self.setting.hand.fit(when, wanted, last + 1, self.random);
         self.trial = vec![fitted];
@@ -145,7 +145,9 @@ impl<'a> Work<'a> {
     /// What goes on next in each plane, grams; `None`: nothing is advised.
     fn wanted(&mut self, answer: &Answer, left: Left) -> Option<Vec<Complex64>> {
         match left {
-            Left::ByProcedure => Some(answer.add.as_ref()?.iter().map(|add| add / RADIUS).collect()),
+            Left::ByProcedure | Left::Once => {
+                Some(answer.add.as_ref()?.iter().map(|add| add / RADIUS).collect())
+            }
             Left::Missed(rms) => Some(self.missing_by(rms)),
         }
     }
@@ -183,11 +185,11 @@ impl<'a> Work<'a> {
     }
 
     fn runs(&mut self, kind: &'static str, count: usize, when: Option<In>) {
-        for _ in 0..count {
+        for at in 0..count {
             let spots = self.spots();
             let left = self.left(&spots);
             let seen: Vec<Complex64> = left.iter().zip(&self.clamped).map(|(own, more)| own + more).collect();
-            let readings = self.dial.read(&self.stand.shows(&seen), self.random);
+            let readings = self.dial.read(&self.stand.shows(&seen), at > 0, self.random);
             let masses = self.on().map(|fitted| fitted.entered).collect();
             let mut line = Line { kind, mounting: self.mounting.clone(), masses, readings };
             self.setting.hand.write(when, &mut line, self.sheet.lines.last(), self.slip_at);
