@@ -16,7 +16,7 @@
 use balance_core::grade::Decision;
 use balance_tests::program::balance;
 use balance_tests::truth::ask::{Figure, Program};
-use balance_tests::truth::dial::Dial;
+use balance_tests::truth::dial::{BelowAs, Dial};
 use balance_tests::truth::hand::{Hand, In, Wrong};
 use balance_tests::truth::job_text::job_text;
 use balance_tests::truth::setting::{Left, Setting, Stated};
@@ -68,6 +68,11 @@ const NOISY: Dial = Dial::noisy(0.02);
 #[test]
 fn noise_of_2_per_cent_known() {
     undecided_at_most(&hold(&[Setting::plain("noise 2 % known", 0.02)]), 1.0);
+}
+
+#[test]
+fn noise_of_2_per_cent_stated() {
+    undecided_at_most(&hold(&[said("noise 2 % stated")]), 2.5);
 }
 
 #[test]
@@ -162,7 +167,8 @@ fn masses_placed_and_weighed_by_hand() {
 
 /// Each mounting adds 0.2 T (complex rms) at each joint; the truth is the shaft without it.
 fn mounted(name: &'static str, mountings: usize, stand: &'static str) -> Setting {
-    Setting { mountings, mounting_scatter: 0.2, stand, ..said(name) }
+    let left = vec![Left::Once, Left::Missed(1.0), Left::Once, Left::Missed(1.5)];
+    Setting { mountings, mounting_scatter: 0.2, stand, left, ..said(name) }
 }
 
 const NOT_STATED: &str = "place_error = \"0.0 mm\"";
@@ -299,14 +305,142 @@ fn a_trial_reading_written_wrongly() {
 }
 
 #[test]
-fn a_weight_or_its_check_written_wrongly() {
+fn weights_written_wrongly() {
     hold(&[
         slipped("weights written as half", In::FirstCheck, Wrong::Mass(0.5)),
         slipped("weights written a quarter turn off", In::FirstCheck, Wrong::Angle(90.0)),
         slipped("weights written at the other plane", In::FirstCheck, Wrong::Plane),
-        slipped("one check reading written as a tenth", In::FirstCheck, Wrong::Reading(0.1)),
-        slipped("sensors swapped in the check run", In::FirstCheck, Wrong::SensorsSwapped),
     ]);
+}
+
+/// The first of two check runs is written wrongly: the second does not fit it.
+#[test]
+fn one_of_two_check_runs_written_wrongly() {
+    let row = |name, wrong| Setting { reads: [1, 1, 2], ..slipped(name, In::FirstCheck, wrong) };
+    hold(&[
+        row("one of two check readings written as a tenth", Wrong::Reading(0.1)),
+        row("one of two check readings written as half", Wrong::Reading(0.5)),
+        row("sensors swapped in one of two check runs", Wrong::SensorsSwapped),
+    ]);
+}
+
+/// With one check run only its forecast speaks against it, and after a large correction the forecast is wide: what a
+/// reading too small by itself says cannot be told from a good shaft. The bound is a goal of our own.
+#[test]
+fn the_only_check_run_written_wrongly() {
+    for (name, wrong) in [
+        ("the only check reading written as a tenth", Wrong::Reading(0.1)),
+        ("sensors swapped in the only check run", Wrong::SensorsSwapped),
+    ] {
+        let tally = Tally::of(&slipped(name, In::FirstCheck, wrong));
+        assert!(tally.over * 20 > tally.shafts, "{name}: {tally:?}");
+        assert!(tally.false_meets_of_over() <= 15.0, "{name}: {tally:?}");
+    }
+}
+
+#[test]
+fn phases_counted_the_other_way_round() {
+    hold(&[slipped("all phases counted the other way", In::All, Wrong::Mirrored)]);
+}
+
+/// The check run is read in another mounting than the trials: the slip must be seen all the same.
+#[test]
+fn a_slip_in_a_trial_and_the_check_in_another_mounting() {
+    let row = |name, wrong, mountings| Setting {
+        mountings,
+        mounting_scatter: 0.2,
+        stand: STATED,
+        ..slipped(name, In::LastTrial, wrong)
+    };
+    hold(&[
+        row("trial mass written as half, check in another mounting", Wrong::Mass(0.5), 1),
+        row("trial mass written as half, check in two other mountings", Wrong::Mass(0.5), 2),
+        row("trial reading tenfold, check in another mounting", Wrong::Reading(10.0), 1),
+        row("trial reading tenfold, check in two other mountings", Wrong::Reading(10.0), 2),
+    ]);
+}
+
+#[test]
+fn weak_trials() {
+    let weak = |row: Setting| Setting { trial: (0.3, 0.5), ..row };
+    let five = |stated, reads, name| Setting { stated, reads, ..read_by(name, Dial::noisy(0.05)) };
+    hold(&[
+        weak(said("trials of 0.3 to 0.5 T, noise 2 % stated")),
+        weak(five(Stated::Said(0.05), [1, 1, 1], "trials of 0.3 to 0.5 T, noise 5 % stated")),
+        weak(five(Stated::Nothing, [2, 1, 2], "trials of 0.3 to 0.5 T, noise 5 % estimated")),
+    ]);
+}
+
+/// A dial that shows nothing below its scale, and a technician who writes 0 instead of "<2.5" or "<1".
+#[test]
+fn zero_written_for_a_reading_below_the_scale() {
+    let zero = |least| Dial { below: Some(least), below_as: BelowAs::Zero, ..Dial::noisy(0.01) };
+    let row = |name, least| Setting { stated: Stated::Said(0.01), ..read_by(name, zero(least)) };
+    hold(&[row("below 2.5 mm/s written as 0", 2.5), row("below 1 mm/s written as 0", 1.0)]);
+}
+
+/// Stated figures that are far from the truth, and repeats that are no repeats: figures, held to a wide bound of our own,
+/// for no run shows what all of them share.
+#[test]
+fn noise_that_is_not_what_it_seems() {
+    let shared = |lasting| Dial { lasting, ..Dial::noisy(0.03) };
+    let nothing = |row: Setting, reads| Setting { stated: Stated::Nothing, reads, ..row };
+    let rows = [
+        read_by("floor of 0.15 mm/s stated as 0.02", Dial { floor: 0.15, ..NOISY }),
+        Setting { stated: Stated::Said(0.005), ..read_by("noise 4 % stated as 0.5 %", Dial::noisy(0.04)) },
+        nothing(read_by("repeats share 95 % of 3 % noise, every run read twice", shared(0.95)), [2, 2, 2]),
+        nothing(read_by("repeats share 95 % of 3 % noise, check read three times", shared(0.95)), [2, 1, 3]),
+        nothing(read_by("repeats copied, every run twice", shared(1.0)), [2, 2, 2]),
+    ];
+    for row in &rows {
+        let tally = Tally::of(row);
+        assert!(tally.over * 20 > tally.shafts, "{}: {tally:?}", row.name);
+        assert!(tally.false_meets_of_over() <= 7.5, "{}: {tally:?}", row.name);
+    }
+}
+
+/// A warm-up: 10 % of the first reading a run at the beginning, two thirds of it gone after three runs; the initial run
+/// is repeated after the trials, so the drift is seen, but it does not go on as it began.
+#[test]
+fn a_drift_that_settles() {
+    let dial = Dial { drift: 0.1, settles: 3.0, ..NOISY };
+    hold(&[Setting {
+        initial_again: true,
+        ..read_by("warm-up 10 % a run that settles, initial repeated", dial)
+    }]);
+}
+
+/// Needles that stop at the end of the dial.
+#[test]
+fn readings_beyond_the_dial() {
+    hold(&[
+        read_by("dial ends at 8 mm/s", Dial { top: 8.0, ..NOISY }),
+        read_by("dial ends at 5 mm/s", Dial { top: 5.0, ..NOISY }),
+    ]);
+}
+
+/// Places that act nearly alike: planes or sensors close together.
+#[test]
+fn places_close_together() {
+    hold(&[
+        Setting { planes: vec![95.0, 200.0], ..said("planes 105 mm apart") },
+        Setting { sensors: vec![0.0, 60.0], ..said("sensors 60 mm apart") },
+        Setting { sensors: vec![0.0, 700.0, 1385.0], ..said("three sensors") },
+    ]);
+}
+
+/// Two pieces and three sensors, one plane on each piece: three supports, two planes.
+#[test]
+fn two_pieces_with_one_plane_on_each() {
+    hold(&[Setting {
+        supports: vec![0.0, 610.0, 1385.0],
+        pieces: vec![7.0, 7.2],
+        planes: vec![95.0, 1290.0],
+        sensors: vec![0.0, 610.0, 1385.0],
+        left: vec![Left::ByProcedure],
+        reads: [1, 1, 2],
+        ..said("two pieces, one plane on each, three sensors")
+    }]);
 }
 
 /// Runs at a fifth of its critical speed: 4 % of the bending shape's part comes on top at both joints, and counts as
@@ -321,11 +455,11 @@ fn a_slightly_elastic_shaft() {
 #[test]
 fn without_any_error_the_programs_weights_leave_nothing() {
     let dial = Dial { floor: 0.0, ..Dial::noisy(0.0) };
-    let row = Setting { dial, left: vec![Left::ByProcedure], ..said("no error at all") };
+    let row = Setting { dial, left: vec![Left::Once], ..said("no error at all") };
     let mut program = Program::with_job(&job_text(&row), Figure::Technician);
     for seed in 0..200 {
         let ended = balanced(&row, &mut program, seed);
-        assert_eq!(ended.decision, Decision::Meets, "{seed}: {:?}\n{}", ended.left, ended.runs);
+        assert_ne!(ended.decision, Decision::Exceeds, "{seed}: {:?}\n{}", ended.left, ended.runs);
         assert!(ended.worst() < 0.12, "{seed}: {:?} left\n{}", ended.left, ended.runs);
     }
 }

@@ -33,7 +33,7 @@ pub enum In {
     LastTrial,
     /// Every trial.
     Trials,
-    /// The first weights that stay on, or their check run.
+    /// The first weights that stay on, or the first of their check runs.
     FirstCheck,
     /// Every run.
     All,

@@ -192,7 +192,12 @@ impl<'a> Work<'a> {
             let readings = self.dial.read(&self.stand.shows(&seen), at > 0, self.random);
             let masses = self.on().map(|fitted| fitted.entered).collect();
             let mut line = Line { kind, mounting: self.mounting.clone(), masses, readings };
-            self.setting.hand.write(when, &mut line, self.sheet.lines.last(), self.slip_at);
+            self.setting.hand.write(
+                when.filter(|_| at == 0),
+                &mut line,
+                self.sheet.lines.last(),
+                self.slip_at,
+            );
             self.sheet.lines.push(line);
         }
     }
