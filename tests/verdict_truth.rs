@@ -11,7 +11,8 @@
 //! left in truth somewhere. "Good": at most half the limit left everywhere. Every figure is derived here; the bounds are
 //! goals of our own: at most 1 % false meets in every row that runs can show.
 //!
-//! `BALANCE_SHAFTS=20000` counts more shafts a row.
+//! `BALANCE_SHAFTS=3000` counts so many shafts in every row; without it there are fewer, and a bound on a row with less
+//! than 1000 shafts over the limit allows two standard errors of the count.
 
 use balance_core::grade::Decision;
 use balance_tests::program::balance;
@@ -33,7 +34,7 @@ fn hold(rows: &[Setting]) -> Vec<Tally> {
     for (row, tally) in rows.iter().zip(&tallies) {
         assert!(tally.over * 20 > tally.shafts, "{}: hardly a shaft over the limit: {tally:?}", row.name);
     }
-    let beyond = |tally: &Tally| tally.false_meets_of_over() > FALSE_MEETS;
+    let beyond = |tally: &Tally| tally.false_meets_beyond(FALSE_MEETS);
     let wrong: Vec<String> = rows
         .iter()
         .zip(&tallies)
@@ -450,8 +451,8 @@ fn a_slightly_elastic_shaft() {
     hold(&[Setting { part_of_critical: 0.2, ..said("at 0.2 of the critical speed") }]);
 }
 
-/// With exact dials one correction must leave nothing but the rounding of masses (0.1 g) and places (1 degree): units,
-/// counting of angles and the physics of the truth are those of the job.
+/// With exact dials one correction must leave nothing but the rounding of masses (0.1 g) and places (1 degree: 0.05 T
+/// for 54 g): units, counting of angles and the physics of the truth are those of the job.
 #[test]
 fn without_any_error_the_programs_weights_leave_nothing() {
     let dial = Dial { floor: 0.0, ..Dial::noisy(0.0) };
@@ -460,7 +461,7 @@ fn without_any_error_the_programs_weights_leave_nothing() {
     for seed in 0..200 {
         let ended = balanced(&row, &mut program, seed);
         assert_ne!(ended.decision, Decision::Exceeds, "{seed}: {:?}\n{}", ended.left, ended.runs);
-        assert!(ended.worst() < 0.12, "{seed}: {:?} left\n{}", ended.left, ended.runs);
+        assert!(ended.worst() < 0.2, "{seed}: {:?} left\n{}", ended.left, ended.runs);
     }
 }
 

@@ -9,7 +9,9 @@ use super::technician::balanced;
 use crate::record::record;
 
 /// How many shafts a row has, unless `BALANCE_SHAFTS` says another number.
-const SHAFTS: u64 = 3000;
+const SHAFTS: u64 = 1000;
+/// The same where the program looks for what went wrong in most shafts, which takes most of the time.
+const SLIPS: u64 = 300;
 
 /// Counts of shafts; each shaft counts once, with its last verdict.
 #[derive(Debug, Clone, Default, PartialEq)]
@@ -48,7 +50,7 @@ impl Tally {
         };
         let mut program = Program::with_job(&job_text(setting), figure);
         let mut tally = Self::default();
-        for seed in 0..shafts() {
+        for seed in 0..shafts(setting) {
             let ended = balanced(setting, &mut program, seed);
             tally.count(seed, ended.decision, ended.worst());
         }
@@ -81,6 +83,15 @@ impl Tally {
         share(self.false_meets, self.over)
     }
 
+    /// Whether there are more false meets than a bound in per cent allows; with less than 1000 shafts over the limit two
+    /// standard errors of the count are allowed on top.
+    #[must_use]
+    pub fn false_meets_beyond(&self, bound: f64) -> bool {
+        let expected = bound / 100.0 * self.over as f64;
+        let slack = if self.over < 1000 { 2.0 * expected.sqrt() } else { 0.0 };
+        self.false_meets as f64 > expected + slack
+    }
+
     /// Undecided in per cent of the shafts with at most half the limit left.
     #[must_use]
     pub fn undecided_of_good(&self) -> f64 {
@@ -107,6 +118,7 @@ impl Tally {
     }
 }
 
-fn shafts() -> u64 {
-    std::env::var("BALANCE_SHAFTS").ok().and_then(|count| count.parse().ok()).unwrap_or(SHAFTS)
+fn shafts(setting: &Setting) -> u64 {
+    let usual = if setting.hand.slip.is_some() { SLIPS } else { SHAFTS };
+    std::env::var("BALANCE_SHAFTS").ok().and_then(|count| count.parse().ok()).unwrap_or(usual)
 }
