@@ -15,4 +15,5 @@ pub mod shaft_answers;
 pub mod shaft_states;
 pub mod sixty;
 pub mod stand;
+pub mod truth;
 pub mod verification;
