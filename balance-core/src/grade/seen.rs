@@ -89,6 +89,7 @@ impl Seen {
     /// # Method
     ///
     /// A piece is seen if two correction planes on it, at least a millimetre apart, have known coefficients (a disc: one).
+    /// At a bearing that two pieces share, a tried plane of the neighbour within a tenth of its length counts as well.
     /// Otherwise the untried planes of the job on that piece are named, the farthest from what was tried first; where
     /// there are none, the ends that are farthest from it.
     ///
@@ -131,6 +132,42 @@ impl Seen {
 struct Piece {
     correction: Vec<usize>,
     tolerance: Vec<usize>,
+    /// Supports shared with a neighbour.
+    shared: Vec<Shared>,
+}
+
+/// A support that a piece shares with a neighbour. What is tried on the neighbour beside it acts on the bearing as a mass
+/// of this piece would, so it counts as a place of this piece whose own plane is elsewhere.
+struct Shared {
+    /// Where this piece ends there, in mm.
+    at: f64,
+    /// How far from it is still beside it, in mm.
+    reach: f64,
+    /// The neighbour's planes beside it (indices).
+    planes: Vec<usize>,
+}
+
+impl Shared {
+    fn has_beside(&self, millimetres: f64) -> bool {
+        (millimetres - self.at).abs() <= self.reach
+    }
+
+    /// The supports of a part that another part reaches as well.
+    fn of(question: &SeenQuestion<'_>, at: usize) -> Vec<Self> {
+        let own = &question.parts[at];
+        let neighbours = question.parts.iter().enumerate().filter(|(other, _)| *other != at);
+        let meeting = |(other, neighbour): (usize, &Part)| {
+            let (front, rear) = own.ends();
+            let end = [front, rear].into_iter().find(|end| neighbour.off(*end) <= own.reach_millimetres())?;
+            let beside = |plane: &usize| {
+                let position = question.planes[*plane].position.map_or(f64::NAN, Length::millimetres);
+                nearest(question.parts, position) == other && neighbour.near_end(position, end)
+            };
+            let planes = (0..question.planes.len()).filter(beside).collect();
+            Some(Self { at: end, reach: own.reach_millimetres(), planes })
+        };
+        neighbours.filter_map(meeting).collect()
+    }
 }
 
 impl Piece {
@@ -138,6 +175,7 @@ impl Piece {
         Self {
             correction: (0..question.planes.len()).collect(),
             tolerance: (0..question.tolerance.len()).collect(),
+            shared: Vec::new(),
         }
     }
 
@@ -150,13 +188,18 @@ impl Piece {
         Self {
             correction: (0..question.planes.len()).filter(on).collect(),
             tolerance: planes_of_part(part, question.tolerance),
+            shared: Shared::of(question, at),
         }
     }
 
     fn seen(&self, question: &SeenQuestion<'_>, part: Option<String>) -> SeenPiece {
         let is_told = |plane: &usize| question.told.get(*plane).copied().unwrap_or(false);
         let told: Vec<usize> = self.correction.iter().copied().filter(is_told).collect();
-        let places = places(told.iter().map(|&plane| question.planes[plane].position));
+        let mut places = places(told.iter().map(|&plane| question.planes[plane].position));
+        if let [own] = places[..] {
+            let tried_beside = |support: &Shared| !support.has_beside(own) && support.planes.iter().any(is_told);
+            places.extend(self.shared.iter().find(|support| tried_beside(support)).map(|support| support.at));
+        }
         let needed = match question.balanced_in {
             BalancedIn::TwoPlanes => 2,
             BalancedIn::OnePlane => 1,
@@ -288,6 +331,12 @@ mod tests {
         assert_eq!(untried(&front_only, &[true; 2], &ends, &parts), ["steady", "rear"]);
         let three = planes(&[("p", 95.0), ("q", 540.0), ("s", 1290.0)]);
         assert_eq!(untried(&three, &[true; 3], &ends, &parts), ["steady"]);
+        // Beside the bearing a mass on either piece acts on it.
+        let beside = planes(&[("p", 95.0), ("q", 560.0), ("s", 1290.0)]);
+        assert!(untried(&beside, &[true; 3], &ends, &parts).is_empty());
+        assert_eq!(untried(&beside, &[true, false, true], &ends, &parts), ["q", "steady"]);
+        let crowded = planes(&[("p", 95.0), ("q", 560.0), ("s", 650.0)]);
+        assert_eq!(untried(&crowded, &[true; 3], &ends, &parts), ["rear"]);
         let four = planes(&[("p", 95.0), ("q", 540.0), ("r", 700.0), ("s", 1290.0)]);
         assert!(untried(&four, &[true; 4], &ends, &parts).is_empty());
     }

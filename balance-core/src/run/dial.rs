@@ -123,10 +123,10 @@ fn common_step(values: &[f64], more: &[f64]) -> Option<f64> {
     steps.into_iter().find(|step| told.iter().all(|value| divides(*step, *value)))
 }
 
-/// Whether a value is a whole number of steps, up to the rounding of typed decimals.
+/// Whether a value is a whole number of steps, up to the rounding of typed decimals in binary numbers.
 fn divides(step: f64, value: f64) -> bool {
     let count = value / step;
-    (count - count.round()).abs() <= 1e-7 * count.max(1e-2)
+    (count - count.round()).abs() <= 1e-12 * count.max(1.0)
 }
 
 #[cfg(test)]

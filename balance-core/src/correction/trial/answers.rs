@@ -121,7 +121,10 @@ pub(in crate::correction) fn with_assumed_noise(
     set: &RunSet,
     influence: &Influence,
 ) -> Option<(RunSet, Influence)> {
-    let known = |fit: &SensorFit| fit.next_reading_variance(set, 0.0).is_some_and(|variance| variance > 0.0);
+    // A dial's step alone is no figure for the scatter.
+    let known = |fit: &SensorFit| {
+        fit.noise_known() && fit.next_reading_variance(set, 0.0).is_some_and(|variance| variance > 0.0)
+    };
     let stated = set.setup().noise.reading != ReadingNoise::NotStated;
     if stated || influence.groups.iter().flat_map(GroupInfluence::fits).all(|(_, fit)| known(fit)) {
         return None;
