@@ -237,7 +237,11 @@ impl Ground<'_> {
         let explanation = explained(runs, &options, &influence);
         let judged = self.judged(&influence);
         let plan = self.plan(&correction)?;
-        let mut cautions = self.cautions(&correction, explanation.as_ref(), judged.as_ref());
+        let of_correction = correction.cautions.clone();
+        let many_times = self.limits.and_then(|limits| {
+            let all = limits.planes.iter().map(|plane| plane.amount.gram_millimetres()).sum();
+            far_above_permissible(&correction, all)
+        });
         let left_now = self.limits.map(|limits| {
             let now: Vec<Complex64> = correction.planes.iter().map(|plane| -plane.add.vector()).collect();
             limits.transfer.moved(&now)
@@ -246,7 +250,17 @@ impl Ground<'_> {
         let sight =
             Sight { influence: &influence, explanation: explanation.as_ref(), judged: judged.as_ref() };
         let condition = correction.condition;
-        let advice = self.advise(&sight, correction, plan, &mut cautions);
+        let box_faults = plan.as_ref().and_then(|plan| plan.as_ref().err().cloned()).unwrap_or_default();
+        let advice = self.advise(&sight, correction, plan);
+        let mut cautions = of_correction;
+        if let Some(explanation) = &explanation {
+            explanation.put_into(runs, &mut cautions);
+        }
+        cautions.extend(about_weights(&advice, box_faults));
+        cautions.extend(self.shaft_cautions());
+        cautions.extend(judged.iter().flat_map(|judged| judged.cautions.clone()));
+        cautions.extend(many_times);
+        cautions.extend(case.noticed.iter().cloned());
         cautions.sort_by_key(Caution::level);
         cautions.dedup();
         Ok(Findings { influence, condition, explanation, left_now, judged, sure_readings, cautions, advice })
@@ -292,27 +306,6 @@ impl Ground<'_> {
         }
     }
 
-    /// Everything to mind that does not hang on the advice.
-    fn cautions(
-        &self,
-        correction: &Correction,
-        explanation: Option<&Explanation>,
-        judged: Option<&Judged>,
-    ) -> Vec<Caution> {
-        let mut found = correction.cautions.clone();
-        if let Some(explanation) = explanation {
-            explanation.put_into(&self.case.runs, &mut found);
-        }
-        found.extend(self.shaft_cautions());
-        found.extend(judged.iter().flat_map(|judged| judged.cautions.clone()));
-        found.extend(self.limits.and_then(|limits| {
-            let all = limits.planes.iter().map(|plane| plane.amount.gram_millimetres()).sum();
-            far_above_permissible(correction, all)
-        }));
-        found.extend(self.case.noticed.iter().cloned());
-        found
-    }
-
     /// What is to be minded about the shaft itself.
     fn shaft_cautions(&self) -> Vec<Caution> {
         if !self.case.job.describes_the_shaft() {
@@ -327,7 +320,6 @@ impl Ground<'_> {
         sight: &Sight<'_>,
         correction: Correction,
         plan: Option<Result<WeightPlan, Vec<Caution>>>,
-        cautions: &mut Vec<Caution>,
     ) -> Advice {
         if let Some(refusal) = self.before.and_then(BeforeSpin::refusal) {
             return Advice::MustNotSpin(refusal);
@@ -361,21 +353,15 @@ impl Ground<'_> {
             return Advice::Done(ideal);
         }
         let plan = match plan {
-            None => return Advice::Ideal(ideal),
-            Some(Err(found)) => {
-                cautions.extend(found);
-                return Advice::Ideal(ideal);
-            }
+            None | Some(Err(_)) => return Advice::Ideal(ideal),
             Some(Ok(plan)) => plan,
         };
         if plan.planes.iter().any(|plane| !plane.weights.is_empty() || !plane.come_off.is_empty()) {
-            cautions.extend(plan.cautions.clone());
             return Advice::Hold(Box::new(Hold { ahead: ahead(Some(&plan)), plan, ideal }));
         }
         if case.runs.last_check_block().is_empty() && self.within_as_found(&ideal) {
             return Advice::OneMoreRun(OneMoreRun { next: NextRun::CheckAsItIs, ideal: Some(ideal) });
         }
-        cautions.extend(plan.cautions.clone());
         Advice::NothingBetter(NothingBetter { plan, ideal })
     }
 
@@ -414,6 +400,17 @@ struct Sight<'a> {
     influence: &'a Influence,
     explanation: Option<&'a Explanation>,
     judged: Option<&'a Judged>,
+}
+
+/// What is to be minded about weights, where weights are what is advised.
+fn about_weights(advice: &Advice, box_faults: Vec<Caution>) -> Vec<Caution> {
+    match advice {
+        Advice::Hold(_) | Advice::NothingBetter(_) => {
+            advice.plan().map(|plan| plan.cautions.clone()).unwrap_or_default()
+        }
+        Advice::Ideal(_) => box_faults,
+        Advice::MustNotSpin(_) | Advice::HeldBack(_) | Advice::OneMoreRun(_) | Advice::Done(_) => Vec::new(),
+    }
 }
 
 fn contradicted(influence: &Influence) -> bool {

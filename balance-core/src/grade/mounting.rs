@@ -99,7 +99,8 @@ mod tests {
         assert!((found.deviation - 50.0_f64.sqrt()).abs() < 1e-12);
         assert_eq!(found.degrees_of_freedom, 2.0);
         // One check in another mounting reads 300 at one of two places where nothing was forecast: 2·150²/2 over 2.
-        let slip = mounting_scatter(&[vec![c(300.0, 0.0), c(0.0, 0.0)]], Some(&[c(0.0, 0.0); 2]), None).unwrap();
+        let slip =
+            mounting_scatter(&[vec![c(300.0, 0.0), c(0.0, 0.0)]], Some(&[c(0.0, 0.0); 2]), None).unwrap();
         assert!((slip.deviation - 11_250.0_f64.sqrt()).abs() < 1e-9, "{slip:?}");
         assert_eq!(slip.degrees_of_freedom, 2.0);
     }

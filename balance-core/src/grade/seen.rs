@@ -197,7 +197,8 @@ impl Piece {
         let told: Vec<usize> = self.correction.iter().copied().filter(is_told).collect();
         let mut places = places(told.iter().map(|&plane| question.planes[plane].position));
         if let [own] = places[..] {
-            let tried_beside = |support: &Shared| !support.has_beside(own) && support.planes.iter().any(is_told);
+            let tried_beside =
+                |support: &Shared| !support.has_beside(own) && support.planes.iter().any(is_told);
             places.extend(self.shared.iter().find(|support| tried_beside(support)).map(|support| support.at));
         }
         let needed = match question.balanced_in {

@@ -125,10 +125,13 @@ fn needed(question: &TrialQuestion<'_>, answer: Option<&PlaneAnswer>) -> Option<
     let noise = answer
         .filter(|answer| !answer.dead())
         .map(|answer| answer.tried * answer.least_error() / LARGEST_ERROR);
+    // What left every needle where it was has to grow, however strongly the shaft may answer.
+    let twice = answer.filter(|answer| answer.dead()).map(|answer| 2.0 * answer.tried);
     let sizes = [
         first,
         effect.map(|amount| (amount, TrialSize::Effect)),
         noise.map(|amount| (amount, TrialSize::Noise)),
+        twice.map(|amount| (amount, TrialSize::Effect)),
     ];
     let sizes = sizes.into_iter().flatten().filter(|(amount, _)| amount.is_finite());
     sizes.max_by(|one, other| one.0.total_cmp(&other.0))
