@@ -4,8 +4,40 @@ use std::fs;
 use std::path::{Path, PathBuf};
 
 /// In the order of the story.
-const ROOMS: [&str; 9] =
-    ["quantity", "caution", "chance", "linear", "shaft", "run", "influence", "grade", "correction"];
+const ROOMS: [&str; 11] = [
+    "quantity",
+    "caution",
+    "chance",
+    "linear",
+    "shaft",
+    "run",
+    "influence",
+    "grade",
+    "correction",
+    "job",
+    "answer",
+];
+
+/// The rooms of the program and what each may use of the others. `command` is the top: it calls every room, and every room
+/// that leads through a job (`stand`) calls the same commands' one way to open it.
+const PROGRAM: [(&str, &[&str]); 7] = [
+    ("files", &["files"]),
+    ("archive", &[]),
+    ("draw", &[]),
+    ("print", &["files", "view"]),
+    ("report", &["archive", "draw", "files", "picture", "print", "report", "view"]),
+    ("stand", &["command", "draw", "exit", "files", "picture", "print", "run", "stand", "streams", "view"]),
+    (
+        "command",
+        &[
+            "archive", "args", "draw", "exit", "files", "help", "picture", "print", "report", "run", "stand",
+            "streams", "view",
+        ],
+    ),
+];
+
+/// These choose words, units and places; they hold no formula of the trade.
+const NO_FORMULA: [&str; 4] = ["print", "report", "draw", "command"];
 
 fn sources(folder: &Path, found: &mut Vec<PathBuf>) {
     for entry in fs::read_dir(folder).expect("the library's sources can be listed") {
@@ -78,4 +110,75 @@ fn the_matrix_library_is_named_in_one_room_only() {
         .map(|path| path.display().to_string())
         .collect();
     assert!(elsewhere.is_empty(), "{elsewhere:?}");
+}
+
+/// The sources of a room of the program, with their text.
+fn program_sources(room: &str) -> Vec<(PathBuf, String)> {
+    let root = Path::new(env!("CARGO_MANIFEST_DIR")).join("../balance-cli/src").join(room);
+    let mut files = Vec::new();
+    sources(&root, &mut files);
+    files
+        .into_iter()
+        .map(|path| {
+            let text = fs::read_to_string(&path).expect("a source can be read");
+            (path, text.split("#[cfg(test)]").next().unwrap_or_default().to_owned())
+        })
+        .collect()
+}
+
+#[test]
+fn a_room_of_the_program_uses_only_what_it_may() {
+    let (mut checked, mut faults) = (0, Vec::new());
+    for (room, allowed) in PROGRAM {
+        for (path, text) in program_sources(room) {
+            checked += 1;
+            for other in used(&text).iter().filter(|other| !allowed.contains(&other.as_str())) {
+                faults.push(format!("{} uses {other}", path.display()));
+            }
+        }
+    }
+    assert!(checked > 100, "only {checked} sources were read");
+    assert!(faults.is_empty(), "{}", faults.join("\n"));
+}
+
+/// What is named after `balance_core::influence::`, `grade::` and `correction::` in these rooms are types: no function.
+#[test]
+fn words_and_pictures_hold_no_formula_of_the_trade() {
+    let mut faults = Vec::new();
+    for room in NO_FORMULA {
+        for (path, text) in program_sources(room) {
+            for name in ["influence", "grade", "correction"] {
+                for rest in text.split(&format!("balance_core::{name}::")).skip(1) {
+                    let rest = rest
+                        .strip_prefix("weights::")
+                        .or_else(|| rest.strip_prefix("explain::"))
+                        .unwrap_or(rest);
+                    let names: Vec<&str> = match rest.strip_prefix('{') {
+                        Some(list) => list.split('}').next().unwrap_or_default().split(',').collect(),
+                        None => vec![rest],
+                    };
+                    let word = |name: &&str| -> String {
+                        name.trim().chars().take_while(|c| c.is_ascii_alphanumeric() || *c == '_').collect()
+                    };
+                    let functions = names.iter().map(word).filter(|word| !word.is_empty()).filter(|word| {
+                        // A type begins with a capital letter and has a small one.
+                        !(word.starts_with(|c: char| c.is_ascii_uppercase())
+                            && word.chars().any(|c| c.is_ascii_lowercase()))
+                    });
+                    faults.extend(functions.map(|word| format!("{} uses {name}::{word}", path.display())));
+                }
+            }
+        }
+    }
+    assert!(faults.is_empty(), "{}", faults.join("\n"));
+}
+
+/// Only `files` and `archive` touch the disk.
+#[test]
+fn the_disk_is_touched_in_two_rooms_only() {
+    let rooms = ["command", "draw", "print", "report", "stand"];
+    let touches = |(_, text): &(PathBuf, String)| text.contains("std::fs") || text.contains("fs::File");
+    let faults: Vec<PathBuf> =
+        rooms.into_iter().flat_map(program_sources).filter(touches).map(|(path, _)| path).collect();
+    assert!(faults.is_empty(), "{faults:?}");
 }

@@ -1,8 +1,8 @@
 //! From an answer to the pictures that show it.
 
 use balance_core::answer::{Advice, BeforeSpin, GroupVerdict, critical_curve};
+use balance_core::correction::Forecast;
 use balance_core::correction::weights::PlanePlan;
-use balance_core::correction::{CIRCLE_95, Forecast};
 use balance_core::grade::Decision;
 use balance_core::quantity::{Angle, Length, Speed};
 use balance_core::run::{Phase, RunKind, SensorReading};
@@ -145,7 +145,7 @@ pub fn what_is_left(view: &View<'_>, group: &GroupVerdict) -> Left {
     let convention = &view.answer.runs.setup().convention;
     let plane = |own: &balance_core::grade::PlaneVerdict| {
         let limit = own.permissible.gram_millimetres();
-        let circle = own.widened_uncertainty.map(|s| CIRCLE_95 * s + own.systematic.unwrap_or(0.0));
+        let circle = own.give_or_take();
         LeftPlane {
             name: own.name.clone(),
             residual: own.residual.gram_millimetres(),

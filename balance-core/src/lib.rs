@@ -6,8 +6,6 @@
 //! |---|---|
 //! | [`quantity`] | angles, masses, lengths, speeds, unbalances, readings: values that cannot be nonsense |
 //! | [`caution`] | "it worked, but take care", as data |
-//! | [`chance`] | the few probability laws a verdict needs |
-//! | [`linear`] | complex matrices: the only place that names the matrix library |
 //! | [`shaft`] | the shaft itself: tube, planes, sensors, parts |
 //! | [`run`] | what was on the shaft and what the stand read: a consistent set, or all its faults |
 //! | [`influence`] | the one estimator: runs in, influence coefficients with their uncertainty out |
@@ -49,12 +47,18 @@
 
 pub mod answer;
 pub mod caution;
+#[cfg(feature = "checks")]
 pub mod chance;
+#[cfg(not(feature = "checks"))]
+mod chance;
 pub mod correction;
 pub mod grade;
 pub mod influence;
 pub mod job;
+#[cfg(feature = "checks")]
 pub mod linear;
+#[cfg(not(feature = "checks"))]
+mod linear;
 pub mod quantity;
 pub mod run;
 pub mod shaft;

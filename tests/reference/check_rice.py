@@ -24,7 +24,7 @@ ROOT = pathlib.Path(__file__).resolve().parents[2]
 
 def by_program(cases):
     text = "".join(f"{u!r} {s!r} {t!r}\n" for u, s, t in cases)
-    command = ["cargo", "run", "--quiet", "--package", "balance-core", "--example", "rice"]
+    command = ["cargo", "run", "--quiet", "--package", "balance-core", "--features", "checks", "--example", "rice"]
     done = subprocess.run(command, input=text, capture_output=True, text=True, cwd=ROOT, check=True)
     return np.array([[float(word) for word in line.split()] for line in done.stdout.splitlines()])
 

@@ -16,6 +16,7 @@ mod record;
 mod sisters;
 mod sqlite;
 mod text;
+mod unpack;
 
 pub use digest::Digest;
 pub use export::{csv_of, json_of, json_of_check, json_of_line, json_of_type};
@@ -28,3 +29,4 @@ pub use record::{Attachment, NewRecord, Record, RecordFile, RecordLine, Role, Tu
 pub use sisters::{answers_text, sisters_of, type_report};
 pub use sqlite::{Opening, SqliteArchive};
 pub use text::{line_of, lines_of_check, lines_of_record, lines_of_type};
+pub use unpack::write_files;

@@ -8,7 +8,7 @@ use clap::{Args, Subcommand};
 use crate::archive::{
     Added, Archive, ArchiveFault, ImportReport, ImportStep, NewRecord, Opening, Query, RecordLine, Role,
     SqliteArchive, csv_of, default_place, import, json_of, json_of_check, json_of_line, json_of_type,
-    line_of, lines_of_check, lines_of_record, lines_of_type, type_report,
+    line_of, lines_of_check, lines_of_record, lines_of_type, type_report, write_files,
 };
 
 /// Keep, find and check records of balanced shafts
@@ -318,15 +318,4 @@ impl Reading {
 
 fn lines(out: &mut dyn Write, lines: impl IntoIterator<Item = String>) -> std::io::Result<()> {
     lines.into_iter().try_for_each(|line| writeln!(out, "{line}"))
-}
-
-/// Writes a record's files; never over a file that is there, never outside the folder.
-fn write_files(record: &crate::archive::Record, folder: &Path) -> std::io::Result<()> {
-    std::fs::create_dir_all(folder)?;
-    for file in &record.files {
-        let Some(name) = Path::new(&file.name).file_name() else { continue };
-        let mut new = std::fs::File::create_new(folder.join(name))?;
-        new.write_all(&file.bytes)?;
-    }
-    Ok(())
 }

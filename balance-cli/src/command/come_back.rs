@@ -4,10 +4,8 @@ use std::fmt::Write as _;
 use std::path::{Path, PathBuf};
 
 use balance_core::answer::{Answer, solve};
-use balance_core::correction::weights::{AccountEntry, EntryKind, Room, When, WidthFrom};
-use balance_core::job::WeldPlan;
+use balance_core::correction::weights::{AccountEntry, EntryKind, When};
 use balance_core::quantity::Length;
-use balance_core::shaft::WeldedBefore;
 
 use super::each::problems_of;
 use super::open::target_of_folder;
@@ -125,7 +123,7 @@ fn sections(answer: &Answer, record: &Record) -> String {
             entry.mass.grams(),
             entry.bead.grams(),
             entry.angle.degrees_in_turn(),
-            size(&answer.job.weld_plan, entry),
+            size(answer, entry),
             quoted(&run)
         );
     }
@@ -133,15 +131,12 @@ fn sections(answer: &Answer, record: &Record) -> String {
 }
 
 /// Width and thickness of the piece of the box that a weight is; a weight that is none of them has to be measured.
-fn size(plan: &WeldPlan, entry: &AccountEntry) -> String {
-    let weight = WeldedBefore { bead: entry.bead, ..WeldedBefore::new(entry.plane, entry.mass, entry.angle) };
-    let room = Room::of(&weight, &plan.weights, plan.weld.bead_mass);
-    if room.from == WidthFrom::Mass {
+fn size(answer: &Answer, entry: &AccountEntry) -> String {
+    let Some((width, thickness)) = answer.size_of(entry) else {
         return "# width = \"… mm\"                        # none of the box: measure it\n".into();
-    }
+    };
     let line = |key: &str, length: Length| format!("{key} = \"{} mm\"\n", length.millimetres());
-    line("width", room.width)
-        + &room.thickness.map(|thickness| line("thickness", thickness)).unwrap_or_default()
+    line("width", width) + &thickness.map(|thickness| line("thickness", thickness)).unwrap_or_default()
 }
 
 /// The weights that the last stay fitted and that are still on.

@@ -4,7 +4,7 @@ use std::path::{Path, PathBuf};
 
 use balance_core::answer::{Advice, Answer, json, solve};
 use balance_core::grade::Criterion;
-use balance_core::influence::{ShaftAnswers, Which};
+use balance_core::influence::Which;
 use balance_core::run::{Change, PlacedMass};
 
 use super::each::problems_of;
@@ -13,7 +13,7 @@ use super::report::page_of;
 use crate::archive::{Attachment, NewRecord, TubeSize, answers_text};
 use crate::files::job::{JOB_FILE, PhotoFile, RUNS_FILE, shop_file_above};
 use crate::files::runs::RunsReader;
-use crate::files::{Problem, render_all};
+use crate::files::{Problem, read_bytes, render_all};
 
 /// Makes the record of a job's folder. `archive`: where sister shafts are looked up.
 ///
@@ -63,7 +63,7 @@ fn record(folder: &Path, target: &Target, answer: &Answer) -> Result<NewRecord, 
         result: result(answer),
         report: None,
         attachments: attachments(folder, target)?,
-        answers: answers(answer),
+        answers: answer.for_sisters().as_ref().map(answers_text),
         program: env!("CARGO_PKG_VERSION").to_owned(),
         made_at: now(),
         supersedes: None,
@@ -80,7 +80,7 @@ fn attachments(folder: &Path, target: &Target) -> Result<Vec<Attachment>, String
     let photos = target.file.iter().flat_map(|file| &file.paperwork.photos);
     let read = |photo: &PhotoFile| {
         let path = folder.join(&photo.file);
-        let bytes = std::fs::read(&path).map_err(|error| format!("{}: {error}", path.display()))?;
+        let bytes = read_bytes(&path).map_err(|problem| problem.render())?;
         Ok(Attachment { name: photo.file.clone(), bytes })
     };
     photos.map(read).collect()
@@ -88,7 +88,7 @@ fn attachments(folder: &Path, target: &Target) -> Result<Vec<Attachment>, String
 
 /// The files as they are, and the merged text of the job.
 fn inputs(folder: &Path, target: &Target) -> Result<Vec<(String, Vec<u8>)>, String> {
-    let read = |path: &Path| std::fs::read(path).map_err(|error| format!("{}: {error}", path.display()));
+    let read = |path: &Path| read_bytes(path).map_err(|problem| problem.render());
     let mut files = vec![
         (JOB_FILE.to_owned(), read(&folder.join(JOB_FILE))?),
         (RUNS_FILE.to_owned(), read(&target.runs)?),
@@ -111,12 +111,6 @@ fn verdict_word(answer: &Answer) -> Option<&'static str> {
         advice @ Advice::MustNotSpin(_) => Some(advice.word()),
         _ => answer.judged.as_ref().map(|judged| judged.decision.word()),
     }
-}
-
-/// How the shaft answers, for its sisters; what they said of this one is taken out again.
-fn answers(answer: &Answer) -> Option<String> {
-    let prior = answer.influence.options().prior;
-    ShaftAnswers::of(&answer.runs, &answer.influence, prior).as_ref().map(answers_text)
 }
 
 /// The correction and, where there is one, the verdict: one object a line.

@@ -11,7 +11,7 @@ use super::plot::file_name;
 use crate::args::{JobArguments, ReportArguments};
 use crate::exit::Exit;
 use crate::files::job::shop_file_above;
-use crate::files::runs::{RunsReader, ShaftRuns};
+use crate::files::runs::{OpenRuns, RunsReader, ShaftRuns};
 use crate::files::write::{Existing, write_file};
 use crate::files::{Problem, read_bytes, shown_path};
 use crate::report::{
@@ -66,7 +66,7 @@ struct Files {
     made_at: String,
 }
 
-fn open(target: &Target) -> Result<(Files, RunsReader<std::fs::File>), Vec<Problem>> {
+fn open(target: &Target) -> Result<(Files, OpenRuns), Vec<Problem>> {
     let files = read_files(target)?;
     let reader = RunsReader::open(&target.runs, target.file.as_ref())?;
     Ok((files, reader))

@@ -1,6 +1,6 @@
 //! What was done, from the runs and from what was written down.
 
-use balance_core::correction::weights::{EntryKind, WeightAccount, When};
+use balance_core::correction::weights::{EntryKind, When};
 use balance_core::run::RunKind;
 use maud::Markup;
 
@@ -45,8 +45,7 @@ fn runs_read(input: &ReportInput<'_>) -> Option<String> {
 /// Weights that the check runs put on or took off.
 fn welded_and_ground(input: &ReportInput<'_>) -> Vec<String> {
     let view = input.view;
-    let came_with = view.answer.job.weld_plan.welded.as_slice();
-    let Ok(account) = WeightAccount::after(came_with, &view.answer.runs.runs()) else { return Vec::new() };
+    let Some(account) = &view.answer.account else { return Vec::new() };
     let shop = shop_units(input);
     let name = |plane: usize| view.answer.runs.setup().planes[plane].name.as_str();
     let run = |when: &When| match when {

@@ -6,7 +6,6 @@ use maud::{Markup, html};
 use super::ReportInput;
 use super::words::{degrees, shop_units, unbalance_unit};
 use crate::print::text::units;
-use crate::print::text::verdict::give_or_take;
 use balance_core::answer::Judged;
 use balance_core::quantity::Units;
 
@@ -61,7 +60,9 @@ fn amount(shop: Units, plane: &PlaneVerdict) -> String {
 
 fn give(shop: Units, plane: Option<&PlaneVerdict>) -> String {
     plane.map_or_else(dash, |plane| {
-        give_or_take(plane).map_or_else(|| "not known".into(), |circle| units::unbalance_number(shop, circle))
+        plane
+            .give_or_take()
+            .map_or_else(|| "not known".into(), |circle| units::unbalance_number(shop, circle))
     })
 }
 

@@ -17,17 +17,17 @@ use super::unsolved::{Missing, Unsolved};
 use super::weights;
 use crate::caution::{Caution, NoCriticalSpeed};
 use crate::correction::explain::{Explanation, explain};
-use crate::correction::weights::{WeightAccount, WeightPlan};
+use crate::correction::weights::{AccountEntry, Room, WeightAccount, WeightPlan, WidthFrom};
 use crate::correction::{
     Correction, PlanQuestion, Unusable, UsableQuestion, correct, far_above_permissible, run_plan, usable,
 };
 use crate::grade::Decision;
 use crate::influence::{
-    GroupInfluence, Influence, InfluenceFault, Options, Prior, TypeReport, Which, estimate,
+    GroupInfluence, Influence, InfluenceFault, Options, Prior, ShaftAnswers, TypeReport, Which, estimate,
     estimate_as_far_as_told,
 };
 use crate::job::Job;
-use crate::quantity::UnbalanceAmount;
+use crate::quantity::{Length, UnbalanceAmount};
 use crate::run::RunSet;
 use crate::shaft::WeldedBefore;
 
@@ -107,6 +107,23 @@ impl Answer {
     #[must_use]
     pub fn explain(&self) -> Option<Explanation> {
         explain(&self.runs, &Options { prior: None, ..self.influence.options() }).ok()
+    }
+
+    /// How the shaft answers, for its sisters; what they said of this one is taken out again. `None`: nothing that could be
+    /// kept.
+    #[must_use]
+    pub fn for_sisters(&self) -> Option<ShaftAnswers> {
+        ShaftAnswers::of(&self.runs, &self.influence, self.influence.options().prior)
+    }
+
+    /// Width and thickness of a weight of the account, if it is a piece of the box.
+    #[must_use]
+    pub fn size_of(&self, entry: &AccountEntry) -> Option<(Length, Option<Length>)> {
+        let plan = &self.job.weld_plan;
+        let weight =
+            WeldedBefore { bead: entry.bead, ..WeldedBefore::new(entry.plane, entry.mass, entry.angle) };
+        let room = Room::of(&weight, &plan.weights, plan.weld.bead_mass);
+        (room.from != WidthFrom::Mass).then_some((room.width, room.thickness))
     }
 
     /// What one more run would gain before the correction, in a sentence. It is worked out on demand, for it asks the

@@ -5,9 +5,15 @@ use statrs::distribution::{ChiSquared, ContinuousCDF};
 /// The value that a χ² variable with `degrees` degrees of freedom exceeds with probability `1 − p`.
 ///
 /// ```
+/// # #[cfg(feature = "checks")]
+/// # fn shown() -> Result<(), Box<dyn std::error::Error>> {
 /// // Table value, any statistics handbook: χ²₀.₉₅(2) = 5.991.
 /// let value = balance_core::chance::chi_squared_quantile(0.95, 2.0);
 /// assert!((value - 5.991).abs() < 5e-4);
+/// # Ok(())
+/// # }
+/// # #[cfg(feature = "checks")]
+/// # shown().unwrap();
 /// ```
 #[must_use]
 pub fn chi_squared_quantile(p: f64, degrees: f64) -> f64 {
@@ -31,11 +37,17 @@ pub const CIRCLE_95: f64 = 2.447_746_830_680_816;
 /// radius of a 95 % circle: sqrt(F₀.₉₅(2, 2ν)/2.996), in closed form.
 ///
 /// ```
+/// # #[cfg(feature = "checks")]
+/// # fn shown() -> Result<(), Box<dyn std::error::Error>> {
 /// // 2.52, 1.52, 1.31, 1.17, 1.08 for 1, 2, 3, 5, 10.
 /// for (nu, factor) in [(1.0, 2.52), (2.0, 1.52), (3.0, 1.31), (5.0, 1.17), (10.0, 1.08)] {
 ///     assert!((balance_core::chance::circle_factor(nu) - factor).abs() < 0.005);
 /// }
 /// assert_eq!(balance_core::chance::circle_factor(f64::INFINITY), 1.0);
+/// # Ok(())
+/// # }
+/// # #[cfg(feature = "checks")]
+/// # shown().unwrap();
 /// ```
 #[must_use]
 pub fn circle_factor(nu: f64) -> f64 {

@@ -41,12 +41,17 @@ const NODES: usize = 16;
 /// # Example
 ///
 /// ```
+/// # #[cfg(feature = "checks")]
+/// # fn shown() -> Result<(), Box<dyn std::error::Error>> {
 /// use balance_core::chance::Rice;
 /// // With no mean it is Rayleigh's law: 95 % lie within sqrt(−2·ln 0.05) = 2.4477 deviations.
 /// let law = Rice::new(0.0, 1.0).ok_or("no law")?;
 /// assert!((law.within(2.447_746_830_680_816) - 0.95).abs() < 1e-15);
 /// assert!((law.beyond(2.447_746_830_680_816) - 0.05).abs() < 1e-15);
-/// # Ok::<(), &str>(())
+/// # Ok(())
+/// # }
+/// # #[cfg(feature = "checks")]
+/// # shown().unwrap();
 /// ```
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Rice {
@@ -89,15 +94,24 @@ impl Rice {
     /// 1); `None` if not even a mean of zero is.
     ///
     /// ```
+    /// # #[cfg(feature = "checks")]
+    /// # fn shown() -> Result<(), Box<dyn std::error::Error>> {
     /// use balance_core::chance::Rice;
     /// // Limit 400 g·mm, give or take 40 g·mm in each direction: up to 332 g·mm may be called within.
     /// let most = Rice::largest_mean(400.0, 40.0, 0.95).ok_or("none")?;
     /// assert!((most / 400.0 - 0.830).abs() < 5e-4);
     /// // With a deviation above 0.4085 of the limit even a reading of zero proves nothing.
     /// assert_eq!(Rice::largest_mean(400.0, 164.0, 0.95), None);
-    /// # Ok::<(), &str>(())
+    /// # Ok(())
+    /// # }
+    /// # #[cfg(feature = "checks")]
+    /// # shown().unwrap();
     /// ```
     #[must_use]
+    #[cfg_attr(
+        not(any(test, feature = "checks")),
+        expect(dead_code, reason = "for the project's own checks")
+    )]
     pub fn largest_mean(limit: f64, deviation: f64, probability: f64) -> Option<f64> {
         let holds =
             |mean: f64| Self::new(mean, deviation).is_some_and(|law| law.within(limit) >= probability);

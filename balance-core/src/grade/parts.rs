@@ -48,6 +48,14 @@ pub struct PlaneLimit {
     pub part: Option<usize>,
 }
 
+impl PlaneLimit {
+    /// The pull in newtons of all that may be left there, at this speed.
+    #[must_use]
+    pub fn pull_newtons(&self, speed: Speed) -> f64 {
+        super::centrifugal_newtons(self.amount, speed)
+    }
+}
+
 /// Why there is no limit.
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]
 pub enum LimitFault {

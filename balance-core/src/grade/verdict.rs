@@ -118,6 +118,15 @@ impl PlaneVerdict {
     }
 }
 
+impl PlaneVerdict {
+    /// Give or take in g·mm: the radius of the 95 % circle, systematic terms added; `None` when unknown.
+    #[must_use]
+    pub fn give_or_take(&self) -> Option<f64> {
+        let systematic = self.systematic.unwrap_or(0.0);
+        self.widened_uncertainty.map(|own| CIRCLE_95 * own + systematic)
+    }
+}
+
 /// The term that keeps a verdict from being decided.
 #[derive(Debug, Clone, PartialEq)]
 pub struct InTheWay {

@@ -5,10 +5,10 @@ mod real_fit;
 mod singular;
 mod symmetric;
 
-pub use complex::{gain, inverse_gain, least_squares_minimum_norm, refined, solve_square, whitening};
+pub use complex::{gain, inverse_gain, refined, solve_square, whitening};
 pub use real_fit::real_fit;
 pub use singular::{SingularValues, singular_values};
-pub use symmetric::{Eigenpairs, generalised_eigen};
+pub use symmetric::generalised_eigen;
 
 /// A complex matrix.
 pub type CMatrix = nalgebra::DMatrix<num_complex::Complex64>;

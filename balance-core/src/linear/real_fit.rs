@@ -8,11 +8,17 @@ use super::RMatrix;
 /// columns do not tell the unknowns apart, sizes differ, or an entry is not finite.
 ///
 /// ```
+/// # #[cfg(feature = "checks")]
+/// # fn shown() -> Result<(), Box<dyn std::error::Error>> {
 /// use balance_core::linear::{RMatrix, real_fit};
 /// let design = RMatrix::from_row_slice(3, 2, &[1.0, 0.0, 1.0, 1.0, 1.0, 2.0]);
 /// let line = real_fit(&design, &RMatrix::from_row_slice(3, 1, &[1.0, 3.0, 5.0])).expect("two points would do");
 /// assert!((line[(0, 0)] - 1.0).abs() < 1e-12 && (line[(1, 0)] - 2.0).abs() < 1e-12);
 /// assert!(real_fit(&RMatrix::from_element(3, 2, 1.0), &RMatrix::zeros(3, 1)).is_none());
+/// # Ok(())
+/// # }
+/// # #[cfg(feature = "checks")]
+/// # shown().unwrap();
 /// ```
 #[must_use]
 pub fn real_fit(design: &RMatrix, targets: &RMatrix) -> Option<RMatrix> {

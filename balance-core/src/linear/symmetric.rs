@@ -22,12 +22,18 @@ pub struct Eigenpairs {
 /// `None` if B is not positive definite, the sizes differ, or an entry is not finite.
 ///
 /// ```
+/// # #[cfg(feature = "checks")]
+/// # fn shown() -> Result<(), Box<dyn std::error::Error>> {
 /// use balance_core::linear::{RMatrix, generalised_eigen};
 /// let a = RMatrix::from_row_slice(2, 2, &[2.0, 0.0, 0.0, 12.0]);
 /// let b = RMatrix::from_row_slice(2, 2, &[1.0, 0.0, 0.0, 4.0]);
 /// let pairs = generalised_eigen(&a, &b).expect("b is positive definite");
 /// assert!((pairs.values[0] - 3.0).abs() < 1e-14 && (pairs.values[1] - 2.0).abs() < 1e-14);
 /// assert!((pairs.vectors[(1, 0)].abs() - 0.5).abs() < 1e-14);
+/// # Ok(())
+/// # }
+/// # #[cfg(feature = "checks")]
+/// # shown().unwrap();
 /// ```
 #[must_use]
 pub fn generalised_eigen(a: &RMatrix, b: &RMatrix) -> Option<Eigenpairs> {

@@ -28,3 +28,6 @@ pub use lines::{Layout, header_of};
 pub use reader::{RunsReader, ShaftFaults, read_all};
 pub use row::RowTexts;
 pub use shaft_runs::ShaftRuns;
+
+/// The runs of a file on the disk.
+pub type OpenRuns = RunsReader<std::fs::File>;

@@ -1,7 +1,6 @@
 //! How much may be left, in words.
 
 use balance_core::answer::LimitsAnswer;
-use balance_core::grade::centrifugal_newtons;
 use balance_core::quantity::{Mass, Speed};
 
 use super::shaft::{before_first_spin, before_spin_line};
@@ -21,7 +20,7 @@ pub fn limits(file: &JobFile, answer: &LimitsAnswer) -> String {
         let force = limits.service_speed.map(|speed| {
             format!(
                 "; pulls with {} at {:.0} rpm",
-                units::force(units, centrifugal_newtons(plane.amount, speed)),
+                units::force(units, plane.pull_newtons(speed)),
                 Speed::rpm(speed)
             )
         });

@@ -72,7 +72,7 @@ pub fn verdict(view: &View<'_>, judged: &Judged, budget: bool) -> String {
 pub fn planes(units: Units, group: &GroupVerdict) -> String {
     let width = group.verdict.planes.iter().map(|plane| plane.name.chars().count()).max().unwrap_or(0);
     let line = |plane: &balance_core::grade::PlaneVerdict| {
-        let give = give_or_take(plane).map_or_else(
+        let give = plane.give_or_take().map_or_else(
             || "give or take not known".to_owned(),
             |circle| format!("give or take {}", units::unbalance_number(units, circle)),
         );
@@ -86,12 +86,6 @@ pub fn planes(units: Units, group: &GroupVerdict) -> String {
         wrapped(&format!("  {:<width$}  ", plane.name), "      ", &text)
     };
     group.verdict.planes.iter().map(line).collect()
-}
-
-/// Radius of the 95 % circle, g·mm, systematic part included.
-pub fn give_or_take(plane: &balance_core::grade::PlaneVerdict) -> Option<f64> {
-    let systematic = plane.systematic.unwrap_or(0.0);
-    plane.widened_uncertainty.map(|s| balance_core::correction::CIRCLE_95 * s + systematic)
 }
 
 fn scope(judged: &Judged) -> String {
