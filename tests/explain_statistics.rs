@@ -10,6 +10,12 @@
 //! The environment variable `EXPLAIN_JOBS` sets how many jobs of each common slip are simulated. The figures that are
 //! claimed are those of 1000 and more; the default keeps the suite quick and its limits allow for fewer jobs.
 
+#![expect(
+    clippy::print_stdout,
+    clippy::panic,
+    reason = "a table of figures, and a test that says what went wrong"
+)]
+
 use balance_core::Complex64;
 use balance_core::caution::Caution;
 use balance_core::correction::correct;

@@ -14,6 +14,7 @@ fn job(name: &str) -> PathBuf {
 }
 
 /// What `balance explain` says, its lines joined.
+#[expect(clippy::print_stdout, reason = "shows what was said if the test fails")]
 fn explained(name: &str) -> String {
     let said = balance(["explain".into(), job(name).into_os_string()]);
     assert_eq!(said.code, 0, "{}", said.talk);

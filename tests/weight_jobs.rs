@@ -4,6 +4,8 @@
 //! Widths that the job leaves out are known here: pieces of the box (10 g 25 mm, 15 g 30 mm; for the shaft with one
 //! place 10 g 30 mm, 20 g 60 mm), some of them entered with their bead of 1 g as one mass.
 
+#![expect(clippy::panic, reason = "a test that says what went wrong")]
+
 use std::path::PathBuf;
 
 use balance_tests::program::balance;

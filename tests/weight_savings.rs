@@ -163,6 +163,7 @@ fn tallies(seed: u64, grams: &[f64]) -> [Tally; 3] {
     tallies
 }
 
+#[expect(clippy::print_stdout, reason = "the figures of a simulation")]
 fn told(name: &str, [best, least, fewest]: [Tally; 3]) {
     println!(
         "{name}: best of two {:.2} weights, {:.2} % within; a quarter of the limit is enough {:.2}, {:.2} %; fewest {:.2}, {:.2} %",

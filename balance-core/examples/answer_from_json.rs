@@ -1,6 +1,9 @@
 //! Reads what `balance job FOLDER` prints and answers it: with the library alone, the same lines as
 //! `balance correct --json` and `balance verify --json`.
 
+#![expect(clippy::print_stdout, reason = "an example shows its answer")]
+#![expect(clippy::print_stderr, reason = "and what stands in the way")]
+
 use std::io::{Read, stdin};
 
 use balance_core::answer::{Case, json, solve};

@@ -1,5 +1,7 @@
 //! Ideal masses from an initial run and one trial in each plane. Invented readings.
 
+#![expect(clippy::print_stdout, reason = "an example shows its answer")]
+
 use balance_core::answer::{Advice, Case, solve};
 use balance_core::job::Job;
 use balance_core::run::{PlacedMass, Run, RunKind, RunSet, SensorReading};

@@ -1,5 +1,7 @@
 //! Whether a shaft meets its grade, from the check run after welding. Invented readings.
 
+#![expect(clippy::print_stdout, reason = "an example shows its answer")]
+
 use balance_core::answer::{Case, solve};
 use balance_core::influence::Which;
 use balance_core::job::Job;

@@ -76,9 +76,9 @@ impl State {
             }
             (Self::NoBox | Self::SisterShafts | Self::NoTrials | Self::UsUnits, "WP-0417/runs.csv") => {
                 let keep = |line: &&str| {
-                    let trial = line.contains(",trial,");
-                    !line.contains(",check,")
-                        && !(trial && matches!(self, Self::SisterShafts | Self::NoTrials))
+                    let no_trials = matches!(self, Self::SisterShafts | Self::NoTrials);
+                    let goes = line.contains(",check,") || (no_trials && line.contains(",trial,"));
+                    !goes
                 };
                 lines(text.lines().filter(keep))
             }

@@ -140,7 +140,7 @@ fn size(answer: &Answer, entry: &AccountEntry) -> String {
 }
 
 /// The weights that the last stay fitted and that are still on.
-fn fitted<'a>(answer: &'a Answer) -> impl Iterator<Item = &'a AccountEntry> {
+fn fitted(answer: &Answer) -> impl Iterator<Item = &AccountEntry> {
     let entries = answer.account.iter().flat_map(|account| &account.entries);
     entries.filter(|entry| {
         entry.removed.is_none() && entry.kind == EntryKind::Weight && entry.came_with.is_none()

@@ -119,11 +119,12 @@ pub fn judge(
     stated: Stated,
     which: Which,
 ) -> Result<Judged, ResidualFault> {
+    let judge = Judge { set, influence, limits, stated, which };
     let highest = highest_group(set);
     let mut groups = Vec::new();
     for group in 0..set.groups().len() {
         match measured_residual(set, influence, group, which) {
-            Ok(residual) => groups.push(judge_group(set, influence, limits, residual, stated, which)),
+            Ok(residual) => groups.push(judge.group(residual)),
             Err(fault) if group == highest => return Err(fault),
             Err(_) => {}
         }
@@ -151,55 +152,61 @@ fn highest_group(set: &RunSet) -> usize {
     (0..set.groups().len()).max_by(|&one, &other| rpm(one).total_cmp(&rpm(other))).unwrap_or(0)
 }
 
-fn judge_group(
-    set: &RunSet,
-    influence: &Influence,
-    limits: &Limits,
-    residual: MeasuredResidual,
+/// What all speeds are judged by.
+struct Judge<'a> {
+    set: &'a RunSet,
+    influence: &'a Influence,
+    limits: &'a Limits,
     stated: Stated,
     which: Which,
-) -> GroupVerdict {
-    let moved = limits.transfer.moved(&residual.unbalance);
-    let planes: Vec<JudgedPlane> = limits
-        .planes
-        .iter()
-        .zip(moved)
-        .map(|(limit, vector)| JudgedPlane {
-            name: limit.name.clone(),
-            residual: Unbalance::from_vector(vector),
-            permissible: limit.amount,
-        })
-        .collect();
-    let stand_speed = set.groups()[residual.group].speed;
-    let bow = bow_term(set, limits, stand_speed, which);
-    let disc = limits.balanced_in == BalancedIn::OnePlane;
-    let crosstalk = crosstalk_term(set, &residual, &limits.transfer);
-    let elsewhere = bow.into_iter().chain(stated.fixture_term(limits.planes.len())).chain(crosstalk);
-    let budget = budget_of(&residual, &limits.transfer, stated.mounting_scatter, disc).map(|mut budget| {
-        budget.systematic.extend(elsewhere);
-        budget
-    });
-    let seen = Seen::of(&SeenQuestion {
-        planes: &set.setup().planes,
-        told: &residual.told,
-        tolerance: &limits.tolerance,
-        parts: &limits.parts,
-        balanced_in: limits.balanced_in,
-    });
-    let evidence = Evidence {
-        set,
-        influence,
-        which,
-        residual: &residual,
-        seen: &seen,
-        limits: &limits.planes,
-        couple_not_judged: disc,
-    };
-    let verdict = Question { planes: &planes, budget: budget.as_ref() }
-        .verdict()
-        .expect("a budget made for these planes fits them")
-        .withhold(evidence.withheld());
-    GroupVerdict { group: residual.group, stand_speed, residual, budget, verdict }
+}
+
+impl Judge<'_> {
+    fn group(&self, residual: MeasuredResidual) -> GroupVerdict {
+        let (set, limits, which) = (self.set, self.limits, self.which);
+        let moved = limits.transfer.moved(&residual.unbalance);
+        let planes: Vec<JudgedPlane> = limits
+            .planes
+            .iter()
+            .zip(moved)
+            .map(|(limit, vector)| JudgedPlane {
+                name: limit.name.clone(),
+                residual: Unbalance::from_vector(vector),
+                permissible: limit.amount,
+            })
+            .collect();
+        let stand_speed = set.groups()[residual.group].speed;
+        let bow = bow_term(set, limits, stand_speed, which);
+        let disc = limits.balanced_in == BalancedIn::OnePlane;
+        let crosstalk = crosstalk_term(set, &residual, &limits.transfer);
+        let elsewhere = bow.into_iter().chain(self.stated.fixture_term(limits.planes.len())).chain(crosstalk);
+        let budget =
+            budget_of(&residual, &limits.transfer, self.stated.mounting_scatter, disc).map(|mut budget| {
+                budget.systematic.extend(elsewhere);
+                budget
+            });
+        let seen = Seen::of(&SeenQuestion {
+            planes: &set.setup().planes,
+            told: &residual.told,
+            tolerance: &limits.tolerance,
+            parts: &limits.parts,
+            balanced_in: limits.balanced_in,
+        });
+        let evidence = Evidence {
+            set,
+            influence: self.influence,
+            which,
+            residual: &residual,
+            seen: &seen,
+            limits: &limits.planes,
+            couple_not_judged: disc,
+        };
+        let verdict = Question { planes: &planes, budget: budget.as_ref() }
+            .verdict()
+            .expect("a budget made for these planes fits them")
+            .withhold(evidence.withheld());
+        GroupVerdict { group: residual.group, stand_speed, residual, budget, verdict }
+    }
 }
 
 fn cautions(

@@ -196,7 +196,7 @@ impl Job {
         let whole = (left + right).sin();
         let one = wanted * Complex64::cis(-left) * (right.sin() / whole);
         let other = wanted * Complex64::cis(right) * (left.sin() / whole);
-        [one, other].map(|vector| mass(plane, vector)).map(to_whole_degrees).to_vec()
+        [one, other].map(|vector| mass(plane, vector)).map(|own| to_whole_degrees(&own)).to_vec()
     }
 
     /// What happens to single weights: as they are entered, and as they really are.
@@ -204,10 +204,10 @@ impl Job {
         match self.mistake {
             Mistake::OneWeight { weight, was: OfOneWeight::Missing } => scale(&mut really[weight], 0.0),
             Mistake::OneWeight { weight, was: OfOneWeight::Times(times) } => {
-                scale(&mut really[weight], times)
+                scale(&mut really[weight], times);
             }
             Mistake::OneWeight { weight, was: OfOneWeight::Typed(times) } => {
-                scale(&mut entered[weight], times)
+                scale(&mut entered[weight], times);
             }
             Mistake::OneWeight { weight, was: OfOneWeight::Turned(degrees) } => {
                 let there = vector(&really[weight]) * by(degrees);
@@ -215,7 +215,7 @@ impl Job {
             }
             Mistake::OneWeight { weight, was: OfOneWeight::DigitLost } => {
                 entered[weight].angle = Angle::of(self.one_digit_less(vector(&really[weight]))?);
-                entered[weight] = to_whole_degrees(entered[weight].clone());
+                entered[weight] = to_whole_degrees(&entered[weight]);
             }
             Mistake::Exchanged { weights: [one, other] } => {
                 let (first, second) = (entered[one].mass, entered[other].mass);
@@ -295,9 +295,9 @@ fn by(degrees: i32) -> Complex64 {
     Complex64::cis(f64::from(degrees).to_radians())
 }
 
-fn to_whole_degrees(weight: PlacedMass) -> PlacedMass {
+fn to_whole_degrees(weight: &PlacedMass) -> PlacedMass {
     let degrees = weight.angle.degrees_in_turn().round() % 360.0;
-    PlacedMass { angle: Angle::from_degrees(degrees).expect("a whole degree is an angle"), ..weight }
+    PlacedMass { angle: Angle::from_degrees(degrees).expect("a whole degree is an angle"), ..weight.clone() }
 }
 
 fn scale(weight: &mut PlacedMass, times: f64) {

@@ -44,7 +44,7 @@ pub fn correction(view: &View<'_>) -> String {
         Advice::OneMoreRun(found) => text.push_str(&one_more_run(view, found)),
         Advice::Done(_) => text.push_str("Done. Leave it.\n"),
         Advice::Hold(hold) => {
-            text.push_str(&Steps { view, masses: Masses::Weights(&hold.plan), ahead: &hold.ahead }.text())
+            text.push_str(&Steps { view, masses: Masses::Weights(&hold.plan), ahead: &hold.ahead }.text());
         }
         Advice::Ideal(ideal) => {
             text.push_str(

@@ -30,15 +30,20 @@ pub(super) struct Chosen {
 /// before it leave in the box; every combination is judged. The criterion over all planes is the root of the sum of
 /// squares, what the readings leave uncertain included, each plane as a share of its permissible where all have one.
 /// In the second rule a plane that could keep its share must not fall short because another one leaves much more.
-pub(super) fn fewest(task: &WeightTask, order: &[usize], counts: BoxCounts) -> Chosen {
+pub(super) fn fewest(task: &WeightTask, order: &[usize], counts: &BoxCounts) -> Chosen {
     let mut search = Search::new(task, order);
-    search.walk(&mut Vec::new(), &counts, Sum::default());
+    search.walk(&mut Vec::new(), counts, Sum::default());
     let (found, good_enough) = match search.good.take() {
         Some(good) => (good, true),
         None => (search.little_worse(), false),
     };
     let choices = found.picks.iter().map(|pick| pick.of.choices[pick.at].choice.clone()).collect();
     Chosen { choices, good_enough }
+}
+
+/// Not above; what is no number is never above.
+fn at_most(value: f64, most: f64) -> bool {
+    value <= most || value.is_nan() || most.is_nan()
 }
 
 /// A plane's choices for one state of the box.
@@ -149,7 +154,7 @@ impl<'a> Search<'a> {
     fn little_worse(&self) -> Found {
         let least = self.by_work.iter().map(|found| found.sum.square).fold(f64::INFINITY, f64::min);
         let most = least * (1.0 + self.task.settings.worse_share).powi(2);
-        let enough = self.by_work.iter().filter(|found| !(found.sum.square > most));
+        let enough = self.by_work.iter().filter(|found| at_most(found.sum.square, most));
         let found = enough.min_by(|one, other| one.sum.work.total_cmp(&other.sum.work));
         found.cloned().expect("the best choice of each plane in turn is acceptable")
     }
@@ -200,8 +205,11 @@ impl Choices {
         let least = squares.iter().copied().fold(f64::INFINITY, f64::min);
         let most = least * (1.0 + task.settings.worse_share).powi(2);
         let sound = |known: &Worked| known.choice.error.norm() <= task.short_limit(plane);
-        let acceptable =
-            choices.iter().zip(&squares).map(|(known, square)| sound(known) || !(*square > most)).collect();
+        let acceptable = choices
+            .iter()
+            .zip(&squares)
+            .map(|(known, square)| sound(known) || at_most(*square, most))
+            .collect();
         Self { choices, squares, acceptable }
     }
 }

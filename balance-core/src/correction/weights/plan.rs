@@ -161,7 +161,7 @@ pub fn plan_weights(task: &WeightTask) -> Result<WeightPlan, Vec<WeightFault>> {
     let most_together = order.len() * Weld::MOST_NEW_PER_PLANE;
     let mut counts = BoxCounts::of(&task.stock).for_at_most(most_together);
     let chosen = match task.weld.aim {
-        Aim::FewestWeights => fewest(task, &order, counts.clone()),
+        Aim::FewestWeights => fewest(task, &order, &counts),
         Aim::LeastLeft => each_in_turn(task, &order, counts.clone()),
     };
     let mut plans: Vec<(usize, PlanePlan)> = Vec::new();
