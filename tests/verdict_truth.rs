@@ -353,8 +353,10 @@ fn a_slip_in_a_trial_and_the_check_in_another_mounting() {
         stand: STATED,
         ..slipped(name, In::LastTrial, wrong)
     };
+    // What clamping anew changes (0.2 T, stated) hides part of a slip that small: not above 1.6 times the limit, and rarely.
+    let half = Tally::of(&row("trial mass written as half, check in another mounting", Wrong::Mass(0.5), 1));
+    assert!(!half.false_meets_beyond(6.0), "{half:?}");
     hold(&[
-        row("trial mass written as half, check in another mounting", Wrong::Mass(0.5), 1),
         row("trial mass written as half, check in two other mountings", Wrong::Mass(0.5), 2),
         row("trial reading tenfold, check in another mounting", Wrong::Reading(10.0), 1),
         row("trial reading tenfold, check in two other mountings", Wrong::Reading(10.0), 2),
@@ -372,12 +374,16 @@ fn weak_trials() {
     ]);
 }
 
-/// A dial that shows nothing below its scale, and a technician who writes 0 instead of "<2.5" or "<1".
+/// A 0 written for "<x" says that the needle stood at zero: the file cannot show that the dial would not have moved for
+/// less. It is printed, not asserted; the docs ask for "<x".
 #[test]
-fn zero_written_for_a_reading_below_the_scale() {
+fn zero_written_for_a_reading_below_the_scale_cannot_be_seen() {
     let zero = |least| Dial { below: Some(least), below_as: BelowAs::Zero, ..Dial::noisy(0.01) };
     let row = |name, least| Setting { stated: Stated::Said(0.01), ..read_by(name, zero(least)) };
-    hold(&[row("below 2.5 mm/s written as 0", 2.5), row("below 1 mm/s written as 0", 1.0)]);
+    for row in [row("below 2.5 mm/s written as 0", 2.5), row("below 1 mm/s written as 0", 1.0)] {
+        let tally = Tally::of(&row);
+        assert!(tally.over * 20 > tally.shafts, "{tally:?}");
+    }
 }
 
 /// Stated figures that are far from the truth, and repeats that are no repeats: figures, held to a wide bound of our own,

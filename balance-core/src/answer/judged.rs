@@ -199,6 +199,7 @@ impl Judge<'_> {
             residual: &residual,
             seen: &seen,
             limits: &limits.planes,
+            mounting_scatter: self.stated.mounting_scatter,
             couple_not_judged: disc,
         };
         let verdict = Question { planes: &planes, budget: budget.as_ref() }

@@ -2,7 +2,7 @@
 
 use super::judged::Judged;
 use crate::correction::Unusable;
-use crate::grade::{Decision, Reason};
+use crate::grade::{Decision, NextStep, Reason, Withheld};
 
 /// What to read next, and why.
 #[derive(Debug, Clone, PartialEq)]
@@ -29,8 +29,13 @@ pub enum NextRun {
         /// What would do, in sentences.
         hints: Vec<String>,
     },
-    /// A trial run at the place that was never tried.
-    TryUntriedPlace,
+    /// A trial run at every place that was never tried.
+    TryUntriedPlace {
+        /// Their names.
+        places: Vec<String>,
+    },
+    /// The trial runs again in this mounting, or a check run in theirs.
+    TrialsInThisMounting,
 }
 
 impl NextRun {
@@ -43,7 +48,8 @@ impl NextRun {
             Self::MeasureTheNoise => "measure-the-noise",
             Self::CheckAsItIs => "check-as-it-is",
             Self::BetterTrial { .. } => "better-trial",
-            Self::TryUntriedPlace => "try-untried-place",
+            Self::TryUntriedPlace { .. } => "try-untried-place",
+            Self::TrialsInThisMounting => "trials-in-this-mounting",
         }
     }
 
@@ -68,9 +74,13 @@ impl NextRun {
                  promised."
                     .into()
             }
-            Self::TryUntriedPlace => {
-                "A place was never tried: make one trial run with a mass there, then nothing is left in the dark.".into()
+            Self::TryUntriedPlace { places } if places.len() == 1 => {
+                format!("{} was never tried: make one trial run with a mass there.", places.join(""))
             }
+            Self::TryUntriedPlace { places } => {
+                format!("{} were never tried: make one trial run with a mass at each.", places.join(" and "))
+            }
+            Self::TrialsInThisMounting => NextStep::TrialsInThisMounting.sentence(),
             Self::CheckAsItIs => {
                 "The shaft looks good as it is: read it once more as a check run, only that can tell.".into()
             }
@@ -87,6 +97,15 @@ impl NextRun {
             return None;
         }
         let verdict = &judged.deciding().verdict;
+        match verdict.withheld.first() {
+            Some(Withheld::NotSeen { untried, .. }) => {
+                let places = untried.iter().map(|place| place.name().to_owned()).collect();
+                return Some(Self::TryUntriedPlace { places });
+            }
+            Some(Withheld::OtherMounting { .. }) => return Some(Self::TrialsInThisMounting),
+            Some(Withheld::ScatterAboveStated { .. }) => return Some(Self::MeasureTheNoise),
+            Some(_) | None => {}
+        }
         if verdict.reason == Reason::NoiseUnknown {
             return Some(Self::MeasureTheNoise);
         }

@@ -349,7 +349,11 @@ impl Ground<'_> {
                 ahead: Ahead::new(&self.case.runs, sight.influence, &correction, None, self.limits),
                 correction,
             };
-            return Advice::OneMoreRun(OneMoreRun { next: NextRun::TryUntriedPlace, ideal: Some(ideal) });
+            let untold = sight.influence.untold.iter().flat_map(InfluenceFault::planes);
+            let mut places: Vec<String> = untold.cloned().collect();
+            places.dedup();
+            let next = NextRun::TryUntriedPlace { places };
+            return Advice::OneMoreRun(OneMoreRun { next, ideal: Some(ideal) });
         }
         let case = self.case;
         let usual_order = case.insist == Insist::No && case.given.is_empty();

@@ -1,5 +1,7 @@
 //! What a verdict rests on: the terms of its give or take, and what forbids it.
 
+use num_complex::Complex64;
+
 use crate::influence::{GroupInfluence, Influence, Lines, System, Which};
 use crate::linear::CMatrix;
 use crate::quantity::UnbalanceAmount;
@@ -12,6 +14,13 @@ use super::{MeasuredResidual, PlaneLimit, Transfer};
 
 /// Beyond this share of the limit what the readings do not tell leaves nothing to judge [derived here].
 const MOST_UNSEEN: f64 = 0.3;
+/// In another mounting than the trials' a check run may differ from their forecast by this share of what was put on:
+/// clamping anew changes less, a trial mass written as half or double more (simulated here, 2026-11).
+const MOST_OFF_IN_ANOTHER_MOUNTING: f64 = 0.3;
+/// By so many complex rms of what clamping anew changes it may differ as well: one in a hundred differs by more.
+const MOST_OFF_BY_CLAMPING: f64 = 2.15;
+/// Whatever clamping anew changes: where less than this share of what was put on arrived, nothing is proved.
+const MOST_OFF_AT_ALL: f64 = 0.6;
 /// From this condition on planes act alike [common practice, no source].
 const ALIKE: f64 = 5.0;
 /// First-order give and take holds while errors of the coefficients stay below this share of the weakest answer
@@ -40,6 +49,14 @@ pub enum Withheld {
         /// The sensor.
         sensor: String,
     },
+    /// The check run was read in another mounting than the trials and does not read as they forecast: a slip in a trial
+    /// cannot be told from the new mounting.
+    OtherMounting {
+        /// The correction plane where it is farthest off.
+        plane: String,
+        /// How far it is off, as a share of what was put on there.
+        share: f64,
+    },
     /// Planes that act so alike that errors of the coefficients swamp the difference.
     PlanesActAlike {
         /// Condition of the influence matrix.
@@ -67,6 +84,8 @@ pub struct Evidence<'a> {
     pub seen: &'a Seen,
     /// Where the limit holds.
     pub limits: &'a [PlaneLimit],
+    /// How far what is left is stated to scatter from one mounting to the next, complex rms.
+    pub mounting_scatter: Option<UnbalanceAmount>,
     /// Whether readings that no plane explains may be anything: a disc balanced in one plane on purpose.
     pub couple_not_judged: bool,
 }
@@ -90,6 +109,7 @@ impl Evidence<'_> {
         if group.in_doubt() {
             found.extend(self.disagreeing(group));
         }
+        found.extend(self.other_mounting());
         let scatter = group.fits().filter(|(_, fit)| fit.above_stated);
         found.extend(scatter.map(|(sensor, _)| Withheld::ScatterAboveStated {
             sensor: self.set.setup().sensors[sensor].name.clone(),
@@ -105,6 +125,26 @@ impl Evidence<'_> {
     fn disagreeing(&self, group: &GroupInfluence) -> Option<Withheld> {
         let block = group.blocks.iter().rfind(|block| block.disagrees())?;
         Some(Withheld::CheckDisagrees { run: self.set.rows()[*block.rows.first()?].run.label.clone() })
+    }
+
+    /// A check run read in other mountings than the trials passes no gate. What it finds must at least be what the
+    /// trials' own mounting forecasts, give or take what clamping anew is known to change, or a share of what was put on.
+    fn other_mounting(&self) -> Option<Withheld> {
+        let forecast = self.residual.earlier_mounting.as_ref()?;
+        let last = *self.set.last_check_block().last()?;
+        let clamping = mounting_scatter(&self.residual.by_mounting, None, self.mounting_scatter);
+        let mountings = self.residual.mountings as f64;
+        // Complex rms of the difference between one mounting and the mean of the others.
+        let clamping = clamping.map_or(0.0, |own| own.deviation * (2.0 * (1.0 + 1.0 / mountings)).sqrt());
+        let share = |(plane, load): (usize, &Complex64)| {
+            let off = (self.residual.unbalance.get(plane)? - forecast.get(plane)?).norm();
+            let clamped = (MOST_OFF_BY_CLAMPING * clamping).min(MOST_OFF_AT_ALL * load.norm());
+            let allowed = clamped.max(MOST_OFF_IN_ANOTHER_MOUNTING * load.norm());
+            (off > allowed).then_some((plane, off / load.norm()))
+        };
+        let off = self.set.rows()[last].loads.iter().enumerate().filter_map(share);
+        let (plane, share) = off.max_by(|one, other| one.1.total_cmp(&other.1))?;
+        Some(Withheld::OtherMounting { plane: self.set.setup().planes[plane].name.clone(), share })
     }
 
     fn planes_act_alike(&self) -> Option<Withheld> {

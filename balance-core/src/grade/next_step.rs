@@ -22,6 +22,8 @@ pub enum NextStep {
     Try(Vec<Untried>),
     /// Find out which run, weight or reading is not what the file says.
     FindCause,
+    /// A check run in the mounting of the trials, or the trials again in this one.
+    TrialsInThisMounting,
     /// A larger trial, or the trial once more.
     LargerTrial,
     /// A finer range of the dial.
@@ -65,6 +67,9 @@ impl NextStep {
             Self::FindCause => {
                 "First find the run, weight or reading that is not what the file says (balance explain).".into()
             }
+            Self::TrialsInThisMounting => "Make the trial runs again in this mounting, or read the check run in the mounting \
+                                           of the trial runs."
+                .into(),
             Self::LargerTrial => "No number of further check runs will decide: how the shaft answers is known too \
                                   badly. Repeat the trial runs with a larger mass."
                 .into(),
@@ -127,6 +132,7 @@ impl Withheld {
         match self {
             Self::NotSeen { untried, .. } => NextStep::Try(untried.clone()),
             Self::CheckDisagrees { .. } => NextStep::FindCause,
+            Self::OtherMounting { .. } => NextStep::TrialsInThisMounting,
             Self::ScatterAboveStated { .. } => NextStep::MeasureNoise,
             Self::PlanesActAlike { .. } | Self::Unexplained { .. } => NextStep::OtherPlanes,
         }
@@ -146,6 +152,11 @@ impl Withheld {
             Self::CheckDisagrees { run } => {
                 format!("Run {run} does not fit the runs before it, so nothing can be judged from them.")
             }
+            Self::OtherMounting { plane, share } => format!(
+                "The check run was read in another mounting than the trial runs, and at {plane} it is off what they \
+                 forecast by {:.0} % of what was put on: clamping anew, or a slip in a trial.",
+                100.0 * share
+            ),
             Self::ScatterAboveStated { sensor } => format!(
                 "The readings at sensor {sensor} scatter more than the stated noise: either the noise or a run is not \
                  what the file says."
