@@ -69,7 +69,7 @@ fn run_named(text: &str) -> String {
 /// A yes: 1, y, yes, ok.
 #[must_use]
 pub fn is_yes(text: &str) -> bool {
-    matches!(text.to_lowercase().as_str(), "1" | "y" | "yes" | "ok" | "j" | "ja")
+    matches!(text.to_lowercase().as_str(), "1" | "y" | "yes" | "ok")
 }
 
 /// One value as called out at the stand.
