@@ -258,7 +258,7 @@ fn inspection_names_what_is_missing() {
         limit: None,
         decision,
     };
-    let keep = Some(balance_core::shaft::Decision::Keep);
+    let keep = Some(balance_core::shaft::PartDecision::Keep);
     let shaft =
         ShaftDescription { inspection: vec![item("Tube", keep), item("welds", None)], ..auger_drive() };
     let missing = check_shaft(&shaft).unwrap().not_inspected;

@@ -4,7 +4,7 @@
 #![expect(clippy::unwrap_used, reason = "in a test what cannot be had is a failure")]
 
 use balance_core::Complex64;
-use balance_core::correction::weights::{Criterion, PlaneTask, TakeOff, WeightTask, plan_weights};
+use balance_core::correction::weights::{PlaneTask, TakeOff, WeightCriterion, WeightTask, plan_weights};
 use balance_core::quantity::{Angle, Length, Mass, Unbalance};
 use balance_core::run::PlaceError;
 use balance_core::shaft::{
@@ -50,7 +50,8 @@ fn random_task(random: &mut Random, places: &Places, sizes: usize, most: usize) 
     let (bead, gap) = (grams(random.between(0.0, 2.0)), mm(random.between(0.0, 6.0)));
     task.place_error = Some(PlaceError::Tape(mm(random.between(0.0, 3.0))));
     task.settings.take_off = TakeOff::Never;
-    task.settings.criterion = if random.below(3) == 0 { Criterion::LeftOverAlone } else { Criterion::Robust };
+    task.settings.criterion =
+        if random.below(3) == 0 { WeightCriterion::LeftOverAlone } else { WeightCriterion::Robust };
     for _ in 0..random.below(4) {
         let from = random.between(-50.0, 400.0);
         let sector = Sector::new(degrees(from), degrees(from + random.between(5.0, 120.0))).unwrap();
@@ -134,7 +135,8 @@ fn options(task: &WeightTask) -> Vec<Possible> {
 /// The least criterion over every set of at most `most`, by trying every one.
 fn try_everything(task: &WeightTask, most: usize) -> f64 {
     let options = options(task);
-    let (Criterion::Robust, Some(PlaceError::Tape(error))) = (task.settings.criterion, task.place_error)
+    let (WeightCriterion::Robust, Some(PlaceError::Tape(error))) =
+        (task.settings.criterion, task.place_error)
     else {
         return extend(task, &options, 0.0, most);
     };
@@ -186,7 +188,9 @@ impl Everything<'_> {
 /// A third weight is provided for only where misplacing it is charged for, from 0.01 rad.
 fn allowed(task: &WeightTask, most: usize) -> usize {
     let charged = match (task.settings.criterion, task.place_error) {
-        (Criterion::Robust, Some(PlaceError::Tape(error))) => error.millimetres() / (TUBE / 2.0) >= 0.01,
+        (WeightCriterion::Robust, Some(PlaceError::Tape(error))) => {
+            error.millimetres() / (TUBE / 2.0) >= 0.01
+        }
         _ => false,
     };
     if charged { most } else { most.min(2) }

@@ -4,7 +4,7 @@
 use std::collections::BTreeMap;
 
 use balance_core::correction::weights::{
-    Criterion, GivenWeight, PlaneTask, WeightTask, plan_weights, plan_with,
+    GivenWeight, PlaneTask, WeightCriterion, WeightTask, plan_weights, plan_with,
 };
 use balance_core::quantity::{Angle, Length, Mass, Unbalance, UnbalanceAmount};
 use balance_core::shaft::{Aim, CorrectionPlane, FixedPlace, StampedWeight, WeldOn};
@@ -74,7 +74,7 @@ fn split(target: &OneWeight, places: &[f64], step: f64) -> Vec<f64> {
         WeldOn::Stamped(StampedWeight::new(Mass::from_grams(f64::from(at) * step).unwrap()).unwrap())
     };
     let mut task = WeightTask::new(vec![plane], (1..=steps).map(weight).collect());
-    task.settings.criterion = Criterion::LeftOverAlone;
+    task.settings.criterion = WeightCriterion::LeftOverAlone;
     task.weld.aim = Aim::LeastLeft;
     let fixed = |degrees: &f64| FixedPlace { plane: 0, angle: angle(*degrees), name: "ear".into() };
     task.fixed_places = places.iter().map(fixed).collect();

@@ -6,7 +6,7 @@ use std::f64::consts::FRAC_PI_2;
 
 use balance_core::Complex64;
 use balance_core::correction::weights::{
-    Criterion, PlacedWeight, PlaneTask, Room, Source, TakeOff, WeightPlan, WeightTask, plan_weights,
+    PlacedWeight, PlaneTask, Room, Source, TakeOff, WeightCriterion, WeightPlan, WeightTask, plan_weights,
 };
 use balance_core::quantity::{Angle, Length, Mass, Unbalance, UnbalanceAmount};
 use balance_core::shaft::{
@@ -86,7 +86,8 @@ impl Bench {
         task.tube = Some(Tube { outer_diameter: mm(2.0 * RADIUS), wall: mm(2.4), length: mm(1385.0) });
         task.weld = Weld::new(grams(self.bead), 2, mm(3.0)).unwrap();
         task.weld.aim = self.aim;
-        task.settings.criterion = if self.robust { Criterion::Robust } else { Criterion::LeftOverAlone };
+        task.settings.criterion =
+            if self.robust { WeightCriterion::Robust } else { WeightCriterion::LeftOverAlone };
         for (from, wide) in &self.sectors {
             let from = f64::from(*from) + turn;
             let sector = Sector::new(degrees(from), degrees(from + f64::from(*wide))).unwrap();

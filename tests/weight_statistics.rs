@@ -13,7 +13,7 @@
 #![expect(clippy::unwrap_used, reason = "in a test what cannot be had is a failure")]
 
 use balance_core::Complex64;
-use balance_core::correction::weights::{Criterion, PlaneTask, WeightTask, plan_weights};
+use balance_core::correction::weights::{PlaneTask, WeightCriterion, WeightTask, plan_weights};
 use balance_core::quantity::{Angle, Mass, Unbalance};
 use balance_core::run::PlaceError;
 use balance_core::shaft::{Aim, CorrectionPlane, StampedWeight, WeldOn};
@@ -32,7 +32,7 @@ fn box_of_sixteen() -> Vec<WeldOn> {
 }
 
 /// The robust figure of the choice by a criterion.
-fn chosen_by(criterion: Criterion, target: Complex64, stock: &[WeldOn]) -> f64 {
+fn chosen_by(criterion: WeightCriterion, target: Complex64, stock: &[WeldOn]) -> f64 {
     let target = Unbalance::from_vector(target);
     let plane = PlaneTask { plane: CorrectionPlane::named("front"), target, permissible: None };
     let mut task = WeightTask::new(vec![plane], stock.to_vec());
@@ -71,10 +71,10 @@ fn robust_choice_beats_residual_choice_beats_rounding() {
     let of =
         |figure: &dyn Fn(Complex64) -> f64| median(targets.iter().map(|target| figure(*target)).collect());
     let figures = [
-        ("robust", of(&|target| chosen_by(Criterion::Robust, target, &stock)), 0.310, 0.31),
+        ("robust", of(&|target| chosen_by(WeightCriterion::Robust, target, &stock)), 0.310, 0.31),
         (
             "what is left alone",
-            of(&|target| chosen_by(Criterion::LeftOverAlone, target, &stock)),
+            of(&|target| chosen_by(WeightCriterion::LeftOverAlone, target, &stock)),
             0.537,
             0.52,
         ),

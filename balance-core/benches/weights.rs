@@ -3,7 +3,7 @@
 use std::hint::black_box;
 
 use balance_core::correction::weights::{
-    Criterion, Forecasting, LimitedPlace, Placing, PlaneTask, WeightTask, plan_weights,
+    Forecasting, LimitedPlace, Placing, PlaneTask, WeightCriterion, WeightTask, plan_weights,
 };
 use balance_core::linear::CMatrix;
 use balance_core::quantity::{Angle, Length, Mass, Unbalance, UnbalanceAmount};
@@ -33,7 +33,7 @@ fn bar() -> Vec<WeldOn> {
 }
 
 /// A hundred targets from 2.5 to 40 g at 45.95 mm, spread evenly over amounts and angles (golden angle).
-fn tasks(stock: &[WeldOn], criterion: Criterion, most: usize) -> Vec<WeightTask> {
+fn tasks(stock: &[WeldOn], criterion: WeightCriterion, most: usize) -> Vec<WeightTask> {
     let angle = |degrees| Angle::from_degrees(degrees).expect("an angle");
     let task = |step: u32| {
         let grams = 2.5 + 37.5 * f64::from(step) / 99.0;
@@ -54,7 +54,7 @@ fn tasks(stock: &[WeldOn], criterion: Criterion, most: usize) -> Vec<WeightTask>
 /// The same targets in two planes with a forecast that has to be met: limits of 417 g·mm at both ends, readings known
 /// to 20 g·mm.
 fn of_two_planes(stock: &[WeldOn]) -> Vec<WeightTask> {
-    let one_plane = tasks(stock, Criterion::Robust, 2);
+    let one_plane = tasks(stock, WeightCriterion::Robust, 2);
     let limit = UnbalanceAmount::from_gram_millimetres(417.0).expect("an amount");
     let place = |levers: Vec<f64>| LimitedPlace { limit, levers };
     let forecasting = Forecasting {
@@ -77,10 +77,10 @@ fn choosing(bench: &mut Bench) {
     let (small, cut) = (box_of_sixteen(), bar());
     let settings = [
         ("box of 16, two planes, fewest", of_two_planes(&small)),
-        ("box of 16, robust", tasks(&small, Criterion::Robust, 2)),
-        ("box of 16, what is left alone", tasks(&small, Criterion::LeftOverAlone, 2)),
-        ("bar of 73 lengths, robust", tasks(&cut, Criterion::Robust, 2)),
-        ("bar of 73 lengths, what is left alone", tasks(&cut, Criterion::LeftOverAlone, 2)),
+        ("box of 16, robust", tasks(&small, WeightCriterion::Robust, 2)),
+        ("box of 16, what is left alone", tasks(&small, WeightCriterion::LeftOverAlone, 2)),
+        ("bar of 73 lengths, robust", tasks(&cut, WeightCriterion::Robust, 2)),
+        ("bar of 73 lengths, what is left alone", tasks(&cut, WeightCriterion::LeftOverAlone, 2)),
     ];
     for (name, tasks) in settings {
         let mut turn = tasks.iter().cycle();

@@ -14,7 +14,7 @@ use balance_core::answer::{Answer, Case, solve};
 use balance_core::influence::{Drift, Which};
 use balance_core::quantity::{Quantity, parse};
 use balance_core::shaft::{
-    Decision, InspectionItem, JointTrain, MatchMark, Material, Override, RunoutReading, ShaftDescription,
+    InspectionItem, JointTrain, MatchMark, Material, Override, PartDecision, RunoutReading, ShaftDescription,
     ShaftState, StatedMass, TrainJoint, check_shaft,
 };
 
@@ -185,7 +185,7 @@ pub fn everything(job: &JobFile) -> ShaftRecord {
 }
 
 fn inspection() -> Vec<InspectionItem> {
-    let (keep, replace) = (Some(Decision::Keep), Some(Decision::Replace));
+    let (keep, replace) = (Some(PartDecision::Keep), Some(PartDecision::Replace));
     vec![
         item("tube", "new", Some("runout 0.11 mm"), Some("0.25 mm"), keep),
         item("welds", "whole all round", None, None, keep),
@@ -229,7 +229,7 @@ fn item(
     finding: &str,
     measured: Option<&str>,
     limit: Option<&str>,
-    decision: Option<Decision>,
+    decision: Option<PartDecision>,
 ) -> InspectionItem {
     InspectionItem {
         part: part.into(),

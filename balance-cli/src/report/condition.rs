@@ -124,7 +124,7 @@ pub fn inspection(input: &ReportInput<'_>) -> Markup {
             item.finding.clone(),
             item.measured.clone().unwrap_or_else(|| "–".into()),
             item.limit.clone().unwrap_or_else(|| "–".into()),
-            item.decision.map_or("open", balance_core::shaft::Decision::word).to_owned(),
+            item.decision.map_or("open", balance_core::shaft::PartDecision::word).to_owned(),
         ]
     };
     let rows: Vec<Vec<String>> = input.shaft.inspection.iter().map(row).collect();

@@ -2,11 +2,11 @@
 
 use crate::correction::Correction;
 use crate::correction::weights::{
-    AccountFault, Forecasting, PlacedWeight, PlanePlan, PlaneTask, WeightAccount, WeightFault, WeightPlan,
-    WeightTask, Weldability, plan_weights, plan_with,
+    AccountFault, Forecasting, MayWeld, PlacedWeight, PlanePlan, PlaneTask, WeightAccount, WeightFault,
+    WeightPlan, WeightTask, plan_weights, plan_with,
 };
 use crate::run::RunSet;
-use crate::shaft::{Weldability as Stated, WeldedBefore};
+use crate::shaft::{Weldability, WeldedBefore};
 use num_complex::Complex64;
 
 use super::before_spin::BeforeSpin;
@@ -84,14 +84,14 @@ pub(super) fn welded_before(case: &Case) -> Vec<WeldedBefore> {
 }
 
 /// What the job says of the material; never assumed.
-fn weldability(job: &Job) -> Weldability {
+fn weldability(job: &Job) -> MayWeld {
     match &job.shaft.material {
-        TubeMaterial::NotInTable(_) => Weldability::NotWeldable,
-        TubeMaterial::NotStated => Weldability::Unknown,
+        TubeMaterial::NotInTable(_) => MayWeld::NotWeldable,
+        TubeMaterial::NotStated => MayWeld::Unknown,
         TubeMaterial::Known(material) => match material.weldability {
-            Stated::Ready => Weldability::Weldable,
-            Stated::ByProcedure | Stated::No => Weldability::NotWeldable,
-            Stated::Unknown => Weldability::Unknown,
+            Weldability::Ready => MayWeld::Weldable,
+            Weldability::ByProcedure | Weldability::No => MayWeld::NotWeldable,
+            Weldability::Unknown => MayWeld::Unknown,
         },
     }
 }

@@ -165,7 +165,7 @@ pub(super) fn inspection(view: &ShaftView<'_>) -> String {
             let limit = item.limit.as_ref().map(|limit| format!(" (limit {limit})"));
             format!(", {measured}{}", limit.unwrap_or_default())
         });
-        let decision = item.decision.map_or("NOT DECIDED", balance_core::shaft::Decision::word);
+        let decision = item.decision.map_or("NOT DECIDED", balance_core::shaft::PartDecision::word);
         let words = format!("{}: {}{}: {decision}", item.part, item.finding, measured.unwrap_or_default());
         text.push_str(&wrapped("  ", "    ", &words));
     }

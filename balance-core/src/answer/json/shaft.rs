@@ -239,7 +239,7 @@ fn inspection(answer: &ShaftAnswer) -> Vec<Value> {
             "finding": item.finding,
             "measured": item.measured,
             "limit": item.limit,
-            "decision": item.decision.map(crate::shaft::Decision::word),
+            "decision": item.decision.map(crate::shaft::PartDecision::word),
         })
     };
     answer.job.shaft.inspection.iter().map(one).collect()

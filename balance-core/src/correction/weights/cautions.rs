@@ -4,7 +4,7 @@ use num_complex::Complex64;
 
 use super::plan::PlanePlan;
 use super::room::WidthFrom;
-use super::task::{Criterion, WeightTask, Weldability};
+use super::task::{MayWeld, WeightCriterion, WeightTask};
 use crate::caution::{AssumedWidth, Caution, WidthLike};
 use crate::run::PlaceError;
 use crate::shaft::WeldOn;
@@ -64,9 +64,9 @@ fn assumed_width(task: &WeightTask, index: usize) -> Option<AssumedWidth> {
 
 fn material(task: &WeightTask) -> Caution {
     match task.weldability {
-        Weldability::Unknown => Caution::WeldingMaterialUnknown,
-        Weldability::NotWeldable => Caution::MaterialNotWeldable,
-        Weldability::Weldable => Caution::HeatAndCurrent,
+        MayWeld::Unknown => Caution::WeldingMaterialUnknown,
+        MayWeld::NotWeldable => Caution::MaterialNotWeldable,
+        MayWeld::Weldable => Caution::HeatAndCurrent,
     }
 }
 
@@ -111,7 +111,7 @@ fn not_reckoned(task: &WeightTask) -> Vec<Caution> {
     if task.stock.iter().any(sizeless) {
         found.push(Caution::WeightWithoutWidth);
     }
-    let robust = task.settings.criterion == Criterion::Robust;
+    let robust = task.settings.criterion == WeightCriterion::Robust;
     let no_radius = (0..task.planes.len()).any(|plane| task.geometry(plane).surface_radius().is_none());
     if robust && no_radius && matches!(task.place_error, Some(PlaceError::Tape(_))) {
         found.push(Caution::PlaceErrorNotUsed);

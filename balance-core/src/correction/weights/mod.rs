@@ -26,6 +26,6 @@ pub use shortfall::{Cause, Help, Shortfall};
 pub use take_off::MOST_TAKEN_OFF;
 pub use tape::{TapeMarks, TapeReading};
 pub use task::{
-    Criterion, GivenWeight, Grid, PlaneTask, TakeOff, WeightFault, WeightSettings, WeightTask, Weldability,
+    GivenWeight, Grid, MayWeld, PlaneTask, TakeOff, WeightCriterion, WeightFault, WeightSettings, WeightTask,
     Work,
 };

@@ -22,7 +22,7 @@ pub struct PlaneTask {
 
 /// Whether the material can be welded, as the shop says.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Weldability {
+pub enum MayWeld {
     /// Plain carbon or low alloy steel that takes a bead without more ado.
     Weldable,
     /// Aluminium, fibre, hardened or unknown alloy: not by this program's advice.
@@ -33,7 +33,7 @@ pub enum Weldability {
 
 /// What makes one choice of weights better than another.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Criterion {
+pub enum WeightCriterion {
     /// `sqrt(|what is left|² + s²·Σ(m·r)²)`: what is left when each weight also lands `s` beside its place.
     Robust,
     /// What is left if every weight lands exactly where it should.
@@ -79,7 +79,7 @@ impl Default for Work {
 #[derive(Debug, Clone, PartialEq)]
 pub struct WeightSettings {
     /// What makes one choice better than another.
-    pub criterion: Criterion,
+    pub criterion: WeightCriterion,
     /// The places there are.
     pub grid: Grid,
     /// Fewer weights, or less work, will do if no more than this share of the permissible is left. Where weights are
@@ -119,7 +119,7 @@ impl Default for WeightSettings {
         let mm = |value| Length::from_millimetres(value).expect("a constant length");
         let grams = |value| Mass::from_grams(value).expect("a constant mass");
         Self {
-            criterion: Criterion::Robust,
+            criterion: WeightCriterion::Robust,
             grid: Grid::WholeDegrees,
             enough_share: 0.25,
             short_share: 0.5,
@@ -157,7 +157,7 @@ pub struct WeightTask {
     /// The mass of the tube alone, to judge whether it should be straightened first.
     pub tube_mass: Option<Mass>,
     /// Whether the material can be welded.
-    pub weldability: Weldability,
+    pub weldability: MayWeld,
     /// The highest speed in service, for the pull.
     pub service_speed: Option<Speed>,
     /// How well a weight ends up where it should, one sigma; `None`: exactly.
@@ -183,7 +183,7 @@ impl WeightTask {
             welded_before: Vec::new(),
             tube: None,
             tube_mass: None,
-            weldability: Weldability::Unknown,
+            weldability: MayWeld::Unknown,
             service_speed: None,
             place_error: Some(PlaceError::Tape(two)),
             forecasting: None,
@@ -200,9 +200,9 @@ impl WeightTask {
     /// on the tape means no angle because no radius is known.
     pub(super) fn place_variance(&self, plane: usize) -> f64 {
         let error = match (self.settings.criterion, self.place_error) {
-            (Criterion::LeftOverAlone, _) | (_, None) => 0.0,
-            (Criterion::Robust, Some(PlaceError::Angle(angle))) => angle.radians(),
-            (Criterion::Robust, Some(PlaceError::Tape(length))) => {
+            (WeightCriterion::LeftOverAlone, _) | (_, None) => 0.0,
+            (WeightCriterion::Robust, Some(PlaceError::Angle(angle))) => angle.radians(),
+            (WeightCriterion::Robust, Some(PlaceError::Tape(length))) => {
                 self.geometry(plane).surface_radius().map_or(0.0, |radius| length.millimetres() / radius)
             }
         };

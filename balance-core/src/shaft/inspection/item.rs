@@ -3,14 +3,14 @@
 /// What becomes of a part.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 #[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
-pub enum Decision {
+pub enum PartDecision {
     /// It stays.
     Keep,
     /// It is replaced.
     Replace,
 }
 
-impl Decision {
+impl PartDecision {
     /// The word in a job file.
     #[must_use]
     pub fn word(self) -> &'static str {
@@ -40,7 +40,7 @@ pub struct InspectionItem {
     /// The limit it was held against, with its unit.
     pub limit: Option<String>,
     /// What becomes of it; `None` while that is open.
-    pub decision: Option<Decision>,
+    pub decision: Option<PartDecision>,
 }
 
 /// Marks that say in which position two pieces go together. In any other position the record is void.

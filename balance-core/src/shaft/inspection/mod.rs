@@ -6,6 +6,6 @@ mod points;
 mod state;
 
 pub use first_spin::{BEFORE_FIRST_SPIN, BEFORE_WELDING, FirstSpinPoint};
-pub use item::{Decision, InspectionItem, MatchMark};
+pub use item::{InspectionItem, MatchMark, PartDecision};
 pub use points::{DRIVE_SHAFT_POINTS, InspectionPoint, PointFor, missing_points};
 pub use state::ShaftState;

@@ -1,7 +1,7 @@
 //! `[received]`, `[built]`, `[[match_mark]]`, `[[inspection]]` and `[override]`.
 
 use balance_core::quantity::{Angle, Length};
-use balance_core::shaft::{Decision, InspectionItem, MatchMark, Override, OverrideFault, ShaftState};
+use balance_core::shaft::{InspectionItem, MatchMark, Override, OverrideFault, PartDecision, ShaftState};
 
 use crate::files::problem::Fault;
 use crate::files::toml_reader::{Document, Section};
@@ -38,7 +38,7 @@ pub(in crate::files::job) fn read_match_marks(document: &Document<'_>) -> Vec<Ma
 }
 
 pub(super) fn read_inspection(document: &Document<'_>) -> Vec<InspectionItem> {
-    let choices = [Decision::Keep, Decision::Replace].map(|decision| (decision.word(), decision));
+    let choices = [PartDecision::Keep, PartDecision::Replace].map(|decision| (decision.word(), decision));
     let read = |section: &Section<'_, '_>| {
         let part = section.needed("part", section.text("part"));
         let finding = section.needed("finding", section.text("finding"));
