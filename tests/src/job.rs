@@ -4,7 +4,7 @@
 use balance_core::Complex64;
 use balance_core::quantity::{Angle, Length, Mass};
 use balance_core::run::{
-    Change, Convention, Noise, Phase, PlacedMass, Run, RunKind, RunSet, SensorReading, Setup,
+    Change, Convention, Noise, OnTopOf, Phase, PlacedMass, Run, RunKind, RunSet, SensorReading, Setup,
 };
 use balance_core::shaft::{CorrectionPlane, Sensor};
 
@@ -232,7 +232,7 @@ impl<'a> Writer<'a> {
             speed: None,
             mounting: mounting.to_string(),
             minutes: None,
-            on_top_of: left_on.map(|row| self.runs[row].label.clone()),
+            on_top_of: left_on.map(|row| OnTopOf::Run(self.runs[row].label.clone())),
             masses,
             readings,
         });

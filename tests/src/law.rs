@@ -7,7 +7,7 @@ use balance_core::Complex64;
 use balance_core::correction::{Correction, correct, forecast};
 use balance_core::influence::{Options, estimate};
 use balance_core::quantity::{Angle, Length, Mass};
-use balance_core::run::{Phase, PhaseSense, PlacedMass, Run, RunKind, RunSet, SensorReading, Setup};
+use balance_core::run::{OnTopOf, Phase, PhaseSense, PlacedMass, Run, RunKind, RunSet, SensorReading, Setup};
 
 use crate::job::Job;
 use crate::shaft::{self, mass};
@@ -159,7 +159,7 @@ fn runs(job: &Job) -> f64 {
 fn listed(job: &Job) -> Job {
     let mut changed = job.clone();
     for row in 0..changed.runs.len() {
-        if let Some(label) = changed.runs[row].on_top_of.take() {
+        if let Some(OnTopOf::Run(label)) = changed.runs[row].on_top_of.take() {
             let base = changed.runs.iter().position(|run| run.label == label).expect("an earlier run");
             let mut masses = changed.runs[base].masses.clone();
             masses.append(&mut changed.runs[row].masses);

@@ -1,7 +1,7 @@
 //! The initial run and the trial runs.
 
 use balance_core::caution::Caution;
-use balance_core::run::{PlacedMass, Run, RunKind};
+use balance_core::run::{OnTopOf, PlacedMass, Run, RunKind};
 
 use super::masses;
 use super::session::{Answer, Break, Session, Turn};
@@ -173,7 +173,8 @@ impl Session<'_, '_> {
 /// A run without readings yet, on top of the last check run if there is one and these are trial masses.
 pub(super) fn new_run(state: &State, kind: RunKind, masses: Vec<PlacedMass>) -> Run {
     let last = state.shaft.runs.last();
-    let base = state.last_check().filter(|_| kind == RunKind::Trial).map(str::to_owned);
+    let base =
+        state.last_check().filter(|_| kind == RunKind::Trial).map(|label| OnTopOf::Run(label.to_owned()));
     Run {
         label: state.next_label(),
         kind,

@@ -5,7 +5,7 @@ use super::solve::Answer;
 use crate::correction::Correction;
 use crate::correction::weights::{PlacedWeight, PlanePlan, WeightPlan};
 use crate::quantity::Mass;
-use crate::run::{AS_FOUND, Change, PlacedMass, Run, RunKind, SensorReading};
+use crate::run::{Change, OnTopOf, PlacedMass, Run, RunKind, SensorReading};
 
 impl Answer {
     /// The check run's row with everything that will be on the shaft if the advice is followed, its readings still
@@ -34,7 +34,7 @@ impl Answer {
             speed: last.and_then(|row| self.runs.groups()[row.group].speed),
             mounting: now.or(last).map(|row| row.run.mounting.clone()).unwrap_or_default(),
             minutes: None,
-            on_top_of: removed.then(|| AS_FOUND.to_owned()),
+            on_top_of: removed.then_some(OnTopOf::AsFound),
             masses,
             readings: vec![SensorReading::NotRead; self.runs.setup().sensors.len()],
         }

@@ -6,7 +6,7 @@ use super::ideal::correct;
 use crate::chance::Rice;
 use crate::influence::{Influence, System, Which, estimate};
 use crate::quantity::{Angle, UnbalanceAmount};
-use crate::run::{PlacedMass, Run, RunKind, RunSet, SensorReading};
+use crate::run::{OnTopOf, PlacedMass, Run, RunKind, RunSet, SensorReading};
 
 /// A run that could still be made.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -155,7 +155,7 @@ fn with(question: &PlanQuestion<'_>, extra: ExtraRun) -> Option<RunSet> {
     for group in 0..set.groups().len() {
         let (like, masses) = pattern(set, extra, group)?;
         let mut run = Run { label: format!("planned run {group}"), masses, ..set.rows()[like].run.clone() };
-        run.on_top_of = Some("as found".into());
+        run.on_top_of = Some(OnTopOf::AsFound);
         if extra == ExtraRun::AnotherMounting {
             run.mounting = "planned mounting".into();
         }

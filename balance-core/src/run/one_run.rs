@@ -1,6 +1,6 @@
 //! One run, as the runs file has it.
 
-use super::RunKind;
+use super::{OnTopOf, RunKind};
 use crate::quantity::{Angle, Length, Mass, QuantityFault, Speed};
 
 /// Whether a mass came on or went off.
@@ -105,8 +105,8 @@ pub struct Run {
     pub mounting: String,
     /// Minutes since the first run, if the file has times.
     pub minutes: Option<f64>,
-    /// The run whose masses are still on; `masses` then lists only what came on since.
-    pub on_top_of: Option<String>,
+    /// What the masses are counted from, if the run says so; `masses` then lists only what came on since.
+    pub on_top_of: Option<OnTopOf>,
     /// What is on the shaft and was not on in the initial run (or in the run it is on top of).
     pub masses: Vec<PlacedMass>,
     /// One for each sensor, in the sensors' order.

@@ -4,8 +4,8 @@ use num_complex::Complex64;
 
 use super::dial::steps;
 use super::fault::{Cell, RunFault};
-use super::state::{AS_FOUND, place_radians, resolve_masses, spread, unbalance_of};
-use super::{Convention, DialStep, Noise, PlacedMass, Run, RunKind, SensorReading, speed_group};
+use super::state::{place_radians, resolve_masses, spread, unbalance_of};
+use super::{Convention, DialStep, Noise, OnTopOf, PlacedMass, Run, RunKind, SensorReading, speed_group};
 use crate::quantity::{Reading, Speed};
 use crate::shaft::{CorrectionPlane, Sensor};
 
@@ -198,7 +198,7 @@ impl RunSet {
             edit(at, &mut changed);
             if changed != entry {
                 let run = Run {
-                    on_top_of: Some(AS_FOUND.into()),
+                    on_top_of: Some(OnTopOf::AsFound),
                     masses: changed.masses.clone(),
                     readings: changed.readings,
                     ..own.run.clone()

@@ -3,10 +3,7 @@
 use num_complex::Complex64;
 
 use super::fault::{Cell, RunFault};
-use super::{Change, PlaceError, PlacedMass, Run, RunKind, Setup};
-
-/// The word in `on top of` for "counted from the shaft as found".
-pub const AS_FOUND: &str = "as found";
+use super::{Change, OnTopOf, PlaceError, PlacedMass, Run, RunKind, Setup};
 
 /// For every run all masses that are on and were not on in the initial run.
 pub(super) fn resolve_masses(
@@ -17,9 +14,10 @@ pub(super) fn resolve_masses(
     let mut resolved: Vec<Vec<PlacedMass>> = Vec::with_capacity(runs.len());
     let mut last_check: Option<usize> = None;
     for (row, run) in runs.iter().enumerate() {
-        let masses = match run.on_top_of.as_deref() {
-            Some(AS_FOUND) => run.masses.clone(),
-            Some(label) => match runs[..row].iter().position(|earlier| earlier.label == label) {
+        let masses = match &run.on_top_of {
+            Some(OnTopOf::AsFound) => run.masses.clone(),
+            Some(OnTopOf::Run(label)) => match runs[..row].iter().position(|earlier| earlier.label == *label)
+            {
                 Some(base) => resolved[base].iter().chain(&run.masses).cloned().collect(),
                 None => {
                     faults.push(unknown_base(row, label));
@@ -60,7 +58,7 @@ fn unknown_base(row: usize, label: &str) -> RunFault {
         row,
         Cell::OnTopOf,
         format!("`{label}`"),
-        format!("the label of an earlier run, or `{AS_FOUND}`"),
+        format!("the label of an earlier run, or `{}`", OnTopOf::AS_FOUND),
     )
 }
 
@@ -77,8 +75,9 @@ fn forgotten_masses(setup: &Setup, row: usize, check: &Run) -> RunFault {
         "every mass that is on, or the column `on top of`",
     )
     .hint(format!(
-        "if they are still on, write `{}` under `on top of`; if they came off, write `{AS_FOUND}`",
-        check.label
+        "if they are still on, write `{}` under `on top of`; if they came off, write `{}`",
+        check.label,
+        OnTopOf::AS_FOUND
     ))
 }
 

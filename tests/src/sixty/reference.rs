@@ -126,7 +126,10 @@ fn least_squares(matrix: &[Vec<Big>], right: &[Big], planes: usize) -> Vec<Big> 
 fn loads(setup: &Setup, runs: &[Run]) -> Vec<Vec<Big>> {
     let mut found: Vec<Vec<Big>> = Vec::new();
     for run in runs {
-        let base = run.on_top_of.as_ref().and_then(|label| runs.iter().position(|one| one.label == *label));
+        let base = run
+            .on_top_of
+            .as_ref()
+            .and_then(|base| runs.iter().position(|one| base.label() == Some(&one.label)));
         let mut loads = base.map_or_else(|| vec![Big::zero(); setup.planes.len()], |row| found[row].clone());
         for mass in &run.masses {
             loads[mass.plane] = &loads[mass.plane] + &vector(setup, run.kind, mass);

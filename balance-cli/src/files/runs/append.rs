@@ -3,7 +3,7 @@
 use std::path::Path;
 
 use balance_core::quantity::Quantity;
-use balance_core::run::{Change, PlacedMass, Run, RunKind, SensorReading, Setup};
+use balance_core::run::{Change, OnTopOf, PlacedMass, Run, RunKind, SensorReading, Setup};
 
 use super::cells::Decimal;
 use super::columns::{Columns, MassColumns, Scaled};
@@ -102,7 +102,7 @@ impl<'c> Cells<'c> {
             self.optional(Plain::Kind, "kind", run.kind.word());
         }
         self.optional(Plain::Mounting, "mounting", &run.mounting);
-        self.optional(Plain::OnTopOf, "on top of", run.on_top_of.as_deref().unwrap_or_default());
+        self.optional(Plain::OnTopOf, "on top of", run.on_top_of.as_ref().map_or("", OnTopOf::word));
         self.optional(Plain::Time, "time", &new.texts.time);
         self.optional(Plain::By, "by", &new.texts.by);
         self.optional(Plain::Note, "note", &new.texts.note);

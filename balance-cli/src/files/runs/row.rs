@@ -1,7 +1,7 @@
 //! One row: cells to a run.
 
 use balance_core::quantity::Speed;
-use balance_core::run::{PlacedMass, Run, RunKind};
+use balance_core::run::{OnTopOf, PlacedMass, Run, RunKind};
 use csv::StringRecord;
 
 use super::cells::NumberStyle;
@@ -66,7 +66,9 @@ impl RowReader<'_> {
         let speed = self.speed(line);
         let minutes = self.minutes(line);
         let plain = |plain| self.columns.plain(plain).map_or("", |at| line.cell(at));
-        let on_top_of = Some(plain(Plain::OnTopOf)).filter(|text| !text.is_empty()).map(str::to_owned);
+        let on_top_of = Some(plain(Plain::OnTopOf))
+            .filter(|text| !text.is_empty())
+            .map(|text| OnTopOf::from(text.to_owned()));
         let texts = RowTexts {
             time: plain(Plain::Time).into(),
             by: plain(Plain::By).into(),

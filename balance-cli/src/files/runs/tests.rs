@@ -1,6 +1,6 @@
 use balance_core::caution::Caution;
 use balance_core::quantity::{Quantity, parse};
-use balance_core::run::{Change, RunKind, SensorReading};
+use balance_core::run::{Change, OnTopOf, RunKind, SensorReading};
 use balance_core::shaft::Shows;
 
 use super::{RunsReader, ShaftRuns, read_all};
@@ -141,7 +141,7 @@ fn texts_times_mountings_and_on_top_of_are_read() {
     assert_eq!(shaft.lines, [2, 4]);
     assert_eq!(shaft.runs[1].minutes, Some(12.0));
     assert_eq!(shaft.runs[1].mounting, "B");
-    assert_eq!(shaft.runs[1].on_top_of.as_deref(), Some("as found"));
+    assert_eq!(shaft.runs[1].on_top_of, Some(OnTopOf::AsFound));
     let short = one("a amplitude [mm/s],a phase [deg],note\n1,2\n");
     assert_eq!(short.runs.len(), 1, "a missing note at the end of a row is no fault");
 }

@@ -3,7 +3,7 @@
 use super::problem::piece_of_mass;
 use super::row::around;
 use crate::quantity::{Angle, Length, Mass};
-use crate::run::{Change, PlacedMass, Run, RunKind};
+use crate::run::{Change, OnTopOf, PlacedMass, Run, RunKind};
 use crate::shaft::{Hold, WeldOn, WeldedBefore};
 
 /// Two masses are the same weight if mass (g) and angle (degrees) differ by no more than this.
@@ -218,12 +218,8 @@ fn fitted(mass: &PlacedMass, label: &str) -> AccountEntry {
 /// Everything a run has on, the masses of the runs it is on top of first; what is put on and taken off again within
 /// the chain cancels.
 fn everything_on(before: &[Run], run: &Run) -> Result<Vec<PlacedMass>, AccountFault> {
-    let Some(base) = &run.on_top_of else { return Ok(run.masses.clone()) };
+    let Some(OnTopOf::Run(base)) = &run.on_top_of else { return Ok(run.masses.clone()) };
     let Some(at) = before.iter().position(|earlier| earlier.label == *base) else {
-        // "As found" is what nothing was on yet.
-        if base == AS_FOUND {
-            return Ok(run.masses.clone());
-        }
         return Err(AccountFault::UnknownBase { run: run.label.clone(), found: base.clone() });
     };
     let mut on = everything_on(&before[..at], &before[at])?;
@@ -241,9 +237,6 @@ fn everything_on(before: &[Run], run: &Run) -> Result<Vec<PlacedMass>, AccountFa
     }
     Ok(on)
 }
-
-/// What a runs file writes for the shaft without anything added.
-const AS_FOUND: &str = "as found";
 
 #[cfg(test)]
 mod tests {
@@ -267,7 +260,7 @@ mod tests {
             speed: None,
             mounting: String::new(),
             minutes: None,
-            on_top_of: on_top_of.map(Into::into),
+            on_top_of: on_top_of.map(|label| OnTopOf::from(label.to_owned())),
             masses: masses.to_vec(),
             readings: Vec::new(),
         }
