@@ -68,9 +68,11 @@ fn forecasting(random: &mut Random, positions: &[f64], radians: f64) -> Forecast
     };
     let rear: Vec<f64> = positions.iter().map(|position| position / LENGTH).collect();
     let front = rear.iter().map(|share| 1.0 - share).collect();
+    let covariance = &mixed * mixed.adjoint() * Complex64::from(spread * spread);
+    let real = |row, column| covariance[(row, column)].re;
     Forecasting {
         places: vec![place(front), place(rear)],
-        covariance: &mixed * mixed.adjoint() * Complex64::from(spread * spread),
+        covariance: (0..planes).map(|row| (0..planes).map(|column| real(row, column)).collect()).collect(),
         widening: random.between(1.0, 1.3),
         placing: vec![Placing { share: radians * radians, each: (0.2 * RADIUS).powi(2) }; planes],
     }
@@ -143,7 +145,7 @@ fn is_good(task: &WeightTask, planes: &[&Tried]) -> bool {
         for (row, one) in place.levers.iter().enumerate() {
             variance += one * one * planes[row].placed / 2.0;
             for (column, other) in place.levers.iter().enumerate() {
-                variance += one * other * forecasting.covariance[(row, column)].re;
+                variance += one * other * forecasting.covariance[row][column];
             }
         }
         miss += Rice::new(left.norm(), forecasting.widening * variance.sqrt()).unwrap().beyond(limit);
@@ -154,7 +156,7 @@ fn is_good(task: &WeightTask, planes: &[&Tried]) -> bool {
 /// The criterion of a plane as a share of its permissible, squared, the readings' uncertainty included.
 fn share_squared(task: &WeightTask, plane: usize, cost: f64) -> f64 {
     let forecasting = task.forecasting.as_ref().unwrap();
-    let read = 2.0 * forecasting.widening.powi(2) * forecasting.covariance[(plane, plane)].re;
+    let read = 2.0 * forecasting.widening.powi(2) * forecasting.covariance[plane][plane];
     (cost + read) / task.planes[plane].permissible.unwrap().gram_millimetres().powi(2)
 }
 

@@ -5,7 +5,6 @@ use std::hint::black_box;
 use balance_core::correction::weights::{
     Forecasting, LimitedPlace, Placing, PlaneTask, WeightCriterion, WeightTask, plan_weights,
 };
-use balance_core::linear::CMatrix;
 use balance_core::quantity::{Angle, Length, Mass, Unbalance, UnbalanceAmount};
 use balance_core::shaft::{
     Bar, BarMass, CorrectionPlane, NoWeld, Section, Sector, StampedWeight, Tube, Weld, WeldOn,
@@ -59,7 +58,7 @@ fn of_two_planes(stock: &[WeldOn]) -> Vec<WeightTask> {
     let place = |levers: Vec<f64>| LimitedPlace { limit, levers };
     let forecasting = Forecasting {
         places: vec![place(vec![0.93, 0.07]), place(vec![0.07, 0.93])],
-        covariance: CMatrix::identity(2, 2).scale(400.0),
+        covariance: vec![vec![400.0, 0.0], vec![0.0, 400.0]],
         widening: 1.1,
         placing: vec![Placing { share: 2e-3, each: 84.0 }; 2],
     };

@@ -42,12 +42,12 @@ impl Placing {
 ///
 /// ```
 /// use balance_core::correction::weights::{Forecasting, LimitedPlace, Placing};
-/// use balance_core::{Complex64, linear::CMatrix, quantity::UnbalanceAmount};
+/// use balance_core::{Complex64, quantity::UnbalanceAmount};
 /// # fn main() -> Result<(), balance_core::quantity::QuantityFault> {
 /// let limit = UnbalanceAmount::from_gram_millimetres(400.0)?;
 /// let forecasting = Forecasting {
 ///     places: vec![LimitedPlace { limit, levers: vec![1.0] }],
-///     covariance: CMatrix::from_element(1, 1, Complex64::new(40.0 * 40.0, 0.0)),
+///     covariance: vec![vec![40.0 * 40.0]],
 ///     widening: 1.0,
 ///     placing: vec![Placing::default()],
 /// };
@@ -62,8 +62,9 @@ impl Placing {
 pub struct Forecasting {
     /// The places where a limit holds.
     pub places: Vec<LimitedPlace>,
-    /// Covariance per component of the ideal correction, correction planes × correction planes, (g·mm)².
-    pub covariance: CMatrix,
+    /// Covariance per component of the ideal correction, correction planes × correction planes, (g·mm)²: its real part,
+    /// which is all that real levers need.
+    pub covariance: Vec<Vec<f64>>,
     /// What widens a standard uncertainty for how well the noise is known; 1: it is known exactly.
     pub widening: f64,
     /// One for each correction plane.
@@ -88,7 +89,7 @@ impl Forecasting {
         };
         Some(Self {
             places: limits.iter().enumerate().map(place).collect(),
-            covariance: correction.covariance.clone()?,
+            covariance: real_rows(correction.covariance.as_ref()?),
             widening: correction.widening,
             placing: (0..setup.planes.len()).map(placing).collect(),
         })
@@ -117,12 +118,13 @@ impl Forecasting {
 
     /// Complex variance that the readings leave in the ideal correction of a plane, (g·mm)².
     pub(super) fn reading_variance(&self, plane: usize) -> f64 {
-        2.0 * self.widening * self.widening * self.covariance[(plane, plane)].re.clamp(0.0, f64::INFINITY)
+        2.0 * self.widening * self.widening * self.covariance[plane][plane].clamp(0.0, f64::INFINITY)
     }
 
     /// Whether the figures are for so many correction planes.
     pub(super) fn fits(&self, planes: usize) -> bool {
-        self.covariance.shape() == (planes, planes)
+        self.covariance.len() == planes
+            && self.covariance.iter().all(|row| row.len() == planes)
             && self.placing.len() == planes
             && self.places.iter().all(|place| place.levers.len() == planes)
     }
@@ -132,7 +134,7 @@ impl Forecasting {
         let levers = || place.levers.iter().enumerate();
         let read: f64 = levers()
             .flat_map(|(row, one)| levers().map(move |(column, other)| (row, column, one * other)))
-            .map(|(row, column, both)| both * self.covariance[(row, column)].re)
+            .map(|(row, column, both)| both * self.covariance[row][column])
             .sum();
         let put: f64 =
             place.levers.iter().zip(placed).map(|(lever, variance)| lever * lever * variance / 2.0).sum();
@@ -145,4 +147,8 @@ impl LimitedPlace {
     fn moved(&self, unbalances: &[Complex64]) -> Complex64 {
         self.levers.iter().zip(unbalances).map(|(lever, unbalance)| unbalance * *lever).sum()
     }
+}
+
+fn real_rows(matrix: &CMatrix) -> Vec<Vec<f64>> {
+    matrix.row_iter().map(|row| row.iter().map(|value| value.re).collect()).collect()
 }
