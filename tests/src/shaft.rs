@@ -84,16 +84,8 @@ impl Needles {
 #[must_use]
 pub fn run(label: &str, kind: RunKind, loads: &[Complex64], readings: &[Complex64]) -> Run {
     let masses = loads.iter().enumerate().filter(|(_, load)| **load != Complex64::ZERO);
-    Run {
-        label: label.into(),
-        kind,
-        speed: None,
-        mounting: String::new(),
-        minutes: None,
-        on_top_of: None,
-        masses: masses.map(|(plane, load)| mass(plane, *load)).collect(),
-        readings: readings.iter().map(|value| shown(*value)).collect(),
-    }
+    let masses = masses.map(|(plane, load)| mass(plane, *load)).collect();
+    Run::new(label, kind, masses, readings.iter().map(|value| shown(*value)).collect())
 }
 
 /// A mass from a complex number of grams.

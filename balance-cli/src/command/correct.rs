@@ -3,12 +3,12 @@
 use balance_core::answer::{Advice, Case, NextRun, OneMoreRun, Unsolved, json};
 use balance_core::correction::Unusable;
 
-use super::each::{EachShaft, Solved, each_shaft, problems_of, refuse, refused};
-use super::open::{Target, target};
+use super::each::{EachShaft, Solved, each_shaft, refuse, refused};
+use super::open::target;
 use super::with::given_weights;
 use crate::args::CorrectArguments;
 use crate::exit::Exit;
-use crate::files::runs::{NewRun, RowTexts, ShaftRuns, append_run};
+use crate::files::runs::{NewRun, RowTexts, append_run};
 use crate::files::{Place, Problem, shown_path};
 use crate::print::{table, text};
 use crate::streams::Streams;
@@ -48,17 +48,8 @@ impl EachShaft for Correct<'_> {
         Ok(exit_of(advice))
     }
 
-    fn unsolved(
-        &mut self,
-        target: &Target,
-        runs: &ShaftRuns,
-        unsolved: &Unsolved,
-        streams: &mut Streams<'_>,
-    ) -> std::io::Result<Exit> {
-        if let Some(answer) = json::refused(unsolved).filter(|_| self.arguments.job.json) {
-            writeln!(streams.answer, "{answer}")?;
-        }
-        refuse(&problems_of(target, runs, unsolved), streams)
+    fn unsolved_json(&self, unsolved: &Unsolved) -> Option<String> {
+        json::refused(unsolved).filter(|_| self.arguments.job.json).map(|answer| answer.to_string())
     }
 }
 

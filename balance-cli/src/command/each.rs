@@ -56,6 +56,11 @@ pub trait EachShaft {
         false
     }
 
+    /// The JSON of a refusal, where JSON is wanted and says one.
+    fn unsolved_json(&self, _unsolved: &Unsolved) -> Option<String> {
+        None
+    }
+
     /// What to say where the runs do not tell enough.
     ///
     /// # Errors
@@ -68,6 +73,9 @@ pub trait EachShaft {
         unsolved: &Unsolved,
         streams: &mut Streams<'_>,
     ) -> std::io::Result<Exit> {
+        if let Some(answer) = self.unsolved_json(unsolved) {
+            writeln!(streams.answer, "{answer}")?;
+        }
         refuse(&problems_of(target, runs, unsolved), streams)
     }
 }

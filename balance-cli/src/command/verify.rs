@@ -4,11 +4,10 @@ use balance_core::answer::{Advice, Judged, NoVerdict, Unsolved, json};
 use balance_core::grade::Decision;
 use balance_core::influence::Which;
 
-use super::each::{EachShaft, Solved, each_shaft, problems_of, refuse, refused};
+use super::each::{EachShaft, Solved, each_shaft, refuse, refused};
 use super::open::{Target, target};
 use crate::args::VerifyArguments;
 use crate::exit::Exit;
-use crate::files::runs::ShaftRuns;
 use crate::files::{Place, Problem};
 use crate::print::{table, text};
 use crate::streams::Streams;
@@ -54,17 +53,8 @@ impl EachShaft for Verify<'_> {
         })
     }
 
-    fn unsolved(
-        &mut self,
-        target: &Target,
-        runs: &ShaftRuns,
-        unsolved: &Unsolved,
-        streams: &mut Streams<'_>,
-    ) -> std::io::Result<Exit> {
-        if let Some(answer) = json::refused_verdict(unsolved).filter(|_| self.arguments.job.json) {
-            writeln!(streams.answer, "{answer}")?;
-        }
-        refuse(&problems_of(target, runs, unsolved), streams)
+    fn unsolved_json(&self, unsolved: &Unsolved) -> Option<String> {
+        json::refused_verdict(unsolved).filter(|_| self.arguments.job.json).map(|answer| answer.to_string())
     }
 }
 
