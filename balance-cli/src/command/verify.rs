@@ -72,7 +72,7 @@ impl Verify<'_> {
 pub fn no_verdict(target: &Target, shaft: &str, fault: &NoVerdict) -> Problem {
     match fault {
         NoVerdict::NoLimit(missing) => missing_limits(target, missing),
-        NoVerdict::NotRead(_) | NoVerdict::MustNotSpin => {
+        _ => {
             let place = Place::WholeFile { file: crate::files::shown_path(&target.runs) };
             Problem::at("no-verdict", place, format!("{shaft}: {fault}")).hinting(
                 "weld the correction, let the shaft cool, read it again and add the row with kind `check` \

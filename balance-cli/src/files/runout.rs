@@ -246,6 +246,7 @@ impl Rows<'_> {
             RunoutFault::NotRound { station, .. } => {
                 (Some(*station), "three readings or more".into(), "read it every 45 degrees, say")
             }
+            _ => (None, "other readings".to_owned(), "correct the readings"),
         };
         let at = |wanted: f64| {
             self.read.iter().find(|(_, reading)| (reading.station.millimetres() - wanted).abs() < 0.5)

@@ -8,6 +8,8 @@ use crate::correction::explain::Explanation;
 use crate::correction::weights::WeightPlan;
 
 /// What may be done now. The first that holds, in this order.
+///
+/// No `#[non_exhaustive]`, on purpose: every output has to match on all of it, so that none can forget a rule.
 #[derive(Debug, Clone)]
 pub enum Advice {
     /// The shaft's own check refuses: no weights, no verdict.

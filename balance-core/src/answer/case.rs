@@ -42,6 +42,7 @@ pub struct Sisters {
 /// Whether someone wants weights although one more run would tell more.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
 #[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
+#[non_exhaustive]
 pub enum Insist {
     /// The usual order: the run first.
     #[default]

@@ -4,6 +4,7 @@ use crate::grade::ResidualFault;
 
 /// Why there is no verdict, not even an undecided one.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
+#[non_exhaustive]
 pub enum NoVerdict {
     /// The shaft's own check refuses.
     #[error("the shaft must not spin as it is")]

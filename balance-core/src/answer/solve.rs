@@ -155,6 +155,7 @@ pub fn solve(case: &Case) -> Result<Answer, Unsolved> {
 
 /// What becomes of a place that was never tried.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[non_exhaustive]
 pub enum Untried {
     /// Without it there is no answer: no weights can be found.
     Refused,

@@ -7,6 +7,7 @@ use crate::quantity::Units;
 
 /// One thing that stands in the way of an answer.
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]
+#[non_exhaustive]
 pub enum Missing {
     /// The runs do not tell how the shaft answers.
     #[error(transparent)]

@@ -15,6 +15,7 @@ pub struct Bound {
 /// What the usual mistakes say about runs that do not fit each other.
 #[derive(Debug, Clone, PartialEq, Eq)]
 #[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
+#[non_exhaustive]
 pub enum LikelyCause {
     /// One of them fits, or two as well as each other.
     FitsBest {
@@ -30,6 +31,7 @@ pub enum LikelyCause {
 /// Why nothing is known of the critical speed.
 #[derive(Debug, Clone, PartialEq)]
 #[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
+#[non_exhaustive]
 pub enum NoCriticalSpeed {
     /// The tube is unknown, so a speed that was stated could not be held against it.
     AtSpeed {
@@ -68,6 +70,7 @@ pub struct AssumedWidth {
 /// What a weight of unknown width is taken to be.
 #[derive(Debug, Clone, Copy, PartialEq)]
 #[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
+#[non_exhaustive]
 pub enum WidthLike {
     /// The piece of the box with this mass.
     Piece(Mass),

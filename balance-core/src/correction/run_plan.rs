@@ -10,6 +10,7 @@ use crate::run::{OnTopOf, PlacedMass, Run, RunKind, RunSet, SensorReading};
 
 /// A run that could still be made.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[non_exhaustive]
 pub enum ExtraRun {
     /// The initial run once more.
     InitialAgain,

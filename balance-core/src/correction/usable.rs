@@ -29,6 +29,7 @@ pub struct UsableQuestion<'a> {
 
 /// Why a correction must not be used.
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]
+#[non_exhaustive]
 pub enum Unusable {
     /// The masses are no numbers.
     #[error("what is to be added at {plane} is not a number")]

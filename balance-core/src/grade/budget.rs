@@ -4,6 +4,7 @@ use crate::chance::circle_factor;
 
 /// What makes a term smaller. Only further check runs and mountings are reckoned with; the others say what to do.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[non_exhaustive]
 pub enum ShrinksWith {
     /// Reading the check run again, mounted as it is.
     CheckRuns,
@@ -83,6 +84,7 @@ pub struct MoreRuns {
 
 /// What is wrong with a budget.
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]
+#[non_exhaustive]
 pub enum BudgetFault {
     /// A verdict needs at least one tolerance plane.
     #[error("there is no tolerance plane to judge")]

@@ -29,6 +29,7 @@ const MOST_LOOSE: f64 = 0.25;
 
 /// Why no verdict can rest on what was measured: neither "meets" nor "exceeds".
 #[derive(Debug, Clone, PartialEq)]
+#[non_exhaustive]
 pub enum Withheld {
     /// A rigid piece that the runs do not see: one tried plane tells nothing of the other end.
     NotSeen {

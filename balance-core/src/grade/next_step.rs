@@ -7,6 +7,7 @@ use super::verdict::{Decision, Reason, Verdict};
 
 /// What would settle an open verdict, or bring the shaft within its limit.
 #[derive(Debug, Clone, PartialEq)]
+#[non_exhaustive]
 pub enum NextStep {
     /// It meets: nothing.
     Nothing,

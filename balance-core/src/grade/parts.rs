@@ -58,6 +58,7 @@ impl PlaneLimit {
 
 /// Why there is no limit.
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]
+#[non_exhaustive]
 pub enum LimitFault {
     /// A grade needs the mass.
     #[error("the shaft's mass is not given")]

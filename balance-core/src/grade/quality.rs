@@ -37,6 +37,7 @@ pub struct Grade(f64);
 
 /// Why something is no grade, or a grade gives no limit.
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]
+#[non_exhaustive]
 pub enum GradeFault {
     /// Zero, negative, infinite or not a number.
     #[error("{found} is not a possible balance quality grade")]

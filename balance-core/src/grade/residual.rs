@@ -11,6 +11,7 @@ use super::Transfer;
 
 /// Why what is left cannot be told.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
+#[non_exhaustive]
 pub enum ResidualFault {
     /// There is no run of the state asked about at the highest speed.
     #[error("no {which} run was read{at_speed}")]

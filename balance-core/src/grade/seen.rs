@@ -40,6 +40,7 @@ pub struct SeenQuestion<'a> {
 
 /// A place that was never tried.
 #[derive(Debug, Clone, PartialEq, Eq)]
+#[non_exhaustive]
 pub enum Untried {
     /// A correction plane of the job: a trial run with a mass there.
     Plane {

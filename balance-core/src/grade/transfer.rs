@@ -45,6 +45,7 @@ pub struct Transfer {
 
 /// Why nothing can be moved.
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]
+#[non_exhaustive]
 pub enum TransferFault {
     /// Nowhere to move to.
     #[error("there is no tolerance plane")]

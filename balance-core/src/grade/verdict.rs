@@ -68,6 +68,7 @@ pub struct Question<'a> {
 
 /// Why the decision is as it is.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[non_exhaustive]
 pub enum Reason {
     /// It is decided.
     Decided,

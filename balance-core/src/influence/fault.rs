@@ -2,6 +2,7 @@
 
 /// What stands in the way of the coefficients.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
+#[non_exhaustive]
 pub enum InfluenceFault {
     /// A plane never carried a mass (while the sensors were read), so nobody knows how it answers.
     #[error("plane `{plane}` never carried a mass{}", at_speed(speed.as_deref()))]

@@ -59,6 +59,7 @@ pub struct TypeReport {
 
 /// Why a type says nothing of the next shaft.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
+#[non_exhaustive]
 pub enum TypeFault {
     /// The archive has too few shafts of it with answers.
     #[error("type {key}: {found} shafts with known answers are in the archive, {FEWEST_SHAFTS} are needed")]

@@ -23,6 +23,7 @@ pub struct Line<'a> {
 
 /// Which sensors a system takes in.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[non_exhaustive]
 pub enum Lines {
     /// Every sensor with a fit.
     All,

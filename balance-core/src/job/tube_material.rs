@@ -5,6 +5,7 @@ use crate::shaft::Material;
 /// What is known of the tube's material.
 #[derive(Debug, Clone, PartialEq, Default)]
 #[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
+#[non_exhaustive]
 pub enum TubeMaterial {
     /// Not stated: the critical speed is computed as for steel, welding advice is withheld.
     #[default]

@@ -39,6 +39,7 @@ pub trait Quantity: Copy + Sized {
 
 /// Why a text or a number is not a value of the quantity.
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]
+#[non_exhaustive]
 pub enum QuantityFault {
     /// The number is negative where that means nothing, infinite, or not a number.
     #[error("{value} is not a possible {quantity}")]

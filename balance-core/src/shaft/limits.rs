@@ -5,6 +5,7 @@ use crate::caution::Bound;
 /// How well a limit is known.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 #[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
+#[non_exhaustive]
 pub enum Basis {
     /// A propeller-shaft supplier's data sheet.
     SupplierSheet,

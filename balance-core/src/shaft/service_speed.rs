@@ -43,6 +43,7 @@ impl Quantity for RoadSpeed {
 /// What drives the shaft.
 #[derive(Debug, Clone, Copy, PartialEq)]
 #[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
+#[non_exhaustive]
 pub enum Drive {
     /// From the engine's side.
     Engine {

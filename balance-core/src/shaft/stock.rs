@@ -10,6 +10,7 @@ const GRAMS_PER_CUBIC_MILLIMETRE: f64 = 1e-6;
 
 /// Why something cannot be a weight, a bar, a weld or a place on the tube.
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]
+#[non_exhaustive]
 pub enum StockFault {
     /// A measure that has to be more than zero.
     #[error("{what} is zero; it has to be more")]

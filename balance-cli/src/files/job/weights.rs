@@ -152,6 +152,7 @@ fn stock<T>(section: &Section<'_, '_>, key: &'static str, value: Result<T, Stock
             StockFault::EmptySector { .. } => {
                 ("two different angles".to_owned(), "all round is from 0 deg to 360 deg")
             }
+            _ => ("another value".to_owned(), "change this line, or take it out"),
         };
         section.fault(key, Fault::new("not-possible", fault.to_string(), allowed, hint));
     };

@@ -49,6 +49,7 @@ pub fn of_quantity<Q: Quantity>(text: &str, fault: &QuantityFault) -> Fault {
             units::<Q>(),
             example::<Q>(),
         ),
+        other => Fault::new("not-valid", other.to_string(), units::<Q>(), example::<Q>()),
     }
 }
 

@@ -2,6 +2,7 @@
 
 /// Which masses a hypothesis is about.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[non_exhaustive]
 pub enum Who {
     /// Those that came on in the run that does not fit; `from` is its first row.
     CameOn {
@@ -62,6 +63,7 @@ impl Amount {
 
 /// What a moved zero mark turned.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[non_exhaustive]
 pub enum Turned {
     /// The stand's mark: readings are turned, weights sit where they should.
     Readings,
@@ -73,6 +75,7 @@ pub enum Turned {
 
 /// How masses really were, against what was entered. Degrees are counted as the job counts masses.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[non_exhaustive]
 pub enum MassSlip {
     /// Angles were counted the other way round.
     OtherWayRound,
@@ -91,6 +94,7 @@ pub enum MassSlip {
 
 /// What was wrong with one sensor's readings.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[non_exhaustive]
 pub enum ReadingSlip {
     /// Its phase was off by half a turn.
     PhaseOpposite,
@@ -104,6 +108,7 @@ pub enum ReadingSlip {
 
 /// One thing that may have gone wrong. Degrees are whole and counted as the job counts masses.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[non_exhaustive]
 pub enum Hypothesis {
     /// Masses were not as entered.
     Masses(Suspects, MassSlip),

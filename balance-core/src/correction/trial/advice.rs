@@ -15,6 +15,7 @@ pub struct TrialAdvice {
 
 /// A trial, or why there is none.
 #[derive(Debug, Clone, PartialEq)]
+#[non_exhaustive]
 pub enum NextTrial {
     /// This one.
     Make(Trial),
@@ -24,6 +25,7 @@ pub enum NextTrial {
 
 /// Why no trial is advised.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[non_exhaustive]
 pub enum NoTrial {
     /// What was put on there moved a needle by a third, or tells the correction closely enough.
     KnownWell,
@@ -71,6 +73,7 @@ pub struct Pull {
 
 /// What decided the trial's size.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[non_exhaustive]
 pub enum TrialSize {
     /// Twice what may be left.
     Tolerance,

@@ -20,6 +20,7 @@ pub enum When {
 
 /// What an entry of the account is.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[non_exhaustive]
 pub enum EntryKind {
     /// A weight welded on.
     Weight,
@@ -59,6 +60,7 @@ pub struct WeightAccount {
 
 /// Why the account cannot be kept.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
+#[non_exhaustive]
 pub enum AccountFault {
     /// A run stands on top of one that is not there before it.
     #[error("run {run} is on top of {found}, which is not a run before it")]

@@ -79,6 +79,7 @@ pub struct PlanePlan {
 
 /// Whether the plan may be followed by welding advice.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[non_exhaustive]
 pub enum WeldingAdvice {
     /// The material can be welded.
     Given,

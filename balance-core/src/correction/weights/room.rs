@@ -10,6 +10,7 @@ const USUAL_STRIP: f64 = 25.0 * 3.0 * STEEL_KILOGRAMS_PER_CUBIC_METRE * 1e-6;
 
 /// How the width of a weight on the shaft is known.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[non_exhaustive]
 pub enum WidthFrom {
     /// It is stated.
     Stated,

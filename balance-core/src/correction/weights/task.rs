@@ -301,6 +301,7 @@ pub struct GivenWeight {
 
 /// Why weights cannot be worked out.
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]
+#[non_exhaustive]
 pub enum WeightFault {
     /// Something names a plane that is not there.
     #[error("{what} is on plane {found}; there are {planes}")]

@@ -4,6 +4,7 @@ use crate::shaft::{BeamFault, RunoutFault};
 
 /// What is wrong with a description; all of them are reported at once.
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]
+#[non_exhaustive]
 pub enum ShaftFault {
     /// The tube's wall does not fit its diameter.
     #[error(

@@ -68,6 +68,7 @@ pub struct PointMass {
 /// How a place of the shaft is held.
 #[derive(Debug, Clone, Copy, PartialEq)]
 #[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
+#[non_exhaustive]
 pub enum Restraint {
     /// It cannot move sideways and can turn: a joint centre, a stiff self-aligning bearing.
     Pinned,

@@ -10,6 +10,7 @@ const MOST_PLACES: usize = 200;
 
 /// What is wrong with a beam.
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]
+#[non_exhaustive]
 pub enum BeamFault {
     /// There is no piece.
     #[error("the shaft has no section at all")]

@@ -14,6 +14,7 @@ pub struct Override {
 
 /// Why an override does not count.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, thiserror::Error)]
+#[non_exhaustive]
 pub enum OverrideFault {
     /// Nobody stands for it.
     #[error("an override needs the name of who stands for it")]

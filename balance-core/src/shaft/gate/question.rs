@@ -5,6 +5,7 @@ use crate::shaft::{Override, ShaftLimits, StandLimits};
 
 /// What a speed is for.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[non_exhaustive]
 pub enum Purpose {
     /// The highest speed in use.
     Service,
@@ -34,6 +35,7 @@ pub struct GateSpeed {
 
 /// What is known of the runout.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[non_exhaustive]
 pub enum RunoutState {
     /// Nobody measured it.
     NotMeasured,

@@ -4,6 +4,7 @@ use super::InspectionItem;
 
 /// Which shafts a point is for.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[non_exhaustive]
 pub enum PointFor {
     /// Every drive shaft.
     Every,

@@ -16,6 +16,7 @@ pub struct RunoutReading {
 
 /// Why readings are no runout map.
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]
+#[non_exhaustive]
 pub enum RunoutFault {
     /// No reading at all.
     #[error("no runout reading")]

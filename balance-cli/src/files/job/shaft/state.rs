@@ -57,9 +57,7 @@ pub(super) fn read_override(document: &Document<'_>) -> Option<Override> {
     let note = |fault: OverrideFault| {
         let (key, allowed, hint) = match fault {
             OverrideFault::NoName => ("name", "a name with letters", "write who stands for it"),
-            OverrideFault::ShortReason { .. } => {
-                ("reason", "three words at least", "say why it may spin all the same")
-            }
+            _ => ("reason", "three words at least", "say why it may spin all the same"),
         };
         section.fault(key, Fault::new("override-not-valid", fault.to_string(), allowed, hint));
     };
