@@ -20,7 +20,7 @@ use clap::Parser;
 
 use args::Arguments;
 use exit::Exit;
-use streams::Streams;
+use streams::{MayHangUp, Streams};
 
 /// Runs the program with the process's own arguments and streams.
 #[must_use]
@@ -34,20 +34,34 @@ pub fn main() -> std::process::ExitCode {
 
 /// Runs the program with these arguments (the program's name first) and streams.
 pub fn run(arguments: impl IntoIterator<Item = OsString>, streams: &mut Streams<'_>) -> Exit {
-    let done = match Arguments::try_parse_from(arguments) {
-        Ok(arguments) => command::run(&arguments, streams),
-        Err(told) => tell(&told, streams),
+    let asked = Arguments::try_parse_from(arguments);
+    let at_the_stand = matches!(&asked, Ok(Arguments { command: args::Command::Stand(_), .. }));
+    let done = if at_the_stand {
+        answered(asked, streams)
+    } else {
+        let (mut answer, mut talk) = (MayHangUp::new(streams.answer), MayHangUp::new(streams.talk));
+        let input = &mut *streams.input;
+        answered(asked, &mut Streams { input, answer: &mut answer, talk: &mut talk })
     };
-    match done.and_then(|exit| streams.answer.flush().map(|()| exit)) {
+    match done {
         Ok(exit) => exit,
-        // Whoever reads the answer has hung up: nothing is left to say.
-        Err(error) if error.kind() == std::io::ErrorKind::BrokenPipe => Exit::Done,
+        // Nobody is left at the stand: nothing is left to ask.
+        Err(error) if error.kind() == std::io::ErrorKind::BrokenPipe => Exit::CouldNot,
         Err(error) => {
             // If this cannot be told either, the exit status still says it.
             let _ = writeln!(streams.talk, "the answer could not be written: {error}");
             Exit::CouldNot
         }
     }
+}
+
+fn answered(asked: Result<Arguments, clap::Error>, streams: &mut Streams<'_>) -> std::io::Result<Exit> {
+    let exit = match asked {
+        Ok(arguments) => command::run(&arguments, streams)?,
+        Err(told) => tell(&told, streams)?,
+    };
+    streams.answer.flush()?;
+    Ok(exit)
 }
 
 /// Help and version are answers; anything else is a fault of usage.

@@ -1,6 +1,6 @@
 //! Where the program talks: answers to one stream, progress and faults to the other.
 
-use std::io::{BufRead, Write};
+use std::io::{BufRead, ErrorKind, Write};
 
 /// The three streams of a run of the program.
 pub struct Streams<'a> {
@@ -10,4 +10,47 @@ pub struct Streams<'a> {
     pub answer: &'a mut dyn Write,
     /// Talk: faults and progress.
     pub talk: &'a mut dyn Write,
+}
+
+/// A stream whose reader may hang up. What is said after that is dropped and the work goes on, so that the exit status is
+/// the one of the whole answer.
+pub struct MayHangUp<'a> {
+    stream: &'a mut dyn Write,
+    gone: bool,
+}
+
+impl<'a> MayHangUp<'a> {
+    /// Somebody reads it so far.
+    pub fn new(stream: &'a mut dyn Write) -> Self {
+        Self { stream, gone: false }
+    }
+
+    /// What became of something said; `dropped` where nobody hears it any more.
+    fn said<T>(&mut self, told: std::io::Result<T>, dropped: T) -> std::io::Result<T> {
+        match told {
+            Err(error) if error.kind() == ErrorKind::BrokenPipe => {
+                self.gone = true;
+                Ok(dropped)
+            }
+            other => other,
+        }
+    }
+}
+
+impl Write for MayHangUp<'_> {
+    fn write(&mut self, bytes: &[u8]) -> std::io::Result<usize> {
+        if self.gone {
+            return Ok(bytes.len());
+        }
+        let told = self.stream.write(bytes);
+        self.said(told, bytes.len())
+    }
+
+    fn flush(&mut self) -> std::io::Result<()> {
+        if self.gone {
+            return Ok(());
+        }
+        let told = self.stream.flush();
+        self.said(told, ())
+    }
 }

@@ -1,0 +1,7 @@
+//! What is written reads back, what is refused stays refused, nothing is read without a bound. A file here holds one
+//! numbered line of the attack's findings; each was seen to fail before it was mended.
+#![cfg(unix)]
+#![expect(clippy::unwrap_used, reason = "a test stops at what it cannot unwrap")]
+
+mod line_01_hung_up;
+mod workshop;
