@@ -19,7 +19,9 @@ fn line_1_verify_keeps_the_verdicts_status_when_its_reader_hangs_up() {
     // Far more than a pipe holds (64 kB).
     let shafts = 1..=400;
     let rows: String = shafts
-        .flat_map(|shaft| ROWS.lines().chain(["4,check,1800,,,,,5.29,230,3.24,69"]).map(move |row| (shaft, row)))
+        .flat_map(|shaft| {
+            ROWS.lines().chain(["4,check,1800,,,,,5.29,230,3.24,69"]).map(move |row| (shaft, row))
+        })
         .map(|(shaft, row)| format!("s{shaft},{row}\n"))
         .collect();
     let shop = Workshop::new(JOB, &format!("shaft,{HEADER}{rows}"));

@@ -4,4 +4,8 @@
 #![expect(clippy::unwrap_used, reason = "a test stops at what it cannot unwrap")]
 
 mod line_01_hung_up;
+mod line_03_runs_file;
+mod line_04_bounded_reads;
+mod line_05_only_own_files;
+mod line_07_gate_closed;
 mod workshop;

@@ -14,7 +14,7 @@ use crate::files::job::{JOB_FILE, SHOP_FILE, is_plain_name};
 use crate::files::new_job::{new_job, new_job_from};
 use crate::files::runs::RunsReader;
 use crate::files::write::{Existing, write_file};
-use crate::files::{Problem, read_bytes};
+use crate::files::{Problem, limits, read_bytes};
 
 /// What a shaft came back with.
 pub struct CameBackWith {
@@ -64,7 +64,7 @@ fn new_job_of_record(
     let (sections, left_with) = last_stay(&stay, &record, Some(place))?;
     let files = new_job_from(folder, number, &stay)?;
     let job_file = folder.join(JOB_FILE);
-    let mut text = read_bytes(&job_file)?;
+    let mut text = read_bytes(&job_file, limits::JOB)?;
     text.extend_from_slice(sections.as_bytes());
     write_file(&job_file, &text, Existing::Replace)?;
     Ok(CameBackWith { files, left_with })

@@ -8,7 +8,7 @@ use super::open::target;
 use super::with::given_weights;
 use crate::args::CorrectArguments;
 use crate::exit::Exit;
-use crate::files::runs::{NewRun, RowTexts, append_run};
+use crate::files::runs::{NewRun, RowTexts, append_runs};
 use crate::files::{Place, Problem, shown_path};
 use crate::print::{table, text};
 use crate::streams::Streams;
@@ -18,13 +18,38 @@ pub fn run(arguments: &CorrectArguments, quiet: bool, streams: &mut Streams<'_>)
         Ok(target) => target,
         Err(problems) => return refuse(&problems, streams),
     };
-    each_shaft(&target, &mut Correct { arguments, quiet, head_written: false }, streams)
+    let mut correct = Correct { arguments, head_written: false, rows: Vec::new() };
+    let exit = each_shaft(&target, &mut correct, streams)?;
+    if correct.rows.is_empty() {
+        return Ok(exit);
+    }
+    // Every row in one step, when the file has been read.
+    match append_runs(&target.runs, target.file.as_ref(), &correct.rows) {
+        Ok(()) => {
+            if !quiet {
+                ready(&correct.rows, &shown_path(&target.runs), streams)?;
+            }
+            Ok(exit)
+        }
+        Err(problems) => refuse(&problems, streams),
+    }
+}
+
+/// Says which rows wait for their readings now.
+fn ready(rows: &[NewRun], file: &str, streams: &mut Streams<'_>) -> std::io::Result<()> {
+    for row in rows {
+        let of = row.shaft.as_ref().map_or_else(String::new, |shaft| format!(" of shaft {shaft}"));
+        let label = &row.run.label;
+        writeln!(streams.talk, "row {label}{of} is ready in {file}: read the check run and fill it in")?;
+    }
+    Ok(())
 }
 
 struct Correct<'a> {
     arguments: &'a CorrectArguments,
-    quiet: bool,
     head_written: bool,
+    /// The rows to be added.
+    rows: Vec<NewRun>,
 }
 
 impl EachShaft for Correct<'_> {
@@ -97,9 +122,9 @@ impl Correct<'_> {
         write!(streams.answer, "{}", table::correction_row(&view))
     }
 
-    /// Writes the check row that follows from the advice; without an advice to put anything on there is none.
-    fn append(&self, solved: &Solved<'_>, streams: &mut Streams<'_>) -> std::io::Result<Exit> {
-        let row = match solved.answer.advice() {
+    /// Keeps the check row that follows from the advice; without an advice to put anything on there is none.
+    fn append(&mut self, solved: &Solved<'_>, streams: &mut Streams<'_>) -> std::io::Result<Exit> {
+        let run = match solved.answer.advice() {
             Advice::Hold(_) | Advice::Ideal(_) => solved.answer.check_row(),
             Advice::OneMoreRun(found) if found.next == NextRun::CheckAsItIs => solved.answer.check_row(),
             other => {
@@ -111,19 +136,7 @@ impl Correct<'_> {
                 return Ok(if exit == Exit::Done { Exit::CouldNot } else { exit });
             }
         };
-        let new = NewRun { shaft: solved.runs.shaft.clone(), run: row, texts: RowTexts::default() };
-        match append_run(&solved.target.runs, solved.target.file.as_ref(), &new) {
-            Ok(()) => {
-                if !self.quiet {
-                    let (file, label) = (shown_path(&solved.target.runs), &new.run.label);
-                    writeln!(
-                        streams.talk,
-                        "row {label} is ready in {file}: read the check run and fill it in"
-                    )?;
-                }
-                Ok(Exit::Done)
-            }
-            Err(problems) => refuse(&problems, streams),
-        }
+        self.rows.push(NewRun { shaft: solved.runs.shaft.clone(), run, texts: RowTexts::default() });
+        Ok(Exit::Done)
     }
 }

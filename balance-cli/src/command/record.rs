@@ -13,7 +13,7 @@ use super::report::page_of;
 use crate::archive::{Attachment, NewRecord, TubeSize, answers_text};
 use crate::files::job::{JOB_FILE, PhotoFile, RUNS_FILE, shop_file_above};
 use crate::files::runs::RunsReader;
-use crate::files::{Problem, read_bytes, render_all};
+use crate::files::{Problem, limits, read_below, read_bytes, render_all};
 
 /// Makes the record of a job's folder. `archive`: where sister shafts are looked up.
 ///
@@ -79,8 +79,7 @@ fn now() -> String {
 fn attachments(folder: &Path, target: &Target) -> Result<Vec<Attachment>, String> {
     let photos = target.file.iter().flat_map(|file| &file.paperwork.photos);
     let read = |photo: &PhotoFile| {
-        let path = folder.join(&photo.file);
-        let bytes = read_bytes(&path).map_err(|problem| problem.render())?;
+        let bytes = read_below(folder, &photo.file, limits::PICTURE).map_err(|problem| problem.render())?;
         Ok(Attachment { name: photo.file.clone(), bytes })
     };
     photos.map(read).collect()
@@ -88,7 +87,7 @@ fn attachments(folder: &Path, target: &Target) -> Result<Vec<Attachment>, String
 
 /// The files as they are, and the merged text of the job.
 fn inputs(folder: &Path, target: &Target) -> Result<Vec<(String, Vec<u8>)>, String> {
-    let read = |path: &Path| read_bytes(path).map_err(|problem| problem.render());
+    let read = |path: &Path| read_bytes(path, limits::RUNS).map_err(|problem| problem.render());
     let mut files = vec![
         (JOB_FILE.to_owned(), read(&folder.join(JOB_FILE))?),
         (RUNS_FILE.to_owned(), read(&target.runs)?),

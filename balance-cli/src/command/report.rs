@@ -13,10 +13,8 @@ use crate::exit::Exit;
 use crate::files::job::shop_file_above;
 use crate::files::runs::{OpenRuns, RunsReader, ShaftRuns};
 use crate::files::write::{Existing, write_file};
-use crate::files::{Problem, read_bytes, shown_path};
-use crate::report::{
-    Digests, EmbedFault, InputFile, Photo, Picture, ReportInput, RunsAsTyped, ShaftRecord, html,
-};
+use crate::files::{Problem, limits, read_below, read_bytes, shown_path};
+use crate::report::{Digests, InputFile, Photo, Picture, ReportInput, RunsAsTyped, ShaftRecord, html};
 use crate::streams::Streams;
 use crate::view::View;
 
@@ -84,9 +82,9 @@ fn read_files(target: &Target) -> Result<Files, Vec<Problem>> {
             pile.read(shop);
         }
         let beside_shop = shop.as_deref().and_then(Path::parent).unwrap_or(folder);
-        logo = job.paperwork.shop.logo.as_ref().and_then(|name| pile.picture(&beside_shop.join(name)));
+        logo = job.paperwork.shop.logo.as_ref().and_then(|name| pile.picture(beside_shop, name));
         for photo in &job.paperwork.photos {
-            let own = pile.picture(&folder.join(&photo.file));
+            let own = pile.picture(folder, &photo.file);
             photos.extend(own.map(|picture| Photo { words: photo.shows.clone(), picture }));
         }
     }
@@ -103,11 +101,18 @@ fn read_files(target: &Target) -> Result<Files, Vec<Problem>> {
 struct Pile {
     digests: Digests,
     problems: Vec<Problem>,
+    /// What the pictures so far have together, in bytes.
+    pictures: u64,
 }
 
 impl Pile {
-    fn read(&mut self, path: &Path) -> Option<Vec<u8>> {
-        match read_bytes(path) {
+    fn read(&mut self, path: &Path) {
+        let bytes = read_bytes(path, limits::RUNS);
+        self.note(path, bytes);
+    }
+
+    fn note(&mut self, path: &Path, read: Result<Vec<u8>, Problem>) -> Option<Vec<u8>> {
+        match read {
             Ok(bytes) => {
                 let name = path.file_name().map_or_else(String::new, |name| name.to_string_lossy().into());
                 self.digests.files.push(InputFile::of(name, &bytes));
@@ -120,13 +125,25 @@ impl Pile {
         }
     }
 
-    fn picture(&mut self, path: &Path) -> Option<Picture> {
-        let bytes = self.read(path)?;
-        let note = |fault: EmbedFault| {
-            let problem = Problem::of_file("picture", shown_path(path), fault.to_string());
-            self.problems.push(problem.hinting("save it as PNG or JPEG, not larger than a mail".to_owned()));
+    /// A picture that a file in this folder names.
+    fn picture(&mut self, folder: &Path, name: &str) -> Option<Picture> {
+        let path = folder.join(name);
+        let told = |found: String| {
+            Problem::of_file("picture", shown_path(&path), found)
+                .hinting("save it as PNG or JPEG, smaller than a mail".to_owned())
         };
-        Picture::of(&bytes).map_err(note).ok()
+        let bytes = self.note(&path, read_below(folder, name, limits::PICTURE))?;
+        self.pictures += bytes.len() as u64;
+        if self.pictures > limits::PICTURES {
+            // Once is enough for all that follow.
+            if self.pictures - bytes.len() as u64 <= limits::PICTURES {
+                let found = "with it the pictures of this report are more than a mail takes";
+                self.problems
+                    .push(told(found.to_owned()).allowing(format!("{} bytes together", limits::PICTURES)));
+            }
+            return None;
+        }
+        Picture::of(&bytes).map_err(|fault| self.problems.push(told(fault.to_string()))).ok()
     }
 }
 

@@ -1,48 +1,83 @@
-//! Opening files.
+//! Opening files. Only plain files are read, and none without a bound.
 
 use std::fs::File;
-use std::io::ErrorKind;
-use std::path::Path;
+use std::io::{ErrorKind, Read};
+use std::path::{Component, Path};
 
 use super::decode::{is_utf16, without_mark};
+use super::limits;
 use super::problem::{Fault, Place, Problem, Source};
-
-/// The largest job or shop file that is read, in bytes: far more than anyone writes.
-const LARGEST_TEXT: u64 = 16 * 1024 * 1024;
 
 /// A whole text file in UTF-8.
 ///
 /// # Errors
 ///
-/// A problem of code `no-file`, `cannot-read`, `too-large` or `not-utf8`.
+/// A problem of code `no-file`, `cannot-read`, `not-a-file`, `too-large` or `not-utf8`.
 pub fn read_text(path: &Path) -> Result<Source, Problem> {
-    let name = shown_path(path);
-    let size = std::fs::metadata(path).map_err(|error| cannot_read(path, &error))?.len();
-    if size > LARGEST_TEXT {
-        let found = format!("the file has {size} bytes");
-        let problem = Problem::of_file("too-large", name, found).allowing(format!("{LARGEST_TEXT} bytes"));
-        return Err(problem.hinting("is this a job file?".to_owned()));
+    text_of(shown_path(path), &read_bytes(path, limits::JOB)?)
+}
+
+/// A whole file as it is, if it has at most so many bytes.
+///
+/// # Errors
+///
+/// A problem of code `no-file`, `cannot-read`, `not-a-file` or `too-large`.
+pub fn read_bytes(path: &Path, most: u64) -> Result<Vec<u8>, Problem> {
+    let mut bytes = Vec::new();
+    // A file may grow while it is read.
+    open(path, most)?.take(most + 1).read_to_end(&mut bytes).map_err(|error| cannot_read(path, &error))?;
+    if bytes.len() as u64 > most { Err(too_large(path, bytes.len() as u64, most)) } else { Ok(bytes) }
+}
+
+/// The same for a file that a job or shop file names: it has to lie in that file's folder or below it, links followed. A
+/// report is mailed, and no other file of the disk may get into it.
+///
+/// # Errors
+///
+/// As [`read_bytes`], or a problem of code `other-folder`.
+pub fn read_below(folder: &Path, name: &str, most: u64) -> Result<Vec<u8>, Problem> {
+    let path = folder.join(name);
+    let real = |path: &Path| std::fs::canonicalize(path);
+    let folder = if folder.as_os_str().is_empty() { Path::new(".") } else { folder };
+    let found = real(&path).map_err(|error| cannot_read(&path, &error))?;
+    let inside = real(folder).is_ok_and(|folder| found.starts_with(folder));
+    if !inside || !is_below(name) {
+        let hint = "put a copy of it beside the file that names it";
+        return Err(Problem::of_file("other-folder", shown_path(&path), "lies in another folder")
+            .hinting(hint.to_owned()));
     }
-    let bytes = std::fs::read(path).map_err(|error| cannot_read(path, &error))?;
-    text_of(name, &bytes)
+    read_bytes(&path, most)
 }
 
-/// A whole file as it is.
+/// Whether a name leads nowhere but into the folder it is seen from: no `..`, no beginning of its own.
+#[must_use]
+pub fn is_below(name: &str) -> bool {
+    let plain = |part: Component<'_>| matches!(part, Component::Normal(_) | Component::CurDir);
+    Path::new(name).components().all(plain)
+}
+
+/// Opens a file of at most so many bytes for reading. Pipes and devices are refused: they may have no end, or never begin.
 ///
 /// # Errors
 ///
-/// A problem of code `no-file` or `cannot-read`.
-pub fn read_bytes(path: &Path) -> Result<Vec<u8>, Problem> {
-    std::fs::read(path).map_err(|error| cannot_read(path, &error))
-}
-
-/// Opens a file for reading.
-///
-/// # Errors
-///
-/// A problem of code `no-file` or `cannot-read`.
-pub fn open(path: &Path) -> Result<File, Problem> {
+/// A problem of code `no-file`, `cannot-read`, `not-a-file` or `too-large`.
+pub fn open(path: &Path, most: u64) -> Result<File, Problem> {
+    let found = std::fs::metadata(path).map_err(|error| cannot_read(path, &error))?;
+    if !found.is_file() {
+        let what = if found.is_dir() { "is a folder" } else { "is a pipe or a device" };
+        let problem = Problem::of_file("not-a-file", shown_path(path), what).allowing("a plain file");
+        return Err(problem.hinting("name the file itself; save a pipe's words in a file first".to_owned()));
+    }
+    if found.len() > most {
+        return Err(too_large(path, found.len(), most));
+    }
     File::open(path).map_err(|error| cannot_read(path, &error))
+}
+
+fn too_large(path: &Path, found: u64, most: u64) -> Problem {
+    Problem::of_file("too-large", shown_path(path), format!("has {found} bytes or more"))
+        .allowing(format!("{most} bytes"))
+        .hinting("is this the file you mean?".to_owned())
 }
 
 /// A path as messages show it: with `/`, the same on every system.
@@ -51,7 +86,12 @@ pub fn shown_path(path: &Path) -> String {
     path.display().to_string().replace('\\', "/")
 }
 
-fn text_of(name: String, bytes: &[u8]) -> Result<Source, Problem> {
+/// The text of a file's bytes; `name` is what messages call it.
+///
+/// # Errors
+///
+/// A problem of code `not-utf8`.
+pub(super) fn text_of(name: String, bytes: &[u8]) -> Result<Source, Problem> {
     match std::str::from_utf8(without_mark(bytes)) {
         Ok(text) => Ok(Source::new(name, text)),
         Err(error) => {

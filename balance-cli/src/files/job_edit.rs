@@ -4,8 +4,9 @@ use std::path::Path;
 
 use super::disk;
 use super::job::JobFile;
-use super::problem::Problem;
-use super::write::{Existing, write_file};
+use super::limits;
+use super::problem::{Problem, Source};
+use super::write::change_file;
 
 /// Where a value goes.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -42,12 +43,14 @@ impl NewValue {
 ///
 /// The faults the job would have; the file is then as it was.
 pub fn put_into_job(job_file: &Path, values: &[NewValue]) -> Result<(), Vec<Problem>> {
-    let source = disk::read_text(job_file)?;
-    let text = values.iter().fold(source.text.to_string(), |text, value| with_value(&text, value));
-    let folder = job_file.parent().unwrap_or(Path::new(""));
-    let shop = super::job::shop_file_above(folder).map(|file| disk::read_text(&file)).transpose()?;
-    JobFile::read(&super::problem::Source::new(source.file, &*text), shop.as_ref())?;
-    write_file(job_file, text.as_bytes(), Existing::Replace).map_err(|problem| vec![problem])
+    change_file(job_file, limits::JOB, |bytes| {
+        let source = disk::text_of(disk::shown_path(job_file), bytes)?;
+        let text = values.iter().fold(source.text.to_string(), |text, value| with_value(&text, value));
+        let folder = job_file.parent().unwrap_or(Path::new(""));
+        let shop = super::job::shop_file_above(folder).map(|file| disk::read_text(&file)).transpose()?;
+        JobFile::read(&Source::new(source.file, &*text), shop.as_ref())?;
+        Ok(text.into_bytes())
+    })
 }
 
 /// The text with the value: in the place of the one that is there, else under its section's head, else in a new section

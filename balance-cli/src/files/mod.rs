@@ -5,6 +5,8 @@ mod disk;
 mod inputs;
 pub mod job;
 pub mod job_edit;
+pub mod limits;
+mod lock;
 pub mod nearest;
 pub mod new_job;
 pub mod problem;
@@ -13,7 +15,7 @@ pub mod runs;
 pub mod toml_reader;
 pub mod write;
 
-pub use disk::{read_bytes, shown_path};
+pub use disk::{read_below, read_bytes, shown_path};
 pub use inputs::{Inputs, open_inputs};
 pub use job::JobFile;
 pub use problem::{Place, Problem, Source, render_all, shown};

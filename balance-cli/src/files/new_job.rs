@@ -4,6 +4,7 @@ use std::path::{Path, PathBuf};
 
 use super::disk;
 use super::job::{JOB_FILE, JobFile, RUNS_FILE, SHOP_FILE, shop_file_above};
+use super::limits;
 use super::problem::{Problem, Source};
 use super::toml_reader::Document;
 use super::write::{Existing, make_folder, write_file};
@@ -32,8 +33,9 @@ pub fn new_job_from(folder: &Path, number: &str, earlier: &Path) -> Result<Vec<P
     let job = disk::read_text(&earlier.join(JOB_FILE))?;
     JobFile::load_folder(earlier)?;
     let text = without_findings(&renumbered(&job, number)?);
-    let runs =
-        disk::read_bytes(&earlier.join(RUNS_FILE)).ok().and_then(|bytes| super::runs::header_of(&bytes));
+    let runs = disk::read_bytes(&earlier.join(RUNS_FILE), limits::RUNS)
+        .ok()
+        .and_then(|bytes| super::runs::header_of(&bytes));
     Ok(write_folder(folder, &text, runs.as_deref().unwrap_or(RUNS))?)
 }
 

@@ -7,6 +7,7 @@ use balance_core::shaft::{RunoutFault, RunoutReading, Tube, runout_map};
 use csv::StringRecord;
 
 use super::disk;
+use super::limits;
 use super::nearest::{did_you_mean, listed};
 use super::problem::{Fault, Place, Problem, shown};
 use super::runs::{Lines, NumberStyle};
@@ -66,7 +67,7 @@ struct Titled {
 /// Every fault of the file, each with line and column.
 pub fn read_runout(path: &Path, tube: Option<&Tube>) -> Result<Vec<RunoutReading>, Vec<Problem>> {
     let name = disk::shown_path(path);
-    let lines = Lines::new(disk::open(path)?).map_err(|error| cannot_read(&name, &error))?;
+    let lines = Lines::new(disk::open(path, limits::RUNS)?).map_err(|error| cannot_read(&name, &error))?;
     let separator = lines.layout().separator;
     let mut csv =
         csv::ReaderBuilder::new().delimiter(separator).has_headers(false).flexible(true).from_reader(lines);

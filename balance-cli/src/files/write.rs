@@ -1,44 +1,78 @@
 //! Writing files so that they are whole or not there at all.
 
+use std::collections::BTreeSet;
+use std::fs::Metadata;
 use std::io::{ErrorKind, Write};
-use std::path::Path;
+use std::path::{Path, PathBuf};
+use std::sync::Mutex;
+use std::time::{Duration, SystemTime};
 
 use tempfile::NamedTempFile;
 
-use super::disk::shown_path;
+use super::disk::{read_bytes, shown_path};
+use super::lock::Lock;
 use super::problem::Problem;
 
 /// What to do about a file that is there already.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Existing {
+pub enum Existing<'a> {
     /// It stays, and nothing is written.
     Keep,
     /// It is replaced.
     Replace,
+    /// It is replaced if it still holds these bytes: nobody wrote into it meanwhile.
+    ReplaceIfStill(&'a [u8]),
 }
 
-/// Writes a file in one step: a temporary file beside it is filled, brought to the disk and given the name.
+/// Changes a file: reads it (at most so many bytes), lets `change` make the new bytes, and writes them in one step. Two
+/// programs that change one file wait for each other.
 ///
 /// # Errors
 ///
-/// A problem of code `file-exists` or `cannot-write`; the old file, if any, is then as it was.
-pub fn write_file(path: &Path, bytes: &[u8], existing: Existing) -> Result<(), Problem> {
-    let folder = match path.parent() {
-        Some(folder) if !folder.as_os_str().is_empty() => folder,
-        _ => Path::new("."),
-    };
+/// What `change` says, or that the file cannot be read or written; it is then as it was.
+pub fn change_file(
+    path: &Path,
+    most: u64,
+    change: impl FnOnce(&[u8]) -> Result<Vec<u8>, Vec<Problem>>,
+) -> Result<(), Vec<Problem>> {
+    let path = &followed(path);
+    let _lock = Lock::take(path)?;
+    let before = read_bytes(path, most)?;
+    let after = change(&before)?;
+    Ok(write_file(path, &after, Existing::ReplaceIfStill(&before))?)
+}
+
+/// Writes a file in one step: a temporary file beside it is filled, brought to the disk and given the name. A link keeps
+/// pointing where it does; a file that may not be written stays as it is.
+///
+/// # Errors
+///
+/// A problem of code `file-exists`, `write-protected`, `changed-meanwhile` or `cannot-write`; the old file, if any, is then
+/// as it was.
+pub fn write_file(path: &Path, bytes: &[u8], existing: Existing<'_>) -> Result<(), Problem> {
+    let path = &followed(path);
+    let folder = folder_of(path);
     let failed = |error: &std::io::Error| cannot_write(path, error);
-    if existing == Existing::Keep && path.exists() {
+    let before = std::fs::metadata(path).ok();
+    if existing == Existing::Keep && before.is_some() {
         return Err(file_exists(path));
     }
-    let mut file =
-        tempfile::Builder::new().prefix(".balance-").tempfile_in(folder).map_err(|error| failed(&error))?;
+    if let Some(before) = &before {
+        may_be_replaced(path, before)?;
+    }
+    clear_left_behind(folder);
+    let mut file = temporary(folder, before.as_ref()).map_err(|error| failed(&error))?;
     file.write_all(bytes).map_err(|error| failed(&error))?;
-    keep_permissions(path, &file).map_err(|error| failed(&error))?;
     file.as_file().sync_all().map_err(|error| failed(&error))?;
     match existing {
         Existing::Replace => file.persist(path),
         Existing::Keep => file.persist_noclobber(path),
+        Existing::ReplaceIfStill(old) => {
+            if !matches!(read_bytes(path, old.len() as u64), Ok(now) if now == old) {
+                return Err(changed_meanwhile(path));
+            }
+            file.persist(path)
+        }
     }
     .map_err(|error| failed(&error.error))?;
     sync_folder(folder);
@@ -57,23 +91,72 @@ pub fn make_folder(path: &Path) -> Result<(), Problem> {
     std::fs::create_dir(path).map_err(|error| cannot_write(path, &error))
 }
 
-/// A temporary file is for its owner alone; the file that it becomes is as readable as the one before, or as any other.
-fn keep_permissions(path: &Path, file: &NamedTempFile) -> std::io::Result<()> {
-    if let Ok(before) = std::fs::metadata(path) {
-        return file.as_file().set_permissions(before.permissions());
+/// Where a link points: the file behind it is the one that is written.
+fn followed(path: &Path) -> PathBuf {
+    let is_link = std::fs::symlink_metadata(path).is_ok_and(|found| found.is_symlink());
+    let behind = if is_link { std::fs::canonicalize(path).ok() } else { None };
+    behind.unwrap_or_else(|| path.to_owned())
+}
+
+fn folder_of(path: &Path) -> &Path {
+    path.parent().filter(|folder| !folder.as_os_str().is_empty()).unwrap_or(Path::new("."))
+}
+
+/// A file that nobody may write is not replaced either, though its folder would allow it.
+fn may_be_replaced(path: &Path, before: &Metadata) -> Result<(), Problem> {
+    if !before.is_file() {
+        return Err(cannot_write(path, &std::io::Error::other("it is no plain file")));
     }
-    usual_permissions(file)
+    let open = || std::fs::File::options().append(true).open(path);
+    match if before.permissions().readonly() { Err(ErrorKind::PermissionDenied.into()) } else { open() } {
+        Ok(_) => Ok(()),
+        Err(error) if error.kind() == ErrorKind::PermissionDenied => {
+            let hint = "it was not changed; allow writing, or end the program that has it open";
+            let problem = Problem::of_file("write-protected", shown_path(path), "is write-protected");
+            Err(problem.hinting(hint.to_owned()))
+        }
+        Err(error) => Err(cannot_write(path, &error)),
+    }
 }
 
-#[cfg(unix)]
-fn usual_permissions(file: &NamedTempFile) -> std::io::Result<()> {
-    use std::os::unix::fs::PermissionsExt;
-    file.as_file().set_permissions(std::fs::Permissions::from_mode(0o644))
+/// What a file that is not finished is called until it is.
+const UNFINISHED: &str = ".balance-";
+
+/// A file beside the one to be written; it becomes as readable as the one before, or as any new file is.
+fn temporary(folder: &Path, before: Option<&Metadata>) -> std::io::Result<NamedTempFile> {
+    let mut builder = tempfile::Builder::new();
+    builder.prefix(UNFINISHED);
+    #[cfg(unix)]
+    let builder = {
+        use std::os::unix::fs::PermissionsExt;
+        // The system takes away from these what the user's mask says.
+        builder.permissions(std::fs::Permissions::from_mode(0o666))
+    };
+    let file = builder.tempfile_in(folder)?;
+    if let Some(before) = before {
+        file.as_file().set_permissions(before.permissions())?;
+    }
+    Ok(file)
 }
 
-#[cfg(not(unix))]
-fn usual_permissions(_file: &NamedTempFile) -> std::io::Result<()> {
-    Ok(())
+/// A writer that was killed leaves its unfinished file. No writer needs an hour. Looked for once in every folder.
+fn clear_left_behind(folder: &Path) {
+    const OLD: Duration = Duration::from_secs(3600);
+    static CLEARED: Mutex<BTreeSet<PathBuf>> = Mutex::new(BTreeSet::new());
+    if !CLEARED.lock().is_ok_and(|mut cleared| cleared.insert(folder.to_owned())) {
+        return;
+    }
+    let Ok(entries) = std::fs::read_dir(folder) else { return };
+    for entry in entries.flatten() {
+        if !entry.file_name().to_string_lossy().starts_with(UNFINISHED) {
+            continue;
+        }
+        let Ok(found) = entry.metadata() else { continue };
+        let age = found.modified().ok().and_then(|time| SystemTime::now().duration_since(time).ok());
+        if found.is_file() && age.is_some_and(|age| age > OLD) {
+            let _ = std::fs::remove_file(entry.path());
+        }
+    }
 }
 
 /// Brings the new name to the disk where folders can be opened (not on Windows); the file itself is there already.
@@ -84,16 +167,22 @@ fn sync_folder(folder: &Path) {
 }
 
 fn file_exists(path: &Path) -> Problem {
-    let hint = "nothing was written; choose another name or move it away".to_owned();
+    let hint = "it was not changed; choose another name or move it away".to_owned();
     Problem::of_file("file-exists", shown_path(path), "is there already").hinting(hint)
 }
 
-fn cannot_write(path: &Path, error: &std::io::Error) -> Problem {
+fn changed_meanwhile(path: &Path) -> Problem {
+    let hint = "it was left as it is now; do it again".to_owned();
+    let found = "another program wrote into it meanwhile";
+    Problem::of_file("changed-meanwhile", shown_path(path), found).hinting(hint)
+}
+
+pub(super) fn cannot_write(path: &Path, error: &std::io::Error) -> Problem {
     if error.kind() == ErrorKind::AlreadyExists {
         return file_exists(path);
     }
     let found = format!("cannot be written: {error}");
-    Problem::of_file("cannot-write", shown_path(path), found).hinting("nothing was changed".to_owned())
+    Problem::of_file("cannot-write", shown_path(path), found).hinting("this file was not changed".to_owned())
 }
 
 #[cfg(test)]

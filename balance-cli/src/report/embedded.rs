@@ -3,9 +3,6 @@
 use base64::Engine as _;
 use base64::engine::general_purpose::STANDARD;
 
-/// The largest picture that is put into a report, in bytes.
-const LARGEST: usize = 8 * 1024 * 1024;
-
 /// A picture file, ready to stand in a page.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Picture {
@@ -19,12 +16,6 @@ pub enum EmbedFault {
     /// Neither PNG nor JPEG.
     #[error("is neither a PNG nor a JPEG picture")]
     Kind,
-    /// Too many bytes.
-    #[error("has {found} bytes; at most {LARGEST} are put into a report")]
-    Size {
-        /// How many it has.
-        found: usize,
-    },
 }
 
 impl Picture {
@@ -33,12 +24,9 @@ impl Picture {
     ///
     /// # Errors
     ///
-    /// [`EmbedFault`] for another kind of file or one that is too large.
+    /// [`EmbedFault`] for another kind of file.
     pub fn of(bytes: &[u8]) -> Result<Self, EmbedFault> {
         let kind = kind_of(bytes).ok_or(EmbedFault::Kind)?;
-        if bytes.len() > LARGEST {
-            return Err(EmbedFault::Size { found: bytes.len() });
-        }
         Ok(Self { address: format!("data:{kind};base64,{}", STANDARD.encode(bytes)) })
     }
 }
@@ -68,8 +56,5 @@ mod tests {
     #[test]
     fn what_is_no_picture_is_refused() {
         assert_eq!(Picture::of(b"<svg onload=alert(1)>"), Err(EmbedFault::Kind));
-        let mut large = b"\x89PNG\r\n\x1a\n".to_vec();
-        large.resize(LARGEST + 1, 0);
-        assert_eq!(Picture::of(&large), Err(EmbedFault::Size { found: LARGEST + 1 }));
     }
 }

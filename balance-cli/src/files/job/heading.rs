@@ -2,6 +2,7 @@
 
 use balance_core::quantity::Units;
 
+use super::photo::file_below;
 use crate::files::toml_reader::Document;
 
 /// `[job]`.
@@ -50,7 +51,7 @@ pub(super) fn read_heading(document: &Document<'_>) -> Heading {
 
 pub(super) fn read_shop(document: &Document<'_>) -> Shop {
     let section = document.section("shop");
-    Shop { name: section.text("name"), address: section.text("address"), logo: section.text("logo") }
+    Shop { name: section.text("name"), address: section.text("address"), logo: file_below(&section, "logo") }
 }
 
 pub(super) fn read_units(document: &Document<'_>) -> Units {

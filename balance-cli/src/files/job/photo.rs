@@ -1,6 +1,8 @@
 //! Pictures that belong into the record.
 
-use crate::files::toml_reader::Document;
+use crate::files::disk::is_below;
+use crate::files::problem::{Fault, shown};
+use crate::files::toml_reader::{Document, Section};
 
 /// `[[photo]]`.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -11,12 +13,24 @@ pub struct PhotoFile {
     pub shows: String,
 }
 
+/// A file in the folder of the text that names it, or below.
+pub(super) fn file_below(section: &Section<'_, '_>, key: &'static str) -> Option<String> {
+    let file = section.text(key)?;
+    if is_below(&file) {
+        return Some(file);
+    }
+    let found = format!("`{}` lies in another folder", shown(&file));
+    let hint = "put a copy beside this file: a report is mailed and holds nothing from elsewhere on the disk";
+    section.fault(key, Fault::new("other-folder", found, "a file in this folder or below it", hint));
+    None
+}
+
 pub(super) fn read(document: &Document<'_>) -> Vec<PhotoFile> {
     document
         .sections("photo")
         .iter()
         .filter_map(|section| {
-            let file = section.needed("file", section.text("file"));
+            let file = section.needed("file", file_below(section, "file"));
             let shows = section.text("shows").unwrap_or_default();
             Some(PhotoFile { file: file?, shows })
         })

@@ -1,5 +1,7 @@
 //! Adding a run to a runs file.
 
+use std::collections::HashMap;
+use std::io::Read;
 use std::path::Path;
 
 use balance_core::quantity::Quantity;
@@ -13,8 +15,9 @@ use super::reader::{RunsReader, ShaftFaults};
 use super::row::RowTexts;
 use crate::files::disk;
 use crate::files::job::JobFile;
-use crate::files::problem::Problem;
-use crate::files::write::{Existing, write_file};
+use crate::files::limits;
+use crate::files::problem::{Problem, shown};
+use crate::files::write::change_file;
 
 /// A run to be added, and what its row says beside numbers.
 #[derive(Debug, Clone, PartialEq)]
@@ -27,53 +30,191 @@ pub struct NewRun {
     pub texts: RowTexts,
 }
 
-/// Adds a row to a runs file: with the file's separator, decimal sign, units and line ends. Columns that the row needs
-/// and the file does not have (a second mass, a bead, a note) are added at the right. The file is written in one step.
+/// Adds a row to a runs file, as [`append_runs`] adds several.
 ///
 /// # Errors
 ///
-/// The file has faults, lacks a column that every row would need, or cannot be written; it is then as it was.
+/// As [`append_runs`].
 pub fn append_run(path: &Path, job: Option<&JobFile>, new: &NewRun) -> Result<(), Vec<Problem>> {
-    let name = disk::shown_path(path);
-    let bytes = disk::read_bytes(path)?;
-    let text = with_run(&bytes, &name, job, new)?;
-    Ok(write_file(path, &text, Existing::Replace)?)
+    append_runs(path, job, std::slice::from_ref(new))
 }
 
-/// The bytes of a runs file with a row more.
+/// Adds rows to a runs file: with the file's separator, decimal sign, units and line ends, each below the rows of its
+/// shaft. Columns that a row needs and the file does not have (a second mass, a bead, a note) are added at the right. The
+/// file is written in one step, after its new text was read back.
 ///
 /// # Errors
 ///
-/// As [`append_run`].
-pub fn with_run(
+/// The file has faults, has a run of this label, lacks a column that every row would need, or cannot be written; it is then
+/// as it was.
+pub fn append_runs(path: &Path, job: Option<&JobFile>, new: &[NewRun]) -> Result<(), Vec<Problem>> {
+    let name = disk::shown_path(path);
+    change_file(path, limits::RUNS, |bytes| {
+        Labels::of(&mut RunsReader::new(bytes, &name, job)?)?.refuse_known(&name, new)?;
+        with_runs(bytes, &name, job, new)
+    })
+}
+
+/// The bytes of a runs file with rows more.
+///
+/// # Errors
+///
+/// As [`append_runs`], but for the labels.
+pub fn with_runs(
     bytes: &[u8],
     name: &str,
     job: Option<&JobFile>,
-    new: &NewRun,
+    new: &[NewRun],
 ) -> Result<Vec<u8>, Vec<Problem>> {
     let mut reader = RunsReader::new(bytes, name, job)?;
-    let faults: Vec<ShaftFaults> = reader.by_ref().filter_map(Result::err).collect();
-    if !faults.is_empty() {
-        return Err(faults.into_iter().flat_map(|faults| faults.problems).collect());
-    }
+    let before = Labels::of(&mut reader)?;
     let layout = reader.layout();
     let decimal =
         reader.decimal().unwrap_or(if layout.separator == b';' { Decimal::Comma } else { Decimal::Point });
-    let mut cells = Cells::new(reader.columns(), decimal);
-    cells.fill(new, reader.setup());
-    if let Some(column) = cells.lacking {
-        let hint = "add the column in every row first".to_owned();
-        let found = format!("no column `{column}`, which the new row needs");
-        return Err(vec![Problem::of_file("column-missing", name, found).hinting(hint)]);
+    let mut rows = Vec::new();
+    for new in new {
+        let mut cells = Cells::new(reader.columns(), decimal);
+        cells.fill(new, reader.setup());
+        if let Some(column) = cells.lacking {
+            let hint = "add the column in every row first".to_owned();
+            let found = format!("no column `{column}`, which the new row needs");
+            return Err(vec![Problem::of_file("column-missing", name, found).hinting(hint)]);
+        }
+        rows.push(cells);
     }
-    let line_end = if has_crlf(bytes) { "\r\n" } else { "\n" };
-    let mut text = widened(bytes, layout, cells.columns.titles.len(), &cells.added);
-    if !text.is_empty() && !text.ends_with(b"\n") {
-        text.extend_from_slice(line_end.as_bytes());
-    }
-    text.extend_from_slice(&line(&cells.texts, layout));
-    text.extend_from_slice(line_end.as_bytes());
+    let added = all_added(&rows);
+    let line_end: &[u8] = if has_crlf(bytes) { b"\r\n" } else { b"\n" };
+    let places = new.iter().map(|new| before.last_line(&new.shaft));
+    let rows = places
+        .zip(rows.iter().map(|row| [line(&row.texts_with(&added), layout), line_end.to_vec()].concat()));
+    let wide = widened(bytes, layout, reader.columns().titles.len(), &added);
+    let text = inserted(&wide, layout, line_end, &rows.collect::<Vec<_>>());
+    read_back(&text, name, job, &before, new)?;
     Ok(text)
+}
+
+/// The labels of a file's runs, shaft by shaft, and the line where the last one stands.
+struct Labels {
+    of_shaft: HashMap<Option<String>, (Vec<String>, Option<u64>)>,
+}
+
+impl Labels {
+    /// Reads the file to its end.
+    fn of<R: Read>(reader: &mut RunsReader<R>) -> Result<Self, Vec<Problem>> {
+        let (mut of_shaft, mut faults) = (HashMap::new(), Vec::new());
+        for shaft in reader {
+            match shaft {
+                Ok(runs) => {
+                    let labels = runs.runs.into_iter().map(|run| run.label).collect();
+                    of_shaft.insert(runs.shaft, (labels, runs.lines.last().copied()));
+                }
+                Err(ShaftFaults { problems, .. }) => faults.extend(problems),
+            }
+        }
+        if faults.is_empty() { Ok(Self { of_shaft }) } else { Err(faults) }
+    }
+
+    fn labels(&self, shaft: &Option<String>) -> &[String] {
+        self.of_shaft.get(shaft).map_or(&[], |(labels, _)| labels)
+    }
+
+    /// The line of the shaft's last run; `None`: it has none yet.
+    fn last_line(&self, shaft: &Option<String>) -> Option<u64> {
+        self.of_shaft.get(shaft)?.1
+    }
+
+    /// A label that is there already: somebody else wrote this run meanwhile.
+    fn refuse_known(&self, name: &str, new: &[NewRun]) -> Result<(), Vec<Problem>> {
+        let known = |new: &&NewRun| self.labels(&new.shaft).contains(&new.run.label);
+        let problem = |new: &NewRun| {
+            let of =
+                new.shaft.as_ref().map_or_else(String::new, |shaft| format!(" of shaft `{}`", shown(shaft)));
+            let found = format!("run `{}`{of} is in the file already", shown(&new.run.label));
+            let hint = "somebody else may have written it meanwhile: look at the file, then start again";
+            Problem::of_file("run-there-already", name, found).hinting(hint.to_owned())
+        };
+        let problems: Vec<Problem> = new.iter().filter(known).map(problem).collect();
+        if problems.is_empty() { Ok(()) } else { Err(problems) }
+    }
+
+    /// The labels of all runs, each with its shaft, in order.
+    fn all(&self) -> Vec<(&Option<String>, &String)> {
+        let each = self
+            .of_shaft
+            .iter()
+            .flat_map(|(shaft, (labels, _))| labels.iter().map(move |label| (shaft, label)));
+        let mut all: Vec<_> = each.collect();
+        all.sort();
+        all
+    }
+}
+
+/// Reads the new text before it takes the file's place: it has to hold every run of before, the new ones and no other. Where
+/// no column has labels the runs are counted.
+fn read_back(
+    text: &[u8],
+    name: &str,
+    job: Option<&JobFile>,
+    before: &Labels,
+    new: &[NewRun],
+) -> Result<(), Vec<Problem>> {
+    let mut reader = RunsReader::new(text, name, job)?;
+    let after = Labels::of(&mut reader)?;
+    let mut wanted = before.all();
+    wanted.extend(new.iter().map(|new| (&new.shaft, &new.run.label)));
+    wanted.sort();
+    let found = after.all();
+    let labelled = reader.columns().plain(Plain::Run).is_some();
+    if if labelled { found == wanted } else { found.len() == wanted.len() } {
+        return Ok(());
+    }
+    let found = "with the new row it would not read back as it should";
+    let hint = "it was not changed; add the row by hand and tell us of this file";
+    Err(vec![Problem::of_file("not-read-back", name, found).hinting(hint.to_owned())])
+}
+
+/// The text with records put in, each below the one that begins in its line (from 1), or at the end. Records below one line
+/// keep their order.
+fn inserted(bytes: &[u8], layout: Layout, line_end: &[u8], rows: &[(Option<u64>, Vec<u8>)]) -> Vec<u8> {
+    let mut below: HashMap<u64, Vec<&[u8]>> = HashMap::new();
+    for (line, row) in rows {
+        below.entry(line.unwrap_or(u64::MAX)).or_default().push(row);
+    }
+    let room = rows.iter().map(|(_, row)| row.len()).sum::<usize>();
+    let mut text = Vec::with_capacity(bytes.len() + room + 2);
+    let put = |text: &mut Vec<u8>, rows: Vec<&[u8]>| {
+        if !text.is_empty() && !text.ends_with(b"\n") {
+            text.extend_from_slice(line_end);
+        }
+        rows.into_iter().for_each(|row| text.extend_from_slice(row));
+    };
+    let (mut open, mut waiting) = (false, None);
+    for (number, line) in (1..).zip(bytes.split_inclusive(|byte| *byte == b'\n')) {
+        waiting = waiting.or_else(|| below.remove(&number));
+        let content = line.trim_ascii_end_of_line();
+        if open || !is_skipped(content, layout) {
+            open = ends_in_quote(content, layout.separator, open);
+        }
+        text.extend_from_slice(line);
+        if let Some(rows) = waiting.take_if(|_| !open) {
+            put(&mut text, rows);
+        }
+    }
+    if let Some(rows) = below.remove(&u64::MAX) {
+        put(&mut text, rows);
+    }
+    text
+}
+
+/// The columns that any row needs and the file does not have, each once.
+fn all_added(rows: &[Cells<'_>]) -> Vec<String> {
+    let mut all: Vec<String> = Vec::new();
+    for (title, _) in rows.iter().flat_map(|row| &row.added) {
+        if !all.contains(title) {
+            all.push(title.clone());
+        }
+    }
+    all
 }
 
 /// The cells of the new row.
@@ -81,8 +222,8 @@ struct Cells<'c> {
     columns: &'c Columns,
     decimal: Decimal,
     texts: Vec<String>,
-    /// Titles of the columns added at the right.
-    added: Vec<String>,
+    /// Columns that the file does not have, and what stands in them.
+    added: Vec<(String, String)>,
     /// A column that the row needs and that cannot be added, because every row would have to fill it.
     lacking: Option<String>,
 }
@@ -195,8 +336,15 @@ impl<'c> Cells<'c> {
     }
 
     fn add(&mut self, title: String, value: f64) {
-        self.added.push(title);
-        self.texts.push(self.number(value));
+        self.added.push((title, self.number(value)));
+    }
+
+    /// All cells, with those under the added columns.
+    fn texts_with(&self, added: &[String]) -> Vec<String> {
+        let own =
+            |title: &String| self.added.iter().find(|(own, _)| own == title).map(|(_, text)| text.clone());
+        let added = added.iter().map(|title| own(title).unwrap_or_default());
+        self.texts.iter().cloned().chain(added).collect()
     }
 
     /// A text whose column may be added: it may be empty in other rows.
@@ -205,8 +353,7 @@ impl<'c> Cells<'c> {
             Some(at) => self.texts[at] = text.into(),
             None if text.is_empty() => {}
             None => {
-                self.added.push(title.into());
-                self.texts.push(text.into());
+                self.added.push((title.into(), text.into()));
             }
         }
     }
@@ -345,7 +492,7 @@ mod tests {
 
     #[test]
     fn a_row_is_added_in_the_files_own_way_and_reads_back_the_same() {
-        let bytes = with_run(FILE.as_bytes(), "runs.csv", None, &check()).unwrap();
+        let bytes = with_runs(FILE.as_bytes(), "runs.csv", None, &[check()]).unwrap();
         let text = String::from_utf8(bytes.clone()).unwrap();
         assert!(
             text.ends_with("\r\n\"#3\";1795,5;0,02527;312;<0,05;;\"a; b\";check;B;1;-7,5;329;47,25\r\n"),
@@ -361,11 +508,11 @@ mod tests {
         assert_eq!((back, texts), (wanted.run.clone(), wanted.texts.clone()));
         assert_eq!(shaft.texts[2].cells[2], "0,02527", "as typed");
         assert_eq!(shaft.runs[2].masses, wanted.run.masses);
-        let twice = with_run(
+        let twice = with_runs(
             &bytes,
             "runs.csv",
             None,
-            &NewRun { run: Run { label: "4".into(), ..wanted.run }, ..wanted },
+            &[NewRun { run: Run { label: "4".into(), ..wanted.run }, ..wanted }],
         );
         assert_eq!(read_all(&twice.unwrap()[..], "runs.csv", None).unwrap()[0].runs.len(), 4);
     }

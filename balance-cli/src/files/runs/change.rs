@@ -2,13 +2,14 @@
 
 use std::path::Path;
 
-use super::append::{NewRun, with_run};
+use super::append::{NewRun, with_runs};
 use super::lines::{Layout, ends_in_quote};
 use super::reader::{RunsReader, ShaftFaults};
 use crate::files::disk;
 use crate::files::job::JobFile;
+use crate::files::limits;
 use crate::files::problem::Problem;
-use crate::files::write::{Existing, write_file};
+use crate::files::write::change_file;
 
 /// Takes the last run out of a runs file. The file is written in one step; comments stay.
 ///
@@ -17,11 +18,11 @@ use crate::files::write::{Existing, write_file};
 /// The file has faults, has no run, or cannot be written; it is then as it was.
 pub fn remove_last_run(path: &Path, job: Option<&JobFile>) -> Result<(), Vec<Problem>> {
     let name = disk::shown_path(path);
-    let bytes = disk::read_bytes(path)?;
-    let records = Records::of(&bytes, &name, job)?;
-    let last = records.runs.last().ok_or_else(|| no_run(&name, "the last one"))?;
-    let (without, _) = cut(&bytes, records.layout, last.1);
-    write_file(path, &without, Existing::Replace).map_err(|problem| vec![problem])
+    change_file(path, limits::RUNS, |bytes| {
+        let records = Records::of(bytes, &name, job)?;
+        let last = records.runs.last().ok_or_else(|| no_run(&name, "the last one"))?;
+        Ok(cut(bytes, records.layout, last.1).0)
+    })
 }
 
 /// Puts a run in the place of the one with this label; the other rows stay where they are.
@@ -36,8 +37,7 @@ pub fn replace_run(
     new: &NewRun,
 ) -> Result<(), Vec<Problem>> {
     let name = disk::shown_path(path);
-    let text = with_replaced(&disk::read_bytes(path)?, &name, job, label, new)?;
-    write_file(path, &text, Existing::Replace).map_err(|problem| vec![problem])
+    change_file(path, limits::RUNS, |bytes| with_replaced(bytes, &name, job, label, new))
 }
 
 fn with_replaced(
@@ -50,7 +50,7 @@ fn with_replaced(
     let records = Records::of(bytes, name, job)?;
     let old = records.runs.iter().find(|(own, _)| own == label).ok_or_else(|| no_run(name, label))?;
     let (without, _) = cut(bytes, records.layout, old.1);
-    let longer = with_run(&without, name, job, new)?;
+    let longer = with_runs(&without, name, job, std::slice::from_ref(new))?;
     let added = Records::of(&longer, name, job)?;
     let last = added.runs.last().ok_or_else(|| no_run(name, label))?;
     // Adding a row only makes lines longer: the old row's line number is still its place.

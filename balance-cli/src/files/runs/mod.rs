@@ -20,7 +20,7 @@ mod tests;
 pub(in crate::files) use cells::NumberStyle;
 pub(in crate::files) use lines::Lines;
 
-pub use append::{NewRun, append_run, with_run};
+pub use append::{NewRun, append_run, append_runs, with_runs};
 pub use cells::Decimal;
 pub use change::{remove_last_run, replace_run};
 pub use columns::{Columns, MassColumns, SensorColumns};

@@ -21,6 +21,7 @@ use super::shaft_runs::ShaftRuns;
 use crate::files::decode::Encoding;
 use crate::files::disk;
 use crate::files::job::JobFile;
+use crate::files::limits;
 use crate::files::problem::{Fault, Place, Problem, shown};
 
 /// After so many faults of one header or one shaft the rest is only counted.
@@ -60,7 +61,7 @@ impl RunsReader<File> {
     ///
     /// The file cannot be read, or its header line has faults; then all faults of its rows are told as well.
     pub fn open(path: &Path, job: Option<&JobFile>) -> Result<Self, Vec<Problem>> {
-        let file = disk::open(path)?;
+        let file = disk::open(path, limits::RUNS)?;
         Self::new(file, &disk::shown_path(path), job)
     }
 }
