@@ -19,7 +19,7 @@ pub struct BeforeSpin {
     pub description: ShaftDescription,
     /// What was found.
     pub check: ShaftCheck,
-    /// Why the shaft could not be reckoned as a beam, if it could not.
+    /// Why the shaft's description makes no sense as a beam, if it does not.
     pub not_a_beam: Vec<ShaftFault>,
     /// Everything to mind, worst first.
     pub cautions: Vec<Caution>,
@@ -70,13 +70,15 @@ impl BeforeSpin {
     ///
     /// # Errors
     ///
-    /// Every [`ShaftFault`] that is there even without the tube.
+    /// Never, as it is: what of a description makes no sense is in `not_a_beam`, and such a shaft is refused.
     pub fn new(job: &Job, description: ShaftDescription) -> Result<Self, Vec<ShaftFault>> {
         let (check, not_a_beam) = match check_shaft(&description) {
             Ok(check) => (check, Vec::new()),
             Err(faults) => {
+                // What makes sense without the tube is told all the same, and at worst nothing is known.
                 let without = ShaftDescription { tube: None, parts: Vec::new(), ..description.clone() };
-                (check_shaft(&without)?, faults)
+                let check = check_shaft(&without).or_else(|_| check_shaft(&ShaftDescription::default()))?;
+                (check, faults)
             }
         };
         let mut found = Self { cautions: check.cautions.clone(), description, check, not_a_beam };
@@ -86,10 +88,12 @@ impl BeforeSpin {
         Ok(found)
     }
 
-    /// Why it must not spin like this, if it must not.
+    /// Why it must not spin like this, if it must not. A shaft whose description makes no sense is refused too: nobody knows
+    /// at which speed it is dangerous.
     #[must_use]
     pub fn refusal(&self) -> Option<Refusal> {
-        (self.check.gate.word == GateWord::Refuse).then(|| Refusal::of(self))
+        let refused = self.check.gate.word == GateWord::Refuse || !self.not_a_beam.is_empty();
+        refused.then(|| Refusal::of(self))
     }
 
     /// The cautions that bear on an answer about weights or a verdict, with one more that names what was not checked.

@@ -39,7 +39,10 @@ impl Refusal {
     /// What can be done about it.
     #[must_use]
     pub fn hint(&self) -> &'static str {
-        if self.for_good {
+        let not_a_beam = |reason: &Caution| matches!(reason, Caution::CriticalSpeedNotChecked { .. });
+        if self.reasons.iter().any(not_a_beam) {
+            "put right what the job says of the shaft: look at [tube], [[section]], [[part]], [[joint]] and [[steady_bearing]]"
+        } else if self.for_good {
             "nobody can stand for that: run it slower, or make the shaft shorter, stiffer or straighter"
         } else {
             "put it right; or somebody stands for it by name and reason under [override] in the job file"

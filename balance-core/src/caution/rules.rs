@@ -1,6 +1,6 @@
 //! What follows from a caution: its level, its code, what it bears on.
 
-use super::{Caution, Level};
+use super::{Caution, Level, NoCriticalSpeed};
 
 impl Caution {
     /// How serious it is.
@@ -20,6 +20,7 @@ impl Caution {
             | Self::ThirdCorrection
             | Self::CorrectionManyTimesPermissible { .. }
             | Self::MassFarOff { beyond_doubt: true, .. }
+            | Self::CriticalSpeedNotChecked { why: NoCriticalSpeed::NotABeam { .. } }
             | Self::MaterialNotWeldable => Level::Stop,
             Self::Windows1252 { .. }
             | Self::BearingTakenStiff

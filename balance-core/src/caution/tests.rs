@@ -299,6 +299,7 @@ fn stops_are_these() {
         "beyond-stand-speed",
         "check-disagrees",
         "correction-many-times-permissible",
+        "critical-speed-not-checked",
         "mass-far-off",
         "material-not-weldable",
         "near-critical-speed",
@@ -337,7 +338,7 @@ fn a_code_has_two_levels_only_where_its_figures_decide() {
         levels.entry(caution.code()).or_default().insert(caution.level());
     }
     let two: Vec<&str> = levels.iter().filter(|(_, own)| own.len() > 1).map(|(code, _)| *code).collect();
-    assert_eq!(two, ["mass-far-off", "total-mass-above-usual"]);
+    assert_eq!(two, ["critical-speed-not-checked", "mass-far-off", "total-mass-above-usual"]);
 }
 
 #[test]
