@@ -100,6 +100,8 @@ impl std::ops::Sub for Angle {
 impl Quantity for Angle {
     const WORD: &'static str = "angle";
     const UNITS: &'static [Unit] = &[unit("deg", 1.0), unit("°", 1.0)];
+    const SPELLINGS: &'static [(&'static str, &'static str)] =
+        &[("degree", "deg"), ("degrees", "deg"), ("\u{ba}", "deg")];
 
     fn from_base(value: f64) -> Result<Self, QuantityFault> {
         if value.is_finite() {

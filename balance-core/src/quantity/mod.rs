@@ -15,5 +15,5 @@ pub use scalar::{
 };
 pub use shown::Units;
 pub(crate) use text::quantity_traits;
-pub use text::{Quantity, QuantityFault, Unit, parse};
+pub use text::{Quantity, QuantityFault, Unit, leading_number, parse, parse_in};
 pub use unbalance::Unbalance;

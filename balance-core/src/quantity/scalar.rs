@@ -4,7 +4,8 @@ use super::text::{Quantity, QuantityFault, Unit, quantity_traits, unit};
 
 /// Declares a quantity that is zero or more in its base unit.
 macro_rules! scalar {
-    ($(#[$doc:meta])* $name:ident, $word:literal, $from:ident, $get:ident, [$($symbol:literal = $factor:expr),+ $(,)?]) => {
+    ($(#[$doc:meta])* $name:ident, $word:literal, $from:ident, $get:ident, [$($symbol:literal = $factor:expr),+ $(,)?]
+     $(, also $spellings:expr)?) => {
         $(#[$doc])*
         #[derive(Debug, Clone, Copy, PartialEq, PartialOrd)]
         pub struct $name(f64);
@@ -49,6 +50,7 @@ macro_rules! scalar {
         impl Quantity for $name {
             const WORD: &'static str = $word;
             const UNITS: &'static [Unit] = &[$(unit($symbol, $factor)),+];
+            $(const SPELLINGS: &'static [(&'static str, &'static str)] = &$spellings;)?
 
             fn from_base(value: f64) -> Result<Self, QuantityFault> {
                 if value.is_finite() && value >= 0.0 {
@@ -79,7 +81,11 @@ const PASCALS_PER_PSI: f64 = 6_894.757_293_168_361;
 scalar!(
     /// A mass, zero or more. Base unit: gram.
     Mass, "mass", from_grams, grams,
-    ["g" = 1.0, "kg" = 1000.0, "oz" = GRAMS_PER_OUNCE, "lb" = GRAMS_PER_POUND]
+    ["g" = 1.0, "kg" = 1000.0, "oz" = GRAMS_PER_OUNCE, "lb" = GRAMS_PER_POUND],
+    also [
+        ("gram", "g"), ("grams", "g"), ("kgs", "kg"), ("oz.", "oz"), ("ounce", "oz"), ("ounces", "oz"), ("lbs", "lb"),
+        ("lb.", "lb"), ("lbs.", "lb"), ("pound", "lb"), ("pounds", "lb")
+    ]
 );
 
 impl Mass {
@@ -109,7 +115,11 @@ impl Mass {
 scalar!(
     /// A length or a position along the shaft, zero or more. Base unit: millimetre.
     Length, "length", from_millimetres, millimetres,
-    ["mm" = 1.0, "cm" = 10.0, "m" = 1000.0, "in" = MILLIMETRES_PER_INCH, "ft" = 12.0 * MILLIMETRES_PER_INCH]
+    ["mm" = 1.0, "cm" = 10.0, "m" = 1000.0, "in" = MILLIMETRES_PER_INCH, "ft" = 12.0 * MILLIMETRES_PER_INCH],
+    also [
+        ("\"", "in"), ("''", "in"), ("\u{2033}", "in"), ("\u{201d}", "in"), ("in.", "in"), ("inch", "in"),
+        ("inches", "in"), ("ft.", "ft"), ("foot", "ft"), ("feet", "ft")
+    ]
 );
 
 impl Length {
@@ -141,7 +151,8 @@ scalar!(
         "g.mm" = 1.0, "g·mm" = 1.0, "g mm" = 1.0, "g.cm" = 10.0, "kg.mm" = 1000.0, "g.in" = MILLIMETRES_PER_INCH,
         "oz.in" = GRAMS_PER_OUNCE * MILLIMETRES_PER_INCH, "oz·in" = GRAMS_PER_OUNCE * MILLIMETRES_PER_INCH,
         "oz in" = GRAMS_PER_OUNCE * MILLIMETRES_PER_INCH
-    ]
+    ],
+    also [("g-mm", "g.mm"), ("gmm", "g.mm"), ("oz-in", "oz.in"), ("ozin", "oz.in")]
 );
 
 impl UnbalanceAmount {

@@ -19,6 +19,8 @@ pub trait Quantity: Copy + Sized {
     const WORD: &'static str;
     /// Every unit it may be written in, the base unit first.
     const UNITS: &'static [Unit];
+    /// Other ways in which people write a unit, each with the symbol it stands for.
+    const SPELLINGS: &'static [(&'static str, &'static str)] = &[];
 
     /// The quantity from a number in its base unit.
     ///
@@ -30,10 +32,24 @@ pub trait Quantity: Copy + Sized {
     /// The number in the base unit.
     fn base(self) -> f64;
 
-    /// The unit with this symbol, if there is one.
+    /// The unit with this symbol or another spelling of it, in capitals or not, if there is one.
+    ///
+    /// ```
+    /// use balance_core::quantity::{Length, Mass, Quantity};
+    /// assert_eq!(Mass::unit("LBS").map(|unit| unit.symbol), Some("lb"));
+    /// assert_eq!(Length::unit("\"").map(|unit| unit.symbol), Some("in"));
+    /// assert_eq!(Mass::unit("mm"), None);
+    /// ```
     #[must_use]
     fn unit(symbol: &str) -> Option<Unit> {
-        Self::UNITS.iter().copied().find(|unit| unit.symbol == symbol)
+        let named = |word: &str| {
+            let own = Self::UNITS.iter().copied().find(|unit| unit.symbol == word);
+            own.or_else(|| Self::UNITS.iter().copied().find(|unit| unit.symbol.eq_ignore_ascii_case(word)))
+        };
+        named(symbol).or_else(|| {
+            let other = Self::SPELLINGS.iter().find(|(written, _)| written.eq_ignore_ascii_case(symbol));
+            other.and_then(|(_, symbol)| named(symbol))
+        })
     }
 }
 
@@ -81,7 +97,8 @@ pub enum QuantityFault {
     },
 }
 
-/// Reads a quantity from text: a number, a unit, white space between them as you like.
+/// Reads a quantity from text: a number, a unit, white space between them as you like. The number may be a fraction, with
+/// or without a whole number before it, as read off a tape in inches.
 ///
 /// # Errors
 ///
@@ -90,34 +107,97 @@ pub enum QuantityFault {
 /// # Example
 ///
 /// ```
-/// use balance_core::quantity::{Mass, parse};
+/// use balance_core::quantity::{Length, Mass, parse};
 /// let mass: Mass = parse("14.2 kg")?;
 /// assert_eq!(mass.grams(), 14_200.0);
 /// assert!(parse::<Mass>("14.2").is_err());
+/// for same in ["52.25 in", "52 1/4 in", "52-1/4 in", "52.25\"", "209/4 inches"] {
+///     assert_eq!(parse::<Length>(same)?.millimetres(), 52.25 * 25.4);
+/// }
 /// # Ok::<(), balance_core::quantity::QuantityFault>(())
 /// ```
 pub fn parse<Q: Quantity>(text: &str) -> Result<Q, QuantityFault> {
+    read(text, None)
+}
+
+/// The same where the unit goes without saying: a bare number is in this unit.
+///
+/// # Errors
+///
+/// As [`parse`], and [`QuantityFault::NoUnit`] if the quantity has no such unit.
+///
+/// # Example
+///
+/// ```
+/// use balance_core::quantity::{Mass, parse_in};
+/// assert_eq!(parse_in::<Mass>("2", "lb")?.grams(), 907.18474);
+/// assert_eq!(parse_in::<Mass>("2 kg", "lb")?.grams(), 2000.0);
+/// # Ok::<(), balance_core::quantity::QuantityFault>(())
+/// ```
+pub fn parse_in<Q: Quantity>(text: &str, usual: &str) -> Result<Q, QuantityFault> {
+    read(text, Q::unit(usual))
+}
+
+fn read<Q: Quantity>(text: &str, usual: Option<Unit>) -> Result<Q, QuantityFault> {
     let text = text.trim();
     let allowed = || Q::UNITS.iter().map(|unit| unit.symbol).collect();
-    let (number, symbol) = split_number(text);
-    let Ok(value) = number.parse::<f64>() else {
+    let Some((value, symbol)) = leading_number(text) else {
         return Err(QuantityFault::NotANumber { quantity: Q::WORD, found: text.into(), allowed: allowed() });
     };
-    if symbol.is_empty() {
-        return Err(QuantityFault::NoUnit { quantity: Q::WORD, found: text.into(), allowed: allowed() });
-    }
-    let Some(unit) = Q::unit(symbol) else {
-        return Err(QuantityFault::UnknownUnit {
-            quantity: Q::WORD,
-            unit: symbol.into(),
-            allowed: allowed(),
+    let unit = if symbol.is_empty() { usual } else { Q::unit(symbol) };
+    let Some(unit) = unit else {
+        return Err(if symbol.is_empty() {
+            QuantityFault::NoUnit { quantity: Q::WORD, found: text.into(), allowed: allowed() }
+        } else {
+            QuantityFault::UnknownUnit { quantity: Q::WORD, unit: symbol.into(), allowed: allowed() }
         });
     };
     Q::from_base(value * unit.factor)
 }
 
-/// Splits `"2.4 mm"` into the number's text and the unit's.
-fn split_number(text: &str) -> (&str, &str) {
+/// The number that a text begins with, and what stands behind it without the white space: `52 1/4 in` is 52.25 and `in`.
+///
+/// ```
+/// use balance_core::quantity::leading_number;
+/// assert_eq!(leading_number("52-1/4 in"), Some((52.25, "in")));
+/// assert_eq!(leading_number("1/8\""), Some((0.125, "\"")));
+/// assert_eq!(leading_number("2600 1/min"), Some((2600.0, "1/min")));
+/// assert_eq!(leading_number("heavy"), None);
+/// ```
+#[must_use]
+pub fn leading_number(text: &str) -> Option<(f64, &str)> {
+    let end = decimal_end(text);
+    let whole: f64 = text[..end].parse().ok()?;
+    let is_whole = text[..end].trim_start_matches(['+', '-']).bytes().all(|byte| byte.is_ascii_digit());
+    if !is_whole {
+        return Some((whole, text[end..].trim()));
+    }
+    let rest = &text[end..];
+    if let Some((below, after)) = rest.strip_prefix('/').and_then(digits) {
+        return (below > 0.0).then(|| (whole / below, after.trim()));
+    }
+    let part = match rest.strip_prefix('-') {
+        Some(joined) => joined,
+        None => rest.trim_start(),
+    };
+    if part.len() < rest.len()
+        && let Some((above, after)) = digits(part)
+        && let Some((below, after)) = after.strip_prefix('/').and_then(digits)
+    {
+        let sign = if text.starts_with('-') { -1.0 } else { 1.0 };
+        return (above < below).then(|| (whole + sign * above / below, after.trim()));
+    }
+    Some((whole, rest.trim()))
+}
+
+/// The digits a text begins with, and the rest.
+fn digits(text: &str) -> Option<(f64, &str)> {
+    let end = text.bytes().take_while(u8::is_ascii_digit).count();
+    Some((text[..end].parse().ok()?, &text[end..]))
+}
+
+/// Where the decimal number at the beginning of a text ends.
+fn decimal_end(text: &str) -> usize {
     let bytes = text.as_bytes();
     let digit_at = |at: usize| bytes.get(at).is_some_and(u8::is_ascii_digit);
     let sign_at = |at: usize| matches!(bytes.get(at), Some(b'+' | b'-'));
@@ -132,7 +212,7 @@ fn split_number(text: &str) -> (&str, &str) {
         }
         end += 1;
     }
-    (&text[..end], text[end..].trim())
+    end
 }
 
 /// Printing with the unit of the constructor, reading back with any unit, and JSON as the same text: the shortest digits
@@ -190,6 +270,34 @@ mod tests {
         // 1 oz·in = 720.08 g·mm, recomputed from the 1959 definitions.
         let ounce_inch = parse::<UnbalanceAmount>("1 oz.in").unwrap().gram_millimetres();
         assert!((ounce_inch - 720.08).abs() < 0.005, "{ounce_inch}");
+    }
+
+    #[test]
+    fn what_people_write_in_a_shop_in_pounds_and_inches_is_read() {
+        let millimetres = |text: &str| parse::<Length>(text).unwrap().millimetres();
+        for (text, inches) in [
+            ("52-1/4 in", 52.25),
+            ("52 1/4 in", 52.25),
+            ("52.25\"", 52.25),
+            ("52.25 IN", 52.25),
+            ("52 1/4\"", 52.25),
+            ("1/8 in", 0.125),
+            ("1/8in", 0.125),
+            ("9 1/16 inch", 9.0625),
+            ("4 ft", 48.0),
+        ] {
+            assert_eq!(millimetres(text), inches * 25.4, "{text}");
+        }
+        for text in ["24 lb", "24 lbs", "24lbs", "24 LB", "24 pounds", "24 lb."] {
+            assert_eq!(parse::<Mass>(text).unwrap().grams(), 24.0 * 453.592_37, "{text}");
+        }
+        assert_eq!(parse::<Mass>("1/2 oz").unwrap().grams(), 453.592_37 / 32.0);
+        assert_eq!(parse::<Speed>("2600 1/min").unwrap().rpm(), 2600.0);
+        assert_eq!(parse::<Angle>("-1/2 deg").unwrap().degrees(), -0.5);
+        assert_eq!(parse_in::<Length>("52 1/4", "in").unwrap().millimetres(), 52.25 * 25.4);
+        for wrong in ["52 1/ in", "52 5/4 in", "1/0 in", "52 1/4", "52.5 1/4 in", "52 - 1/4 in", "1/4/5 in"] {
+            assert!(parse::<Length>(wrong).is_err(), "{wrong}");
+        }
     }
 
     #[test]
