@@ -20,18 +20,22 @@ const ROOMS: [&str; 11] = [
 
 /// The rooms of the program and what each may use of the others. `command` is the top: it calls every room, and every room
 /// that leads through a job (`stand`) calls the same commands' one way to open it.
-const PROGRAM: [(&str, &[&str]); 7] = [
+const PROGRAM: [(&str, &[&str]); 8] = [
     ("files", &["files"]),
+    ("typed", &["files"]),
     ("archive", &[]),
     ("draw", &[]),
     ("print", &["files", "view"]),
     ("report", &["archive", "draw", "files", "picture", "print", "report", "view"]),
-    ("stand", &["command", "draw", "exit", "files", "picture", "print", "run", "stand", "streams", "view"]),
+    (
+        "stand",
+        &["command", "draw", "exit", "files", "picture", "print", "run", "stand", "streams", "typed", "view"],
+    ),
     (
         "command",
         &[
             "archive", "args", "draw", "exit", "files", "help", "picture", "print", "report", "run", "stand",
-            "streams", "view",
+            "streams", "typed", "view",
         ],
     ),
 ];

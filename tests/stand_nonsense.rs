@@ -280,7 +280,7 @@ fn a_job_begins_with_its_number_and_what_is_known() {
     let folder = above.path().join("WP-9");
     let answers = [
         ("There is no job", "1"),
-        ("Weight of the whole", "14,2"),
+        ("Mass of the whole", "14,2"),
         ("Highest speed", "2600 rpm"),
         ("Balance grade", "g16"),
         ("Tube in mm", "88.9 2.4 1385"),

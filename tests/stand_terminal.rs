@@ -92,3 +92,100 @@ fn an_interrupt_keeps_everything_that_was_taken() {
     let log = drive(&mut start(&folder), |_| false);
     assert!(log.contains("Saved: 1 initial, 2 trial, 1 tried, 1 check."), "{log}");
 }
+
+/// Types these answers, each to the question that begins so; returns what was on the terminal.
+fn type_in_order(session: &mut PtySession, answers: &[(&str, &str)]) -> String {
+    let mut log = String::new();
+    for (question, typed) in answers {
+        while !last_question(&log).starts_with(question) {
+            let (before, found) = session
+                .exp_regex(": $")
+                .unwrap_or_else(|error| panic!("{question} was not asked: {error}\n{log}"));
+            log.push_str(&before);
+            log.push_str(&found);
+        }
+        session.send_line(typed).unwrap();
+        log.push('\n');
+    }
+    log.push_str(&session.exp_eof().unwrap());
+    log.replace('\r', "")
+}
+
+fn last_question(log: &str) -> &str {
+    log.rsplit('\n').next().unwrap_or_default().trim_start_matches(['\u{7}', '\r'])
+}
+
+/// 88.9 mm x 2.4 mm x 1385 mm of steel come to 7.1 kg; with two usual ends of 0.7 diameters of solid steel to 13.2 kg
+/// (7850 kg/m3). 1090 kg are 10.9 kg without the decimal sign.
+#[test]
+fn a_doubtful_mass_is_asked_back_once_and_may_be_typed_again() {
+    let above = tempfile::tempdir().unwrap();
+    let folder = above.path().join("WP-9");
+    assert_eq!(balance(["new".as_ref(), folder.as_os_str()]).code, 0);
+    let log = type_in_order(
+        &mut start(&folder),
+        &[
+            ("Mass of the whole shaft in kg, such as 14.2", "1090"),
+            ("Highest speed", "2600"),
+            ("Balance grade", "16"),
+            ("Tube in mm", "88.9 2.4 1385"),
+            ("Is the tube", "1"),
+            ("1 = it is right, or the mass again in kg", ""),
+            ("1 = it is right, or the mass again in kg", "6.4"),
+            ("1 = it is right, or the mass again in kg", "1"),
+            ("Where weights go (front, rear), in mm", "0"),
+            ("1 = it is right, or the mass again in kg", "14.2"),
+            ("Where weights go (front, rear), in mm", "q"),
+        ],
+    );
+    assert!(log.contains("given as 1090 kg, but tube and ends come to about 13.16 kg"), "{log}");
+    assert_eq!(log.matches("there will be no verdict").count(), 1, "{log}");
+    assert!(log.contains("given as 6.4 kg"), "{log}");
+    assert_eq!(
+        log.matches("Really?").count(),
+        3,
+        "asked back once for each mass, and again when taken back: {log}"
+    );
+    let job = std::fs::read_to_string(folder.join("job.toml")).unwrap();
+    assert!(job.contains("\nmass = \"14.2 kg\"\n"), "{job}");
+}
+
+#[test]
+fn a_shop_in_pounds_and_inches_is_asked_in_its_units_and_what_was_typed_stays_as_typed() {
+    let above = tempfile::tempdir().unwrap();
+    std::fs::write(above.path().join("shop.toml"), "format = 1\n[show]\nunits = \"us\"\n").unwrap();
+    let folder = above.path().join("WP-9");
+    assert_eq!(balance(["new".as_ref(), folder.as_os_str()]).code, 0);
+    let log = type_in_order(
+        &mut start(&folder),
+        &[
+            ("Weight of the whole shaft in lb, such as 31.3", "24 lbs"),
+            ("Highest speed", "2600 rpm"),
+            ("Balance grade", "G16"),
+            (
+                "Tube in inches: outside, wall, length joint to joint, such as 3.5 .095 54-1/2",
+                "3.5in 1/8 52-1/4 in",
+            ),
+            ("Is the tube", "1"),
+            ("Where weights go (front, rear), in inches", "3 3/4 48.5\""),
+            ("Where the sensors sit (front, rear), in inches", "0 52 1/4"),
+            ("What is the zero mark", "q"),
+        ],
+    );
+    let job = std::fs::read_to_string(folder.join("job.toml")).unwrap();
+    for line in [
+        "mass = \"24 lbs\"",
+        "outer_diameter = \"3.5 in\"",
+        "wall = \"1/8 in\"",
+        "length = \"52-1/4 in\"",
+        "position = \"3 3/4 in\"",
+        "position = '48.5 \"'",
+        "position = \"52 1/4 in\"",
+    ] {
+        assert!(job.contains(line), "{line} is not in\n{job}\n{log}");
+    }
+    let job = balance_cli::files::JobFile::load_folder(&folder).unwrap();
+    assert_eq!(job.job.measures.mass.unwrap().grams(), 24.0 * 453.592_37);
+    assert_eq!(job.job.setup.planes[1].position.unwrap().inches(), 48.5);
+    assert!(!log.contains(" mm") && !log.contains(" kg"), "{log}");
+}

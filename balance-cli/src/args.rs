@@ -111,8 +111,8 @@ pub struct CorrectArguments {
     #[command(flatten)]
     #[expect(missing_docs, reason = "clap would show the comment as help")]
     pub job: JobArguments,
-    /// What these weights would leave, such as front=10@287,15@329 (repeat for another place)
-    #[arg(long, value_name = "PLACE=GRAMS@DEGREES")]
+    /// What these weights would leave, such as front=10@287,15@329 or front=0.35oz@258mm (repeat for another place)
+    #[arg(long, value_name = "PLACE=MASS@WHERE")]
     pub with: Vec<String>,
     /// Correct further now, although one more run would be the next step
     #[arg(long)]

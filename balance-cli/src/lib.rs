@@ -12,6 +12,7 @@ pub mod print;
 pub mod report;
 pub mod stand;
 pub mod streams;
+pub mod typed;
 pub mod view;
 
 use std::ffi::OsString;

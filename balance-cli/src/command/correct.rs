@@ -12,6 +12,7 @@ use crate::files::runs::{NewRun, RowTexts, append_runs};
 use crate::files::{Place, Problem, shown_path};
 use crate::print::{table, text};
 use crate::streams::Streams;
+use crate::typed::Habits;
 
 pub fn run(arguments: &CorrectArguments, quiet: bool, streams: &mut Streams<'_>) -> std::io::Result<Exit> {
     let target = match target(&arguments.job) {
@@ -54,7 +55,7 @@ struct Correct<'a> {
 
 impl EachShaft for Correct<'_> {
     fn ask(&mut self, case: Case) -> Result<Case, Vec<Problem>> {
-        let given = given_weights(&self.arguments.with, &case.runs.setup().planes)?;
+        let given = given_weights(&self.arguments.with, &case.runs.setup().planes, Habits::of(&case.job))?;
         Ok(Case { given, insist: self.arguments.insist(), ..case })
     }
 

@@ -24,16 +24,23 @@ pub struct Spot {
 pub struct NewValue {
     /// Where it goes.
     pub spot: Spot,
-    /// As TOML writes it: `"14.2 kg"` with its quotes, or a number.
-    pub value: String,
+    /// What it says.
+    pub text: String,
 }
 
 impl NewValue {
     /// A text.
     #[must_use]
     pub fn text(spot: Spot, text: &str) -> Self {
-        Self { spot, value: toml::Value::String(text.into()).to_string() }
+        Self { spot, text: text.into() }
     }
+}
+
+/// A job file's text before and after a change.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Edit {
+    before: String,
+    after: String,
 }
 
 /// Puts values into a job file. They are taken only if the whole job reads without a fault afterwards; the file is
@@ -42,15 +49,32 @@ impl NewValue {
 /// # Errors
 ///
 /// The faults the job would have; the file is then as it was.
-pub fn put_into_job(job_file: &Path, values: &[NewValue]) -> Result<(), Vec<Problem>> {
+pub fn put_into_job(job_file: &Path, values: &[NewValue]) -> Result<Edit, Vec<Problem>> {
+    let mut edit = Edit { before: String::new(), after: String::new() };
     change_file(job_file, limits::JOB, |bytes| {
         let source = disk::text_of(disk::shown_path(job_file), bytes)?;
-        let text = values.iter().fold(source.text.to_string(), |text, value| with_value(&text, value));
+        edit.before = source.text.to_string();
+        edit.after = values.iter().fold(edit.before.clone(), |text, value| with_value(&text, value));
         let folder = job_file.parent().unwrap_or(Path::new(""));
         let shop = super::job::shop_file_above(folder).map(|file| disk::read_text(&file)).transpose()?;
-        JobFile::read(&Source::new(source.file, &*text), shop.as_ref())?;
-        Ok(text.into_bytes())
-    })
+        JobFile::read(&Source::new(source.file, &*edit.after), shop.as_ref())?;
+        Ok(edit.after.clone().into_bytes())
+    })?;
+    Ok(edit)
+}
+
+/// Takes a change back, if the file was not changed since; whether it was taken back.
+///
+/// # Errors
+///
+/// The file cannot be read or written.
+pub fn take_back(job_file: &Path, edit: &Edit) -> Result<bool, Vec<Problem>> {
+    let mut as_left = false;
+    change_file(job_file, limits::JOB, |bytes| {
+        as_left = bytes == edit.after.as_bytes();
+        Ok(if as_left { edit.before.clone().into_bytes() } else { bytes.to_vec() })
+    })?;
+    Ok(as_left)
 }
 
 /// The text with the value: in the place of the one that is there, else under its section's head, else in a new section
@@ -58,7 +82,7 @@ pub fn put_into_job(job_file: &Path, values: &[NewValue]) -> Result<(), Vec<Prob
 fn with_value(text: &str, new: &NewValue) -> String {
     let Spot { section, number, key } = new.spot;
     let head = if number.is_some() { format!("[[{section}]]") } else { format!("[{section}]") };
-    let line = format!("{key} = {}\n", new.value);
+    let line = format!("{key} = {}\n", toml::Value::String(new.text.clone()));
     let Some(body) = body_of(text, &head, number.unwrap_or(0)) else {
         let gap = if text.is_empty() || text.ends_with('\n') { "" } else { "\n" };
         return format!("{text}{gap}\n{head}\n{line}");
@@ -113,7 +137,10 @@ mod tests {
         let mass = |value| [NewValue::text(Spot { section: "shaft", number: None, key: "mass" }, value)];
         assert!(put_into_job(&path, &mass("14.2 rpm")).is_err());
         assert_eq!(std::fs::read_to_string(&path).unwrap(), "[job]\nnumber = \"A\"\n");
-        put_into_job(&path, &mass("14.2 kg")).unwrap();
+        let edit = put_into_job(&path, &mass("14.2 kg")).unwrap();
         assert_eq!(JobFile::load(&path).unwrap().job.measures.mass.unwrap().kilograms(), 14.2);
+        assert_eq!(take_back(&path, &edit), Ok(true));
+        assert_eq!(std::fs::read_to_string(&path).unwrap(), "[job]\nnumber = \"A\"\n");
+        assert_eq!(take_back(&path, &edit), Ok(false), "the file is another one now");
     }
 }

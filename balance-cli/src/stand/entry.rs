@@ -6,7 +6,7 @@ use balance_core::run::{Run, SensorReading};
 use super::doubt::doubts;
 use super::draft::{Draft, Field, SpeedAsked};
 use super::line::{is_yes, values};
-use super::masses::{several, unit_words};
+use super::masses::several;
 use super::session::{Answer, Break, Session, Turn};
 use super::state::State;
 use super::words;
@@ -108,10 +108,9 @@ impl Session<'_, '_> {
     }
 
     fn take(&mut self, state: &State, draft: &mut Draft, text: &str) -> Turn {
-        let units = unit_words(state.job_file.job.units);
-        let mut all: Vec<&str> = units.to_vec();
-        all.extend(state.shaft.setup.sensors.iter().map(|sensor| sensor.unit.as_str()));
-        let taken = values(text, &all).and_then(|values| draft.take(&values));
+        let mut units = vec!["rpm", "deg"];
+        units.extend(state.shaft.setup.sensors.iter().map(|sensor| sensor.unit.as_str()));
+        let taken = values(text, &units).and_then(|values| draft.take(&values));
         Ok(taken.or_else(|words| self.talk.refused(&format!("{words}. Nothing of that line was taken.")))?)
     }
 
@@ -124,7 +123,7 @@ impl Session<'_, '_> {
             match asked {
                 Answer::Proposed | Answer::Skip => return Ok(()),
                 Answer::Zero => return Err(Break::Undo),
-                Answer::Text(text) => match several(&text, planes, state.job_file.job.units) {
+                Answer::Text(text) => match several(&text, planes, state.habits()) {
                     Ok(masses) => {
                         run.masses = masses;
                         return Ok(());

@@ -2,6 +2,17 @@
 
 use std::collections::BTreeSet;
 
+use crate::files::job_edit::Edit;
+
+/// A question about the job that was answered or left out.
+#[derive(Debug)]
+pub struct Asked {
+    /// Its name.
+    pub name: &'static str,
+    /// What its answer did to the job file; `None`: it was left out.
+    pub edit: Option<Edit>,
+}
+
 /// What was said, and what was told once.
 #[derive(Debug, Default)]
 pub struct Memory {
@@ -10,8 +21,9 @@ pub struct Memory {
     goes_on: Option<usize>,
     told: BTreeSet<&'static str>,
     shown_after: Option<usize>,
-    /// Questions about the job that were left out.
+    /// Questions about the job that are not asked again.
     pub left_out: BTreeSet<&'static str>,
+    asked: Vec<Asked>,
 }
 
 impl Memory {
@@ -53,6 +65,19 @@ impl Memory {
     /// Whether an answer was not shown yet since this many runs.
     pub fn shows_after(&mut self, runs: usize) -> bool {
         self.shown_after.replace(runs) != Some(runs)
+    }
+
+    /// This question is not asked again, unless it is taken back.
+    pub fn asked(&mut self, asked: Asked) {
+        self.left_out.insert(asked.name);
+        self.asked.push(asked);
+    }
+
+    /// The question that was asked last; it is asked again.
+    pub fn last_asked(&mut self) -> Option<Asked> {
+        let last = self.asked.pop()?;
+        self.left_out.remove(last.name);
+        Some(last)
     }
 
     /// A run was taken back or changed: what hung on it is asked again.

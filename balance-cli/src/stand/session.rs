@@ -219,10 +219,7 @@ impl<'t, 's> Session<'t, 's> {
     }
 
     fn undo(&mut self, state: &State) -> Turn {
-        let Some(last) = state.shaft.runs.last() else {
-            self.talk.refused("There is no run to take back.")?;
-            return Ok(());
-        };
+        let Some(last) = state.shaft.runs.last() else { return self.take_back_answer() };
         self.talk.say(&format!("Take back {}", words::run(state, last)))?;
         match self.talk.ask("Take it out of the file? 1 = yes, Enter = no:")? {
             Some(Line::Text(text)) if is_yes(&text) => {

@@ -16,6 +16,7 @@ use crate::command::each::refused;
 use crate::command::open::{Target, target_of_folder};
 use crate::files::runs::{RowTexts, RunsReader, ShaftRuns};
 use crate::files::{JobFile, Problem, shown_path};
+use crate::typed::Habits;
 use crate::view::View;
 
 /// A job and its runs as they are on the disk.
@@ -56,6 +57,11 @@ impl State {
     /// What the shaft is called.
     pub fn name(&self) -> String {
         self.target.name()
+    }
+
+    /// What goes without saying at this shop.
+    pub fn habits(&self) -> Habits {
+        Habits::of(&self.job_file.job)
     }
 
     /// Every fact about the shaft, once the runs tell enough.

@@ -84,6 +84,11 @@ impl<'a, 's> Talk<'a, 's> {
         self.say(text)
     }
 
+    /// Two bells: something is doubtful, words follow.
+    pub fn doubted(&mut self) -> std::io::Result<()> {
+        self.bell("\u{7}\u{7}")
+    }
+
     fn bell(&mut self, bell: &str) -> std::io::Result<()> {
         match self.manner.listener {
             Listener::Terminal => self.streams.answer.write_all(bell.as_bytes()),

@@ -81,7 +81,7 @@ impl Session<'_, '_> {
         let question = format!("Mass and angle{radius}, such as 20 90:");
         loop {
             match self.ask(state, &question, words::HELP_TRIAL)? {
-                Answer::Text(text) => match masses::trial(&text, plane, state.job_file.job.units) {
+                Answer::Text(text) => match masses::trial(&text, plane, state.habits()) {
                     Ok(mass) => return Ok(mass),
                     Err(words) => self.talk.refused(&words)?,
                 },

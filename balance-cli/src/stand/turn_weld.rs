@@ -66,7 +66,7 @@ impl Session<'_, '_> {
                 Answer::Proposed | Answer::Skip => {
                     self.talk.refused("1 when they are on; q = leave and go on later.")?;
                 }
-                Answer::Text(text) => match masses::several(&text, planes, state.job_file.job.units) {
+                Answer::Text(text) => match masses::several(&text, planes, state.habits()) {
                     Ok(own) => {
                         self.talk.say(&format!(
                             "On: {}.",

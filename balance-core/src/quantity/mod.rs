@@ -1,6 +1,7 @@
 //! Values with their units: one validating constructor each, named by its unit; getters named by their unit.
 
 mod angle;
+mod around;
 mod reading;
 mod scalar;
 pub mod shown;
@@ -8,6 +9,7 @@ mod text;
 mod unbalance;
 
 pub use angle::Angle;
+pub use around::{Around, AroundFault};
 pub use reading::Reading;
 pub use scalar::{
     Density, GRAMS_PER_OUNCE, Length, Mass, NEWTONS_PER_POUND_FORCE, Speed, Stiffness, Stress,

@@ -155,7 +155,7 @@ fn read<Q: Quantity>(text: &str, usual: Option<Unit>) -> Result<Q, QuantityFault
     Q::from_base(value * unit.factor)
 }
 
-/// The number that a text begins with, and what stands behind it without the white space: `52 1/4 in` is 52.25 and `in`.
+/// The number that a text begins with, and what stands behind it, without white space between them: `52 1/4 in` is 52.25 and `in`.
 ///
 /// ```
 /// use balance_core::quantity::leading_number;
@@ -170,11 +170,11 @@ pub fn leading_number(text: &str) -> Option<(f64, &str)> {
     let whole: f64 = text[..end].parse().ok()?;
     let is_whole = text[..end].trim_start_matches(['+', '-']).bytes().all(|byte| byte.is_ascii_digit());
     if !is_whole {
-        return Some((whole, text[end..].trim()));
+        return Some((whole, text[end..].trim_start()));
     }
     let rest = &text[end..];
     if let Some((below, after)) = rest.strip_prefix('/').and_then(digits) {
-        return (below > 0.0).then(|| (whole / below, after.trim()));
+        return (below > 0.0).then(|| (whole / below, after.trim_start()));
     }
     let part = match rest.strip_prefix('-') {
         Some(joined) => joined,
@@ -185,9 +185,9 @@ pub fn leading_number(text: &str) -> Option<(f64, &str)> {
         && let Some((below, after)) = after.strip_prefix('/').and_then(digits)
     {
         let sign = if text.starts_with('-') { -1.0 } else { 1.0 };
-        return (above < below).then(|| (whole + sign * above / below, after.trim()));
+        return (above < below).then(|| (whole + sign * above / below, after.trim_start()));
     }
-    Some((whole, rest.trim()))
+    Some((whole, rest.trim_start()))
 }
 
 /// The digits a text begins with, and the rest.

@@ -1,0 +1,57 @@
+//! An answer to a question, as it goes into the job file: as typed, with its unit.
+
+use balance_core::quantity::{Length, Mass, Quantity, Speed};
+
+use super::question::{Kind, Question};
+use crate::files::job_edit::NewValue;
+use crate::files::toml_reader::Percent;
+use crate::stand::line::is_yes;
+use crate::typed::amounts;
+
+/// The values of an answer.
+///
+/// # Errors
+///
+/// Words for people.
+pub fn read(question: &Question, text: &str) -> Result<Vec<NewValue>, String> {
+    let one = |value: &str| vec![NewValue::text(question.spots[0], value)];
+    match question.kind {
+        Kind::Masses(unit) => values::<Mass>(question, text, unit),
+        Kind::Lengths(unit) => values::<Length>(question, text, unit),
+        Kind::Speeds => values::<Speed>(question, text, "rpm"),
+        Kind::Shares => values::<Percent>(question, text, "%"),
+        Kind::Free => Ok(one(text)),
+        Kind::Yes(word) if is_yes(text) => Ok(one(word)),
+        Kind::Yes(_) => Err("1 = yes, Enter = leave it out.".into()),
+        Kind::Grade => {
+            let number = text.trim_start_matches(['g', 'G']).trim().replace(',', ".");
+            let grade = number.parse::<f64>().ok().filter(|grade| grade.is_finite() && *grade > 0.0);
+            grade
+                .map(|grade| one(&format!("G{grade}")))
+                .ok_or_else(|| "A grade is a number such as 16.".into())
+        }
+        Kind::Choice(choices) => {
+            let by_number = text.parse::<usize>().ok().and_then(|at| choices.get(at.checked_sub(1)?));
+            let found = by_number.or_else(|| choices.iter().find(|choice| choice.eq_ignore_ascii_case(text)));
+            found
+                .map(|choice| one(choice))
+                .ok_or_else(|| format!("1 to {}, or Enter to leave it out.", choices.len()))
+        }
+    }
+}
+
+/// One value for every spot, each as typed.
+fn values<Q: Quantity>(question: &Question, text: &str, unit: &str) -> Result<Vec<NewValue>, String> {
+    let found = amounts(text)?;
+    if found.len() != question.spots.len() {
+        let wanted = match question.spots.len() {
+            1 => "One number is wanted".to_owned(),
+            count => format!("{count} numbers are wanted"),
+        };
+        return Err(format!("{wanted}, {} were typed.", found.len()));
+    }
+    let one = |(spot, amount): (&crate::files::job_edit::Spot, &crate::typed::Amount)| {
+        amount.of::<Q>(unit).map(|_| NewValue::text(*spot, &amount.text(unit)))
+    };
+    question.spots.iter().zip(&found).map(one).collect()
+}

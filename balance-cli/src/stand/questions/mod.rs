@@ -1,0 +1,41 @@
+//! What the job's files do not say yet and a verdict needs: asked before the first run, each may be left out.
+
+mod answer;
+mod asking;
+mod convention;
+mod mass_doubt;
+mod measures;
+mod places;
+mod question;
+mod stand;
+
+use balance_core::job::Job;
+
+use question::Question;
+
+/// The questions in the order in which they are asked; each is there only while its answer is not known.
+const ALL: [fn(&Job) -> Option<Question>; 13] = [
+    measures::mass,
+    measures::service_speed,
+    measures::grade,
+    measures::tube,
+    measures::material,
+    mass_doubt::mass_far_off,
+    places::planes,
+    places::sensors,
+    convention::zero_mark,
+    convention::turns,
+    convention::mass_angle,
+    convention::phase,
+    stand::noise,
+];
+
+/// The first question that was not left out.
+fn next(job: &Job, left_out: impl Fn(&str) -> bool) -> Option<Question> {
+    ALL.iter().filter_map(|question| question(job)).find(|question| !left_out(question.name))
+}
+
+/// The names of all questions that are open.
+fn open(job: &Job) -> Vec<&'static str> {
+    ALL.iter().filter_map(|question| question(job)).map(|question| question.name).collect()
+}

@@ -1,0 +1,113 @@
+//! A place round the tube: an angle, or how far along a tape laid round it.
+
+use super::text::{Quantity, QuantityFault};
+use super::{Angle, Length, parse, parse_in};
+
+/// Where round the tube something is, counted from the zero mark in counting direction, as somebody gave it.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Around {
+    /// As an angle.
+    Angle(Angle),
+    /// As a distance on a tape round the outside of the tube.
+    Tape(Length),
+}
+
+/// Why a place on the tape is no angle.
+#[derive(Debug, Clone, Copy, PartialEq, thiserror::Error)]
+pub enum AroundFault {
+    /// Nobody said how far it is once round.
+    #[error("a place on the tape, but the tube's outer diameter is not known")]
+    OnceRoundUnknown,
+    /// The tape does not reach that far.
+    #[error("{millimetres:.1} mm on the tape is more than once round ({once_round:.1} mm)")]
+    BeyondOnceRound {
+        /// The place on the tape, in mm.
+        millimetres: f64,
+        /// Once round the tube, in mm.
+        once_round: f64,
+    },
+}
+
+/// A tape that was read once round to the next millimetre or sixteenth may show this much more than the tube is round.
+const READ_BEYOND: f64 = 1.0;
+
+impl Around {
+    /// What people call it.
+    pub const WORD: &'static str = "place round the tube";
+
+    /// Every unit it may be written in.
+    #[must_use]
+    pub fn units() -> Vec<&'static str> {
+        Angle::UNITS.iter().chain(Length::UNITS).map(|unit| unit.symbol).collect()
+    }
+
+    /// The same where the unit goes without saying: a bare number is in this unit, of angle or length.
+    ///
+    /// # Errors
+    ///
+    /// As reading it with its unit.
+    pub fn parse_in(text: &str, usual: &str) -> Result<Self, QuantityFault> {
+        let angle = match Angle::unit(usual) {
+            Some(_) => parse_in::<Angle>(text, usual),
+            None => parse::<Angle>(text),
+        };
+        let own = |quantity| match quantity {
+            QuantityFault::NoUnit { found, .. } => {
+                QuantityFault::NoUnit { quantity: Self::WORD, found, allowed: Self::units() }
+            }
+            QuantityFault::UnknownUnit { unit, .. } => {
+                QuantityFault::UnknownUnit { quantity: Self::WORD, unit, allowed: Self::units() }
+            }
+            QuantityFault::NotANumber { found, .. } => {
+                QuantityFault::NotANumber { quantity: Self::WORD, found, allowed: Self::units() }
+            }
+            QuantityFault::OutOfRange { value, .. } => {
+                QuantityFault::OutOfRange { quantity: Self::WORD, value }
+            }
+        };
+        match angle {
+            Err(QuantityFault::UnknownUnit { .. } | QuantityFault::NoUnit { .. }) => {
+                parse_in::<Length>(text, usual).map(Self::Tape).map_err(own)
+            }
+            angle => angle.map(Self::Angle).map_err(own),
+        }
+    }
+
+    /// The angle on a tube that is so many millimetres once round.
+    ///
+    /// # Errors
+    ///
+    /// [`AroundFault`] for a place on the tape that cannot be.
+    ///
+    /// # Example
+    ///
+    /// ```
+    /// use balance_core::quantity::Around;
+    /// // An 88.9 mm tube is 279.3 mm round.
+    /// let once_round = Some(88.9 * std::f64::consts::PI);
+    /// let place: Around = "8 3/4 in".parse()?;
+    /// assert_eq!(place.angle(once_round)?.degrees().round(), 286.0);
+    /// assert_eq!("287 deg".parse::<Around>()?.angle(None)?.degrees(), 287.0);
+    /// assert!("300 mm".parse::<Around>()?.angle(once_round).is_err());
+    /// # Ok::<(), Box<dyn std::error::Error>>(())
+    /// ```
+    pub fn angle(self, once_round: Option<f64>) -> Result<Angle, AroundFault> {
+        let tape = match self {
+            Self::Angle(angle) => return Ok(angle),
+            Self::Tape(tape) => tape.millimetres(),
+        };
+        let once_round = once_round.filter(|round| *round > 0.0).ok_or(AroundFault::OnceRoundUnknown)?;
+        if tape > once_round + READ_BEYOND {
+            return Err(AroundFault::BeyondOnceRound { millimetres: tape, once_round });
+        }
+        Ok(Angle::from_degrees(tape / once_round * 360.0).unwrap_or(Angle::ZERO))
+    }
+}
+
+impl std::str::FromStr for Around {
+    type Err = QuantityFault;
+
+    fn from_str(text: &str) -> Result<Self, QuantityFault> {
+        Self::parse_in(text, "")
+    }
+}
