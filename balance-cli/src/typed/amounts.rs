@@ -115,8 +115,8 @@ fn plain_commas(text: &str) -> Result<String, String> {
 fn between_weights(letters: &[char], comma: usize) -> bool {
     let of_number = |letter: &&char| letter.is_ascii_digit() || **letter == '.';
     let before = letters[..comma].iter().rev().skip_while(of_number).find(|letter| !letter.is_whitespace());
-    let behind = letters[comma + 1..].iter().skip_while(of_number);
-    let next = behind.skip_while(|letter| letter.is_alphabetic() || letter.is_whitespace()).next();
+    let mut behind = letters[comma + 1..].iter().skip_while(of_number);
+    let next = behind.find(|letter| !(letter.is_alphabetic() || letter.is_whitespace()));
     before == Some(&'@') && next == Some(&'@')
 }
 

@@ -154,7 +154,7 @@ mod tests {
 
     #[test]
     fn weights_are_read_place_by_place() {
-        let wanted = vec![(0, 10.0, 287.0), (0, 15.0, 329.0), (2, 15.0, 192.0)];
+        let wanted = [(0, 10.0, 287.0), (0, 15.0, 329.0), (2, 15.0, 192.0)];
         for text in [
             "front 10@287 15@329 rear 15@192",
             "Front: 10 g 287, 15 g 329 REAR = 15,0 @ 192",

@@ -73,9 +73,13 @@ impl Session<'_, '_> {
                 Answer::Proposed | Answer::Skip if question.enter == Enter::AsksAgain => {
                     self.talk.refused(prompt)?;
                 }
-                Answer::Proposed | Answer::Skip => return Ok(self.leave_out(question)),
+                Answer::Proposed | Answer::Skip => {
+                    self.leave_out(question);
+                    return Ok(());
+                }
                 Answer::Text(text) if question.enter == Enter::AsksAgain && is_yes(&text) => {
-                    return Ok(self.leave_out(question));
+                    self.leave_out(question);
+                    return Ok(());
                 }
                 Answer::Text(text) if text.eq_ignore_ascii_case("s s") || text.eq_ignore_ascii_case("ss") => {
                     let job = JobFile::load_folder(&self.folder)?.job;

@@ -36,7 +36,7 @@ pub fn tube(job: &Job) -> Option<Question> {
     let question = Question::new("tube", "tube", "", Kind::Lengths(shop.length_unit()), words);
     let keys = ["outer_diameter", "wall", "length"];
     let spots = keys.map(|key| Spot { section: "tube", number: None, key }).to_vec();
-    job.measures.tube.is_none().then(|| Question { spots, ..question })
+    job.measures.tube.is_none().then_some(Question { spots, ..question })
 }
 
 pub fn material(job: &Job) -> Option<Question> {
