@@ -33,10 +33,10 @@ impl Amount {
 /// Why a text is no value, in words for people.
 pub(super) fn in_words(fault: &QuantityFault) -> String {
     match fault {
-        QuantityFault::OutOfRange { .. } => fault.to_string(),
         QuantityFault::NoUnit { allowed, .. }
         | QuantityFault::UnknownUnit { allowed, .. }
         | QuantityFault::NotANumber { allowed, .. } => format!("{fault} ({})", allowed.join(", ")),
+        _ => fault.to_string(),
     }
 }
 
