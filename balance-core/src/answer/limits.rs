@@ -1,5 +1,7 @@
 //! How much may be left, where.
 
+use num_complex::Complex64;
+
 use crate::grade::{
     BalancedIn, CorrectionPlaneLimit, Criterion, Grade, PlaneLimit, Rated, Transfer,
     limits_at_correction_planes,
@@ -35,6 +37,15 @@ pub struct Limits {
     pub parts: Vec<Part>,
     /// In how many planes each piece is balanced.
     pub balanced_in: BalancedIn,
+}
+
+impl Limits {
+    /// Whether this unbalance in the correction planes, g·mm, is more than the limit somewhere.
+    #[must_use]
+    pub(super) fn exceeded_by(&self, at_correction: &[Complex64]) -> bool {
+        let left = self.transfer.moved(at_correction);
+        self.planes.iter().zip(left).any(|(limit, left)| left.norm() > limit.amount.gram_millimetres())
+    }
 }
 
 /// The limits of a job, or everything that is missing for them.

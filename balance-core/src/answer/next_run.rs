@@ -36,6 +36,13 @@ pub enum NextRun {
     },
     /// The trial runs again in this mounting, or a check run in theirs.
     TrialsInThisMounting,
+    /// This run again: one of its readings is likely to be wrong.
+    RepeatRun {
+        /// Its label.
+        run: String,
+        /// What the reading would have been, as part of a sentence.
+        story: String,
+    },
 }
 
 impl NextRun {
@@ -50,6 +57,7 @@ impl NextRun {
             Self::BetterTrial { .. } => "better-trial",
             Self::TryUntriedPlace { .. } => "try-untried-place",
             Self::TrialsInThisMounting => "trials-in-this-mounting",
+            Self::RepeatRun { .. } => "repeat-run",
         }
     }
 
@@ -81,6 +89,7 @@ impl NextRun {
                 format!("{} were never tried: make one trial run with a mass at each.", places.join(" and "))
             }
             Self::TrialsInThisMounting => NextStep::TrialsInThisMounting.sentence(),
+            Self::RepeatRun { run, .. } => NextStep::RepeatRun { run: run.clone() }.sentence(),
             Self::CheckAsItIs => {
                 "The shaft looks good as it is: read it once more as a check run, only that can tell.".into()
             }
@@ -104,6 +113,9 @@ impl NextRun {
             }
             Some(Withheld::OtherMounting { .. }) => return Some(Self::TrialsInThisMounting),
             Some(Withheld::ScatterAboveStated { .. }) => return Some(Self::MeasureTheNoise),
+            Some(Withheld::ReadingLikelyWrong { run, story }) => {
+                return Some(Self::RepeatRun { run: run.clone(), story: story.clone() });
+            }
             Some(_) | None => {}
         }
         if verdict.reason == Reason::NoiseUnknown {

@@ -96,7 +96,10 @@ impl Answer {
         }
         let limits = self.limits.as_ref().map_err(|missing| NoVerdict::NoLimit(missing.clone()))?;
         let judged = judge(&self.runs, &self.influence, limits, self.stated, which)?;
-        Ok(if self.held_back() { judged.withheld() } else { judged })
+        if self.held_back() {
+            return Ok(judged.withheld());
+        }
+        Ok(judged.unless_a_reading_is_wrong(&self.runs, &self.influence.options(), limits))
     }
 
     fn held_back(&self) -> bool {
@@ -298,8 +301,12 @@ impl Ground<'_> {
             return None;
         }
         let stated = Stated::of(&self.case.job);
-        let judged = judge(&self.case.runs, influence, self.limits?, stated, Which::Now).ok()?;
-        Some(if contradicted(influence) { judged.withheld() } else { judged })
+        let limits = self.limits?;
+        let judged = judge(&self.case.runs, influence, limits, stated, Which::Now).ok()?;
+        if contradicted(influence) {
+            return Some(judged.withheld());
+        }
+        Some(judged.unless_a_reading_is_wrong(&self.case.runs, &influence.options(), limits))
     }
 
     fn refused(&self) -> bool {
@@ -412,8 +419,7 @@ impl Ground<'_> {
     fn within_as_found(&self, ideal: &Ideal) -> bool {
         let Some(limits) = self.limits else { return false };
         let now: Vec<Complex64> = ideal.correction.planes.iter().map(|plane| -plane.add.vector()).collect();
-        let left = limits.transfer.moved(&now);
-        limits.planes.iter().zip(left).all(|(limit, left)| left.norm() <= limit.amount.gram_millimetres())
+        !limits.exceeded_by(&now)
     }
 }
 

@@ -58,6 +58,13 @@ pub enum Withheld {
         /// How far it is off, as a share of what was put on there.
         share: f64,
     },
+    /// The runs fit clearly better if a reading is wrong, and then too much is left.
+    ReadingLikelyWrong {
+        /// The label of the run.
+        run: String,
+        /// What the reading would have been, as part of a sentence.
+        story: String,
+    },
     /// Planes that act so alike that errors of the coefficients swamp the difference.
     PlanesActAlike {
         /// Condition of the influence matrix.

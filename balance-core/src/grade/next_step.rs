@@ -25,6 +25,11 @@ pub enum NextStep {
     FindCause,
     /// A check run in the mounting of the trials, or the trials again in this one.
     TrialsInThisMounting,
+    /// This run again.
+    RepeatRun {
+        /// Its label.
+        run: String,
+    },
     /// A larger trial, or the trial once more.
     LargerTrial,
     /// A finer range of the dial.
@@ -71,6 +76,9 @@ impl NextStep {
             Self::TrialsInThisMounting => "Make the trial runs again in this mounting, or read the check run in the mounting \
                                            of the trial runs."
                 .into(),
+            Self::RepeatRun { run } => format!(
+                "Look at your notes of run {run} and correct its entry, or repeat the run and write it down in its place."
+            ),
             Self::LargerTrial => "No number of further check runs will decide: how the shaft answers is known too \
                                   badly. Repeat the trial runs with a larger mass."
                 .into(),
@@ -135,6 +143,7 @@ impl Withheld {
             Self::CheckDisagrees { .. } => NextStep::FindCause,
             Self::OtherMounting { .. } => NextStep::TrialsInThisMounting,
             Self::ScatterAboveStated { .. } => NextStep::MeasureNoise,
+            Self::ReadingLikelyWrong { run, .. } => NextStep::RepeatRun { run: run.clone() },
             Self::PlanesActAlike { .. } | Self::Unexplained { .. } => NextStep::OtherPlanes,
         }
     }
@@ -162,6 +171,9 @@ impl Withheld {
                 "The readings at sensor {sensor} scatter more than the stated noise: either the noise or a run is not \
                  what the file says."
             ),
+            Self::ReadingLikelyWrong { story, .. } => {
+                format!("The runs fit much better if {story}, and too much would be left then.")
+            }
             Self::PlanesActAlike { condition } => format!(
                 "The planes act so alike on the dials (factor {condition:.0}) that small errors of the trial runs swamp \
                  their difference."

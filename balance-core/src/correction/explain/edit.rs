@@ -35,17 +35,25 @@ impl Hypothesis {
                     }
                 })
             }
-            Self::Reading { rows: [from, to], sensor, slip } => set.edited(|row, entry| {
-                if (from..=to).contains(&row) {
-                    read_right(&mut entry.readings[sensor], slip);
-                }
-            }),
+            Self::Reading { .. } => self.applied_to_readings(set),
             Self::RunsSwapped { rows: [one, other] } => set.edited(|row, entry| {
                 if row == one || row == other {
                     entry.readings.clone_from(&set.rows()[one + other - row].run.readings);
                 }
             }),
         }
+    }
+}
+
+impl Hypothesis {
+    /// The set with one sensor's readings as they really were; unchanged by any other story.
+    pub(super) fn applied_to_readings(&self, set: &RunSet) -> RunSet {
+        let Self::Reading { rows: [from, to], sensor, slip } = *self else { return set.clone() };
+        set.edited(|row, entry| {
+            if (from..=to).contains(&row) {
+                read_right(&mut entry.readings[sensor], slip);
+            }
+        })
     }
 }
 
@@ -140,6 +148,7 @@ fn mark_moved(set: &RunSet, origins: &Origins, rows: [usize; 2], degrees: f64, w
 fn read_right(reading: &mut SensorReading, slip: ReadingSlip) {
     match slip {
         ReadingSlip::PhaseOpposite => turn_reading(reading, 180.0),
+        ReadingSlip::Turned(degrees) => turn_reading(reading, f64::from(degrees)),
         ReadingSlip::Dead | ReadingSlip::Misread => *reading = SensorReading::NotRead,
         ReadingSlip::Amount(amount) => {
             if let SensorReading::Shown { amplitude, .. } = reading {

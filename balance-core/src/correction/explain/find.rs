@@ -96,7 +96,7 @@ pub fn explain(set: &RunSet, options: &Options<'_>) -> Result<Explanation, Vec<I
 }
 
 /// Whether no gate shut: no block disagrees and no sensor scatters more than stated.
-fn agrees(influence: &Influence) -> bool {
+pub(super) fn agrees(influence: &Influence) -> bool {
     influence.groups.iter().all(|group| !group.disagrees() && group.fits().all(|(_, fit)| !fit.above_stated))
 }
 
@@ -110,7 +110,7 @@ struct Told {
 fn ranked(set: &RunSet, origins: &Origins, list: Vec<Hypothesis>, options: &Options<'_>) -> Vec<Told> {
     let told = |hypothesis: Hypothesis| {
         let story = hypothesis.applied(set, origins);
-        Some(Told { score: score(&hypothesis, set, &story, options)?, hypothesis, set: story })
+        Some(Told { score: score(Some(&hypothesis), set, &story, options)?, hypothesis, set: story })
     };
     let mut ranked: Vec<Told> = list.into_iter().filter_map(told).collect();
     // Rounded, so that the rounding of twins' own sums does not decide which is named first.

@@ -98,6 +98,8 @@ pub enum MassSlip {
 pub enum ReadingSlip {
     /// Its phase was off by half a turn.
     PhaseOpposite,
+    /// Its phase really was so many degrees more than entered.
+    Turned(i32),
     /// It really showed this multiple of what is entered.
     Amount(Amount),
     /// It was dead: what it showed says nothing about the shaft.

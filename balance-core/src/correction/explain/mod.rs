@@ -25,6 +25,7 @@ mod digits;
 mod edit;
 mod find;
 mod hypothesis;
+mod likelier;
 mod list;
 mod score;
 mod sentence;
@@ -32,4 +33,5 @@ mod words;
 
 pub use find::{Explanation, Finding, NAMED_TOGETHER, Outcome, explain};
 pub use hypothesis::{Amount, Hypothesis, MassSlip, Piece, ReadingSlip, Suspects, Turned, Who};
+pub use likelier::{LikelierReading, likelier_readings};
 pub use list::MOST_TRIED;

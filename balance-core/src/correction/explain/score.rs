@@ -9,7 +9,8 @@ const DEAD: f64 = 0.02;
 /// It may be dead if it shows less than so many times that.
 const DEAD_WITHIN: f64 = 3.0;
 
-/// Minus twice the logarithm of how likely the readings are if the story is true: lower is better.
+/// Minus twice the logarithm of how likely the readings are if the story is true (`None`: nothing went wrong): lower is
+/// better.
 ///
 /// # Method
 ///
@@ -28,7 +29,7 @@ const DEAD_WITHIN: f64 = 3.0;
 /// Textbook marginal likelihood of a linear model with a scaled inverse χ² law for its variance; derived again here,
 /// no source. `None` where the story cannot be fitted, or where a sensor scatters more than the stated noise allows.
 pub(super) fn score(
-    hypothesis: &Hypothesis,
+    hypothesis: Option<&Hypothesis>,
     entered: &RunSet,
     story: &RunSet,
     options: &Options<'_>,
@@ -52,7 +53,12 @@ pub(super) fn next_to_nothing(set: &RunSet, row: usize, sensor: usize) -> bool {
 }
 
 /// From the likelihood of the story's readings to that of the entered ones.
-fn as_entered(hypothesis: &Hypothesis, entered: &RunSet, story: &RunSet, joint: &Joint) -> Option<f64> {
+fn as_entered(
+    hypothesis: Option<&Hypothesis>,
+    entered: &RunSet,
+    story: &RunSet,
+    joint: &Joint,
+) -> Option<f64> {
     let mut sum = 0.0;
     for (own, told) in entered.rows().iter().zip(story.rows()) {
         for (sensor, (before, after)) in own.run.readings.iter().zip(&told.run.readings).enumerate() {
@@ -75,9 +81,14 @@ fn as_entered(hypothesis: &Hypothesis, entered: &RunSet, story: &RunSet, joint: 
 }
 
 /// What a reading brings that says nothing about the shaft.
-fn told_nothing(hypothesis: &Hypothesis, entered: &RunSet, sensor: usize, shown: SensorReading) -> f64 {
+fn told_nothing(
+    hypothesis: Option<&Hypothesis>,
+    entered: &RunSet,
+    sensor: usize,
+    shown: SensorReading,
+) -> f64 {
     let share = match hypothesis {
-        Hypothesis::Reading { slip: ReadingSlip::Misread, .. } => 1.0,
+        Some(Hypothesis::Reading { slip: ReadingSlip::Misread, .. }) => 1.0,
         _ => DEAD,
     };
     let spread = share * usual_square(entered, sensor).sqrt();

@@ -183,20 +183,29 @@ fn mark_moved(set: &RunSet, from: usize, degrees: i32, turned: Turned) -> String
 fn of_reading(set: &RunSet, rows: [usize; 2], at: usize, slip: ReadingSlip) -> String {
     let name = sensor(set, at);
     let span = span(set, rows);
-    let entered = match set.rows().get(rows[0]).and_then(|row| row.run.readings.get(at)) {
-        Some(SensorReading::Shown { amplitude, .. }) => *amplitude,
-        _ => 0.0,
+    let (entered, phase) = match set.rows().get(rows[0]).and_then(|row| row.run.readings.get(at)) {
+        Some(SensorReading::Shown { amplitude, phase }) => (*amplitude, *phase),
+        _ => (0.0, Angle::ZERO),
     };
     match slip {
         ReadingSlip::PhaseOpposite => format!("the phase at sensor {name} was half a turn off {span}"),
         ReadingSlip::Amount(amount) => {
             let unit = set.setup().sensors.get(at).map_or("", |own| own.unit.as_str());
+            let why = match amount {
+                Amount::Tenfold | Amount::Tenth => "the decimal point is wrong",
+                Amount::Double | Amount::Half => "peak taken for peak to peak, or a wrong range",
+            };
             format!(
-                "the reading at sensor {name} {span} was {} {unit}, not {} {unit}: the decimal point is wrong",
+                "the reading at sensor {name} {span} was {} {unit}, not {} {unit}: {why}",
                 three_digits(entered * amount.factor()),
                 three_digits(entered)
             )
         }
+        ReadingSlip::Turned(degrees) => format!(
+            "the phase at sensor {name} {span} was {:.0} deg, not {:.0}: a quarter turn off",
+            whole_degrees(Angle::from_degrees(phase.degrees() + f64::from(degrees)).unwrap_or(phase)),
+            whole_degrees(phase)
+        ),
         ReadingSlip::Dead => format!("sensor {name} was dead {span}"),
         ReadingSlip::Misread => {
             format!("only sensor {name} disagrees: its reading {span} is wrong, or one it gave before",)
