@@ -220,10 +220,12 @@ fn common_slips_are_named_when_hand_and_dial_are_not_exact() {
 #[test]
 fn a_decimal_point_of_the_check_run() {
     let forms = [0, 1].map(|sensor| Mistake::ReadingWas { run: CHECK, sensor, times: 10.0 });
-    let found = tally(&forms, Stand::with_noise(0.03), 0..jobs_of_each(200));
+    let jobs = jobs_of_each(200);
+    let allowance = if jobs < 1000 { 3.0 * (0.05 * 0.95 / jobs as f64).sqrt() } else { 0.0 };
+    let found = tally(&forms, Stand::with_noise(0.03), 0..jobs);
     println!("{HEAD}\n{}", found.line("one reading x 10, check run alone"));
     assert!(found.of_noticed(found.right) >= 0.85, "{found:?}");
-    assert!(found.of_all(found.wrong) <= 0.10, "{found:?}");
+    assert!(found.of_all(found.wrong) <= 0.05 + allowance, "{found:?}");
 }
 
 #[test]

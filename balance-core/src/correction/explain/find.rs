@@ -8,8 +8,8 @@ use crate::correction::{Correction, correct};
 use crate::influence::{Influence, InfluenceFault, Options, estimate};
 use crate::run::RunSet;
 
-/// Stories whose scores are closer than this are named together: the likelihood ratio is below e² = 7.4.
-pub const NAMED_TOGETHER: f64 = 4.0;
+/// Stories whose scores are closer than this are named together: the likelihood ratio is below e^2.5 = 12.
+pub const NAMED_TOGETHER: f64 = 5.0;
 /// So many stories from the top are looked at in full, until one of them is clearly worse than the best.
 const LOOKED_AT: usize = 24;
 
