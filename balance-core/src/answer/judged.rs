@@ -1,13 +1,12 @@
 //! Whether the shaft meets its limit, speed by speed.
 
 use crate::caution::Caution;
-use crate::correction::explain::{LikelierReading, likelier_readings};
 use crate::grade::{
     BalancedIn, Budget, Decision, Evidence, JudgedPlane, MeasuredResidual, Question, ResidualFault, Seen,
     SeenQuestion, ShrinksWith, SystematicTerm, Verdict, Withheld, budget_of, crosstalk_term,
     measured_residual,
 };
-use crate::influence::{Influence, Options, Which};
+use crate::influence::{Influence, Which};
 use crate::quantity::{Speed, Unbalance, UnbalanceAmount};
 use crate::run::RunSet;
 
@@ -67,48 +66,16 @@ impl Judged {
         all
     }
 
-    /// The same where the evidence is in doubt: nothing can be said then, neither good nor bad.
+    /// The same where what it rests on is in doubt: nothing can be said then, neither good nor bad.
     #[must_use]
-    pub fn withheld(mut self) -> Self {
+    pub(super) fn withheld(mut self, reasons: &[Withheld]) -> Self {
         self.decision = Decision::Undecided;
         for group in &mut self.groups {
+            group.verdict = group.verdict.clone().withhold(reasons.to_vec());
             group.verdict.decision = Decision::Undecided;
             group.verdict.more_check_runs = None;
             group.verdict.more_mountings = None;
         }
-        self
-    }
-
-    /// Withheld where it says that the shaft meets, but the runs fit clearly better with a wrong reading that would hide
-    /// more than the limit. In a mounting other than the trials' there is another rule, and as found there is no check.
-    #[must_use]
-    pub(super) fn unless_a_reading_is_wrong(
-        mut self,
-        set: &RunSet,
-        options: &Options<'_>,
-        limits: &Limits,
-    ) -> Self {
-        let anew = self.groups.iter().any(|group| group.residual.earlier_mounting.is_some());
-        if self.decision != Decision::Meets || self.which != Which::Now || anew {
-            return self;
-        }
-        let hides_too_much = |likelier: &LikelierReading| {
-            self.groups.iter().any(|group| {
-                let told = measured_residual(&likelier.set, &likelier.influence, group.group, self.which);
-                told.is_ok_and(|residual| limits.exceeded_by(&residual.unbalance))
-            })
-        };
-        let Some(found) = likelier_readings(set, options).into_iter().find(hides_too_much) else {
-            return self;
-        };
-        let reason = Withheld::ReadingLikelyWrong {
-            run: set.rows()[found.row].run.label.clone(),
-            story: found.slip.sentence(set),
-        };
-        for group in &mut self.groups {
-            group.verdict = group.verdict.clone().withhold(vec![reason.clone()]);
-        }
-        self.decision = Decision::Undecided;
         self
     }
 

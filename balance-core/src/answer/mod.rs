@@ -14,6 +14,7 @@ mod case_json;
 mod check_row;
 mod compare;
 mod describe;
+mod doubts;
 #[cfg(feature = "serde")]
 pub mod json;
 mod judged;

@@ -36,6 +36,8 @@ pub enum NextRun {
     },
     /// The trial runs again in this mounting, or a check run in theirs.
     TrialsInThisMounting,
+    /// No run at all: the mass that the limit rests on cannot be right.
+    WeighAgain,
     /// This run again: one of its readings is likely to be wrong.
     RepeatRun {
         /// Its label.
@@ -57,6 +59,7 @@ impl NextRun {
             Self::BetterTrial { .. } => "better-trial",
             Self::TryUntriedPlace { .. } => "try-untried-place",
             Self::TrialsInThisMounting => "trials-in-this-mounting",
+            Self::WeighAgain => "weigh-again",
             Self::RepeatRun { .. } => "repeat-run",
         }
     }
@@ -89,6 +92,7 @@ impl NextRun {
                 format!("{} were never tried: make one trial run with a mass at each.", places.join(" and "))
             }
             Self::TrialsInThisMounting => NextStep::TrialsInThisMounting.sentence(),
+            Self::WeighAgain => NextStep::WeighAgain.sentence(),
             Self::RepeatRun { run, .. } => NextStep::RepeatRun { run: run.clone() }.sentence(),
             Self::CheckAsItIs => {
                 "The shaft looks good as it is: read it once more as a check run, only that can tell.".into()
@@ -113,6 +117,7 @@ impl NextRun {
             }
             Some(Withheld::OtherMounting { .. }) => return Some(Self::TrialsInThisMounting),
             Some(Withheld::ScatterAboveStated { .. }) => return Some(Self::MeasureTheNoise),
+            Some(Withheld::MassFarOff { .. }) => return Some(Self::WeighAgain),
             Some(Withheld::ReadingLikelyWrong { run, story }) => {
                 return Some(Self::RepeatRun { run: run.clone(), story: story.clone() });
             }

@@ -8,6 +8,7 @@ use super::advice::{Advice, HeldBack, Hold, Ideal, NothingBetter, OneMoreRun};
 use super::ahead::{Ahead, SureReading, sure_readings};
 use super::before_spin::{BeforeSpin, CheckMemory};
 use super::case::{Case, Insist};
+use super::doubts::{Doubts, contradicted};
 use super::judged::{Judged, Stated, judge};
 use super::limits::{Limits, limits};
 use super::next_run::NextRun;
@@ -96,14 +97,8 @@ impl Answer {
         }
         let limits = self.limits.as_ref().map_err(|missing| NoVerdict::NoLimit(missing.clone()))?;
         let judged = judge(&self.runs, &self.influence, limits, self.stated, which)?;
-        if self.held_back() {
-            return Ok(judged.withheld());
-        }
-        Ok(judged.unless_a_reading_is_wrong(&self.runs, &self.influence.options(), limits))
-    }
-
-    fn held_back(&self) -> bool {
-        matches!(self.advice, Advice::HeldBack(_))
+        let before = self.before_spin.as_deref();
+        Ok(judged.held_to(&Doubts { set: &self.runs, influence: &self.influence, limits, before }))
     }
 
     /// What the runs say against each other, asked on purpose.
@@ -303,10 +298,7 @@ impl Ground<'_> {
         let stated = Stated::of(&self.case.job);
         let limits = self.limits?;
         let judged = judge(&self.case.runs, influence, limits, stated, Which::Now).ok()?;
-        if contradicted(influence) {
-            return Some(judged.withheld());
-        }
-        Some(judged.unless_a_reading_is_wrong(&self.case.runs, &influence.options(), limits))
+        Some(judged.held_to(&Doubts { set: &self.case.runs, influence, limits, before: self.before }))
     }
 
     fn refused(&self) -> bool {
@@ -439,10 +431,6 @@ fn about_weights(advice: &Advice, box_faults: Vec<Caution>) -> Vec<Caution> {
         Advice::Ideal(_) => box_faults,
         Advice::MustNotSpin(_) | Advice::HeldBack(_) | Advice::OneMoreRun(_) | Advice::Done(_) => Vec::new(),
     }
-}
-
-fn contradicted(influence: &Influence) -> bool {
-    influence.groups.iter().any(GroupInfluence::in_doubt)
 }
 
 /// What went wrong, if a check run does not fit or the runs scatter too much.

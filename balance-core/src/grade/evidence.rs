@@ -4,7 +4,7 @@ use num_complex::Complex64;
 
 use crate::influence::{GroupInfluence, Influence, Lines, System, Which};
 use crate::linear::CMatrix;
-use crate::quantity::UnbalanceAmount;
+use crate::quantity::{Mass, UnbalanceAmount};
 use crate::run::RunSet;
 
 use super::budget::{Budget, Combination, RandomTerm, ShrinksWith, SystematicTerm};
@@ -57,6 +57,13 @@ pub enum Withheld {
         plane: String,
         /// How far it is off, as a share of what was put on there.
         share: f64,
+    },
+    /// The mass the limit rests on is more than four times off what tube and ends come to.
+    MassFarOff {
+        /// What was stated.
+        stated: Mass,
+        /// What a shaft of this tube usually weighs.
+        usual: Mass,
     },
     /// The runs fit clearly better if a reading is wrong, and then too much is left.
     ReadingLikelyWrong {

@@ -25,6 +25,8 @@ pub enum NextStep {
     FindCause,
     /// A check run in the mounting of the trials, or the trials again in this one.
     TrialsInThisMounting,
+    /// Weigh the shaft, and correct its entry.
+    WeighAgain,
     /// This run again.
     RepeatRun {
         /// Its label.
@@ -76,6 +78,7 @@ impl NextStep {
             Self::TrialsInThisMounting => "Make the trial runs again in this mounting, or read the check run in the mounting \
                                            of the trial runs."
                 .into(),
+            Self::WeighAgain => "Weigh the shaft again and correct its mass, or the size of the tube, in the job file.".into(),
             Self::RepeatRun { run } => format!(
                 "Look at your notes of run {run} and correct its entry, or repeat the run and write it down in its place."
             ),
@@ -143,6 +146,7 @@ impl Withheld {
             Self::CheckDisagrees { .. } => NextStep::FindCause,
             Self::OtherMounting { .. } => NextStep::TrialsInThisMounting,
             Self::ScatterAboveStated { .. } => NextStep::MeasureNoise,
+            Self::MassFarOff { .. } => NextStep::WeighAgain,
             Self::ReadingLikelyWrong { run, .. } => NextStep::RepeatRun { run: run.clone() },
             Self::PlanesActAlike { .. } | Self::Unexplained { .. } => NextStep::OtherPlanes,
         }
@@ -171,6 +175,13 @@ impl Withheld {
                 "The readings at sensor {sensor} scatter more than the stated noise: either the noise or a run is not \
                  what the file says."
             ),
+            Self::MassFarOff { stated, usual } => {
+                let times = stated.grams() / usual.grams();
+                format!(
+                    "The limit rests on the mass, and that is {:.1} times off what tube and ends come to.",
+                    times.max(1.0 / times)
+                )
+            }
             Self::ReadingLikelyWrong { story, .. } => {
                 format!("The runs fit much better if {story}, and too much would be left then.")
             }

@@ -188,7 +188,7 @@ impl Verdict {
                 plane.forget_uncertainty();
             }
         }
-        self.withheld = reasons;
+        self.withheld.extend(reasons);
         Self {
             decision: Decision::Undecided,
             reason: Reason::Withheld,

@@ -6,6 +6,7 @@ use balance_cli::files::runs::RunsReader;
 use balance_cli::files::{JobFile, Problem, Source, render_all};
 use balance_core::Complex64;
 use balance_core::answer::{Case, Solver};
+use balance_core::caution::Level;
 use balance_core::correction::correct;
 use balance_core::grade::Decision;
 
@@ -68,6 +69,9 @@ impl Program {
         let undecided = Answer { decision: Decision::Undecided, add: None, more_check_runs: 0 };
         let Ok(found) = self.solver.solve(&case) else { return undecided };
         let judged = found.judged.as_ref();
+        let met = judged.is_some_and(|judged| judged.decision == Decision::Meets);
+        let doubt = found.cautions.iter().find(|own| own.doubts_evidence() && own.level() == Level::Stop);
+        assert!(!met || doubt.is_none(), "meets beside a stop, {doubt:?}\n{runs}");
         let wanted = judged.and_then(|judged| judged.deciding().verdict.more_check_runs);
         let ideal = correct(&found.runs, &found.influence);
         Answer {
