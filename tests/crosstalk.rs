@@ -4,7 +4,7 @@ use balance_core::Complex64;
 use balance_core::grade::{Transfer, crosstalk_term, measured_residual};
 use balance_core::influence::{Influence, Options, Which, estimate};
 use balance_core::run::{Convention, Noise, RunKind, RunSet, Setup};
-use balance_core::shaft::{CorrectionPlane, Sensor, Shows, TolerancePlane};
+use balance_core::shaft::{CorrectionPlane, PlaneId, Sensor, Shows, TolerancePlane};
 use balance_tests::program::balance;
 use balance_tests::random::Random;
 use balance_tests::shaft::{millimetres, run, set};
@@ -14,7 +14,7 @@ const NONE: [Complex64; 2] = [Complex64::ZERO; 2];
 /// A stand whose two sensors show the unbalance of the two planes, in g·mm; masses at a radius of 1 mm.
 fn setup(crosstalk: Option<f64>) -> Setup {
     let sensor = |plane: usize| Sensor {
-        shows: Shows::Unbalance { plane },
+        shows: Shows::Unbalance { plane: PlaneId::new(plane) },
         crosstalk,
         ..Sensor::vibration(&format!("end {plane}"), "g.mm")
     };
@@ -94,8 +94,8 @@ fn one_trial_measures_it() {
     let set = set(setup(None), runs);
     let found = balance_core::run::crosstalk(&set);
     // The rear's trial shows in the front sensor as 0.08 of itself; the front's was never measured: the same counts.
-    assert!((found[(0, 1)] - 0.08).abs() < 1e-9 && (found[(1, 0)] - 0.08).abs() < 1e-9, "{found}");
-    assert_eq!((found[(0, 0)], found[(1, 1)]), (0.0, 0.0));
+    assert!((found[0][1] - 0.08).abs() < 1e-9 && (found[1][0] - 0.08).abs() < 1e-9, "{found:?}");
+    assert_eq!((found[0][0], found[1][1]), (0.0, 0.0));
     assert!(of(&set).cautions.is_empty(), "{:?}", of(&set).cautions);
     assert!(sizes(&set).is_some());
 }

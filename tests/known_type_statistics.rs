@@ -69,8 +69,12 @@ fn own_answers(influence: &Influence, prior: Option<&Prior>) -> Vec<OwnAnswers> 
         .map(|(sensor, fit)| {
             let covariance = fit.coefficient_covariance().expect("noise is stated");
             match prior.and_then(|prior| prior.of(0, sensor)) {
-                Some(prior) => OwnAnswers::without_prior(&fit.coefficients, &covariance, prior),
-                None => OwnAnswers::new(&fit.coefficients, &covariance),
+                Some(prior) => OwnAnswers::without_prior(
+                    &CVector::from_column_slice(&fit.coefficients),
+                    &covariance,
+                    prior,
+                ),
+                None => OwnAnswers::new(&CVector::from_column_slice(&fit.coefficients), &covariance),
             }
             .expect("the runs tell something")
         })

@@ -9,7 +9,7 @@ use balance_core::correction::{
 use balance_core::influence::{Options, estimate};
 use balance_core::quantity::{Mass, Speed, UnbalanceAmount};
 use balance_core::run::{Noise, RunKind, RunSet};
-use balance_core::shaft::CorrectionPlane;
+use balance_core::shaft::{CorrectionPlane, PlaneId};
 use balance_tests::random::Random;
 use balance_tests::shaft::{LinearShaft, Needles, millimetres, run, set};
 
@@ -30,7 +30,7 @@ fn where_nothing_is_known_the_tolerance_decides() {
     setup.planes[0] = CorrectionPlane { radius: Some(millimetres(50.8)), ..setup.planes[0].clone() };
     let question = TrialQuestion {
         setup: &setup,
-        plane: 0,
+        plane: PlaneId::new(0),
         permissible: Some(amount(28.35 * 50.8 / 2.0)),
         bounds: TrialBounds { speed: Some(rpm(3000.0)), ..TrialBounds::default() },
         runs: None,
@@ -88,7 +88,7 @@ fn advice_from(set: &RunSet, most_reading: &[Option<f64>]) -> TrialAdvice {
     let influence = estimate(set, &Options::default()).expect("three runs tell both planes");
     trial_advice(&TrialQuestion {
         setup: set.setup(),
-        plane: 0,
+        plane: PlaneId::new(0),
         permissible: Some(amount(0.01)),
         bounds: TrialBounds { most_reading, ..TrialBounds::default() },
         runs: Some(set),

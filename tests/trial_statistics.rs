@@ -8,7 +8,7 @@ use balance_core::grade::{PlaneLimit, Transfer, limits_at_correction_planes};
 use balance_core::influence::{Options, estimate};
 use balance_core::quantity::{Mass, Speed, Unbalance, UnbalanceAmount};
 use balance_core::run::{Noise, RunKind, RunSet, Setup};
-use balance_core::shaft::{CorrectionPlane, TolerancePlane};
+use balance_core::shaft::{CorrectionPlane, PlaneId, TolerancePlane};
 use balance_tests::random::Random;
 use balance_tests::shaft::{LinearShaft, Needles, millimetres, run, set};
 
@@ -81,7 +81,7 @@ impl Job {
         let at_planes = limits_at_correction_planes(&self.setup.planes, &self.limits, &self.transfer);
         let advice = trial_advice(&TrialQuestion {
             setup: &self.setup,
-            plane,
+            plane: PlaneId::new(plane),
             permissible: Some(at_planes[plane].amount),
             bounds: self.bounds(),
             runs: Some(&set),

@@ -8,7 +8,8 @@ use balance_core::correction::weights::{PlaneTask, TakeOff, WeightCriterion, Wei
 use balance_core::quantity::{Angle, Length, Mass, Unbalance};
 use balance_core::run::PlaceError;
 use balance_core::shaft::{
-    Aim, CorrectionPlane, FixedPlace, Hold, NoWeld, Sector, StampedWeight, Tube, Weld, WeldOn, WeldedBefore,
+    Aim, CorrectionPlane, FixedPlace, Hold, NoWeld, PlaneId, Sector, StampedWeight, Tube, Weld, WeldOn,
+    WeldedBefore,
 };
 use balance_tests::random::Random;
 use balance_tests::record::record;
@@ -55,11 +56,11 @@ fn random_task(random: &mut Random, places: &Places, sizes: usize, most: usize) 
     for _ in 0..random.below(4) {
         let from = random.between(-50.0, 400.0);
         let sector = Sector::new(degrees(from), degrees(from + random.between(5.0, 120.0))).unwrap();
-        task.no_weld.push(NoWeld { plane: 0, sector, reason: "tube seam".into() });
+        task.no_weld.push(NoWeld { plane: PlaneId::new(0), sector, reason: "tube seam".into() });
     }
     for _ in 0..random.below(3) {
         task.welded_before.push(WeldedBefore {
-            plane: 0,
+            plane: PlaneId::new(0),
             mass: grams(10.0),
             bead: grams(1.0),
             angle: degrees(random.between(0.0, 360.0)),
@@ -76,7 +77,7 @@ fn random_task(random: &mut Random, places: &Places, sizes: usize, most: usize) 
     if let Places::Fixed(count) = places {
         for _ in 0..*count {
             let angle = degrees(random.between(0.0, 360.0));
-            task.fixed_places.push(FixedPlace { plane: 0, angle, name: "hole".into() });
+            task.fixed_places.push(FixedPlace { plane: PlaneId::new(0), angle, name: "hole".into() });
         }
     }
     task

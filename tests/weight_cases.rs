@@ -7,7 +7,7 @@ use balance_core::correction::weights::{
     GivenWeight, PlaneTask, WeightCriterion, WeightTask, plan_weights, plan_with,
 };
 use balance_core::quantity::{Angle, Length, Mass, Unbalance, UnbalanceAmount};
-use balance_core::shaft::{Aim, CorrectionPlane, FixedPlace, StampedWeight, WeldOn};
+use balance_core::shaft::{Aim, CorrectionPlane, FixedPlace, PlaneId, StampedWeight, WeldOn};
 use balance_tests::cases::{Case, run_room};
 use serde::Deserialize;
 use serde_json::Value;
@@ -55,7 +55,7 @@ fn left_by(weights: &[OneWeight], radius: Option<f64>) -> Unbalance {
     let task =
         WeightTask::new(vec![PlaneTask { plane, target: Unbalance::ZERO, permissible: None }], Vec::new());
     let given = |weight: &OneWeight| GivenWeight {
-        plane: 0,
+        plane: PlaneId::new(0),
         mass: Mass::from_grams(weight.mass).unwrap(),
         angle: angle(weight.degrees),
         radius: weight.radius.map(|radius| Length::from_millimetres(radius).unwrap()),
@@ -76,7 +76,8 @@ fn split(target: &OneWeight, places: &[f64], step: f64) -> Vec<f64> {
     let mut task = WeightTask::new(vec![plane], (1..=steps).map(weight).collect());
     task.settings.criterion = WeightCriterion::LeftOverAlone;
     task.weld.aim = Aim::LeastLeft;
-    let fixed = |degrees: &f64| FixedPlace { plane: 0, angle: angle(*degrees), name: "ear".into() };
+    let fixed =
+        |degrees: &f64| FixedPlace { plane: PlaneId::new(0), angle: angle(*degrees), name: "ear".into() };
     task.fixed_places = places.iter().map(fixed).collect();
     let plan = plan_weights(&task).unwrap();
     let at = |degrees: &f64| {

@@ -11,7 +11,7 @@ use balance_core::correction::weights::{
 use balance_core::linear::CMatrix;
 use balance_core::quantity::{Angle, Length, Mass, Unbalance, UnbalanceAmount};
 use balance_core::run::PlaceError;
-use balance_core::shaft::{CorrectionPlane, FixedPlace, StampedWeight, Weld, WeldOn};
+use balance_core::shaft::{CorrectionPlane, FixedPlace, PlaneId, StampedWeight, Weld, WeldOn};
 use balance_tests::random::Random;
 use balance_tests::record::record;
 
@@ -34,7 +34,7 @@ fn random_task(random: &mut Random, positions: &[f64], few_in_the_box: bool) -> 
     for plane in 0..positions.len() {
         for _ in 0..6 {
             let angle = Angle::from_degrees(random.between(0.0, 360.0)).unwrap();
-            task.fixed_places.push(FixedPlace { plane, angle, name: "hole".into() });
+            task.fixed_places.push(FixedPlace { plane: PlaneId::new(plane), angle, name: "hole".into() });
         }
     }
     task.forecasting = Some(forecasting(random, positions, radians));
@@ -103,7 +103,7 @@ fn everything(task: &WeightTask, plane: usize) -> Vec<Tried> {
             WeldOn::Bar(_) => unreachable!("no bars in this box"),
         })
         .collect();
-    let places = task.fixed_places.iter().filter(|place| place.plane == plane);
+    let places = task.fixed_places.iter().filter(|place| place.plane.index() == plane);
     let one: Vec<(usize, Complex64)> = places
         .flat_map(|place| {
             let at = place.angle.radians();

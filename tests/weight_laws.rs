@@ -10,7 +10,7 @@ use balance_core::correction::weights::{
 };
 use balance_core::quantity::{Angle, Length, Mass, Unbalance, UnbalanceAmount};
 use balance_core::shaft::{
-    Aim, CorrectionPlane, Hold, NoWeld, Sector, StampedWeight, Tube, Weld, WeldOn, WeldedBefore,
+    Aim, CorrectionPlane, Hold, NoWeld, PlaneId, Sector, StampedWeight, Tube, Weld, WeldOn, WeldedBefore,
 };
 use proptest::prelude::*;
 use proptest::test_runner::RngSeed;
@@ -91,11 +91,11 @@ impl Bench {
         for (from, wide) in &self.sectors {
             let from = f64::from(*from) + turn;
             let sector = Sector::new(degrees(from), degrees(from + f64::from(*wide))).unwrap();
-            task.no_weld.push(NoWeld { plane: 0, sector, reason: "tube seam".into() });
+            task.no_weld.push(NoWeld { plane: PlaneId::new(0), sector, reason: "tube seam".into() });
         }
         for (mass, at, stated) in &self.old {
             task.welded_before.push(WeldedBefore {
-                plane: 0,
+                plane: PlaneId::new(0),
                 mass: grams(*mass),
                 bead: grams(1.0),
                 angle: degrees(f64::from(*at) + turn),

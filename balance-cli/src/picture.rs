@@ -6,7 +6,7 @@ use balance_core::correction::weights::PlanePlan;
 use balance_core::grade::Decision;
 use balance_core::quantity::{Angle, Length, Speed};
 use balance_core::run::{Phase, RunKind, SensorReading};
-use balance_core::shaft::CriticalAtLength;
+use balance_core::shaft::{CriticalAtLength, PlaneId, SensorId};
 
 use crate::draw::{
     CriticalSpeed, Expected, IdealMass, Left, LeftPlane, LengthUnits, PageSense, Paper, PolarReading,
@@ -22,7 +22,7 @@ pub fn all(view: &View<'_>) -> Vec<(String, Scene)> {
     let mut scenes = Vec::new();
     let several = view.answer.runs.groups().len() > 1;
     for group in 0..view.answer.runs.groups().len() {
-        for sensor in 0..view.answer.runs.setup().sensors.len() {
+        for sensor in view.answer.runs.setup().sensor_ids() {
             let speed = view.answer.runs.groups()[group].speed.filter(|_| several);
             let at = speed.map_or_else(String::new, |speed| format!("-{:.0}rpm", speed.rpm()));
             let name = format!("readings-{}{at}", view.answer.runs.setup().sensors[sensor].name);
@@ -74,7 +74,7 @@ pub fn critical_speed_over_length(shaft: &str, before: &BeforeSpin) -> Option<(S
 
 /// One sensor's readings at one speed.
 #[must_use]
-pub fn sensor_readings(view: &View<'_>, group: usize, sensor: usize) -> Readings {
+pub fn sensor_readings(view: &View<'_>, group: usize, sensor: SensorId) -> Readings {
     let setup = view.answer.runs.setup();
     let rows: Vec<_> = view.answer.runs.rows().iter().filter(|row| row.group == group).collect();
     let shown = |reading: SensorReading| match reading {
@@ -173,10 +173,10 @@ pub fn what_is_left(view: &View<'_>, group: &GroupVerdict) -> Left {
 pub fn tube_planes(view: &View<'_>) -> Vec<TubePlane> {
     let Some(tube) = view.answer.job.measures.tube.as_ref() else { return Vec::new() };
     let setup = view.answer.runs.setup();
-    let one = |(at, plane): (usize, &balance_core::shaft::CorrectionPlane)| {
+    let one = |(at, plane): (PlaneId, &balance_core::shaft::CorrectionPlane)| {
         let (plan, ideal) = match view.answer.advice() {
-            Advice::Hold(hold) => (hold.plan.planes.get(at), None),
-            Advice::Ideal(ideal) => (None, ideal.correction.planes.get(at)),
+            Advice::Hold(hold) => (hold.plan.planes.get(at.index()), None),
+            Advice::Ideal(ideal) => (None, ideal.correction.planes.get(at.index())),
             Advice::MustNotSpin(_)
             | Advice::HeldBack(_)
             | Advice::OneMoreRun(_)
@@ -202,10 +202,10 @@ pub fn tube_planes(view: &View<'_>) -> Vec<TubePlane> {
             units: length_units(view),
         }
     };
-    setup.planes.iter().enumerate().map(one).collect()
+    PlaneId::numbered(&setup.planes).map(one).collect()
 }
 
-fn weights_at(view: &View<'_>, plane: usize, plan: Option<&PlanePlan>) -> Vec<TubeWeight> {
+fn weights_at(view: &View<'_>, plane: PlaneId, plan: Option<&PlanePlan>) -> Vec<TubeWeight> {
     let millimetres = |length: Option<Length>| length.map_or(0.0, Length::millimetres);
     let off = |index: usize| plan.is_some_and(|plan| plan.come_off.iter().any(|off| off.welded == index));
     let there = view.answer.welded_before.iter().enumerate().filter(|(_, weight)| weight.plane == plane);
@@ -228,7 +228,7 @@ fn weights_at(view: &View<'_>, plane: usize, plan: Option<&PlanePlan>) -> Vec<Tu
     found
 }
 
-fn zones_at(view: &View<'_>, plane: usize) -> Vec<Zone> {
+fn zones_at(view: &View<'_>, plane: PlaneId) -> Vec<Zone> {
     let zones = &view.answer.job.weld_plan.no_weld;
     let zone = |zone: &balance_core::shaft::NoWeld| Zone {
         from_degrees: zone.sector.from_degrees(),

@@ -7,7 +7,7 @@ use balance_core::correction::weights::{
 };
 use balance_core::quantity::{Angle, Length, Mass, Unbalance, UnbalanceAmount};
 use balance_core::shaft::{
-    Bar, BarMass, CorrectionPlane, NoWeld, Section, Sector, StampedWeight, Tube, Weld, WeldOn,
+    Bar, BarMass, CorrectionPlane, NoWeld, PlaneId, Section, Sector, StampedWeight, Tube, Weld, WeldOn,
 };
 use criterion::{Criterion as Bench, criterion_group, criterion_main};
 
@@ -42,7 +42,7 @@ fn tasks(stock: &[WeldOn], criterion: WeightCriterion, most: usize) -> Vec<Weigh
         let mut task = WeightTask::new(vec![plane], stock.to_vec());
         task.tube = Some(Tube { outer_diameter: mm(88.9), wall: mm(2.4), length: mm(1385.0) });
         let sector = Sector::new(angle(350.0), angle(20.0)).expect("a sector");
-        task.no_weld = vec![NoWeld { plane: 0, sector, reason: "tube seam".into() }];
+        task.no_weld = vec![NoWeld { plane: PlaneId::new(0), sector, reason: "tube seam".into() }];
         task.weld = Weld::new(Mass::from_grams(1.0).expect("a mass"), most, mm(3.0)).expect("a weld");
         task.settings.criterion = criterion;
         task

@@ -5,6 +5,7 @@
 use balance_core::answer::{Advice, Case, solve};
 use balance_core::job::Job;
 use balance_core::run::{PlacedMass, Run, RunKind, RunSet, SensorReading};
+use balance_core::shaft::PlaneId;
 
 fn main() -> Result<(), Box<dyn std::error::Error>> {
     let job = Job::builder()
@@ -14,7 +15,7 @@ fn main() -> Result<(), Box<dyn std::error::Error>> {
         .sensor("rear", "1385 mm", "mm/s")
         .build()
         .map_err(|faults| format!("{faults:?}"))?;
-    let trial = |plane| PlacedMass::grams(plane, 20.0, 90.0);
+    let trial = |plane| PlacedMass::grams(PlaneId::new(plane), 20.0, 90.0);
     let runs = vec![
         Run::new("1", RunKind::Initial, vec![], SensorReading::shown(&[(5.29, 230.0), (3.24, 69.0)])?),
         Run::new("2", RunKind::Trial, vec![trial(0)?], SensorReading::shown(&[(8.68, 211.0), (3.56, 49.0)])?),

@@ -6,6 +6,7 @@ use balance_core::answer::{Case, solve};
 use balance_core::influence::Which;
 use balance_core::job::Job;
 use balance_core::run::{PlacedMass, Run, RunKind, RunSet, SensorReading};
+use balance_core::shaft::PlaneId;
 
 fn main() -> Result<(), Box<dyn std::error::Error>> {
     let job = Job::builder()
@@ -21,7 +22,10 @@ fn main() -> Result<(), Box<dyn std::error::Error>> {
         .build()
         .map_err(|faults| format!("{faults:?}"))?;
     let on = |masses: &[(usize, f64, f64)]| -> Result<Vec<PlacedMass>, _> {
-        masses.iter().map(|&(plane, grams, degrees)| PlacedMass::grams(plane, grams, degrees)).collect()
+        masses
+            .iter()
+            .map(|&(plane, grams, degrees)| PlacedMass::grams(PlaneId::new(plane), grams, degrees))
+            .collect()
     };
     let runs = vec![
         Run::new("1", RunKind::Initial, vec![], SensorReading::shown(&[(5.29, 230.0), (3.24, 69.0)])?),

@@ -17,7 +17,7 @@
 //! From three runs and a check run to the verdict, and what may be done now:
 //!
 //! ```
-//! use balance_core::{answer::{Advice, Case, solve}, job::Job, run::*};
+//! use balance_core::{answer::{Advice, Case, solve}, job::Job, run::*, shaft::PlaneId};
 //!
 //! let job = Job::builder()
 //!     .mass("14.2 kg").service_speed("2600 rpm").grade("G16").tube("88.9 mm", "2.4 mm", "1385 mm")
@@ -25,7 +25,7 @@
 //!     .sensor("front", "0 mm", "mm/s").sensor("rear", "1385 mm", "mm/s")
 //!     .reading_noise(0.02, 0.02).weight("5 g", "15 mm", "3 mm").weight("10 g", "25 mm", "3 mm")
 //!     .build().map_err(|faults| format!("{faults:?}"))?;
-//! let trial = |plane| PlacedMass::grams(plane, 20.0, 90.0);
+//! let trial = |plane| PlacedMass::grams(PlaneId::new(plane), 20.0, 90.0);
 //! let runs = vec![
 //!     Run::new("1", RunKind::Initial, vec![], SensorReading::shown(&[(5.29, 230.0), (3.24, 69.0)])?),
 //!     Run::new("2", RunKind::Trial, vec![trial(0)?], SensorReading::shown(&[(8.68, 211.0), (3.56, 49.0)])?),

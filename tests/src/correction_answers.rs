@@ -8,7 +8,7 @@ use balance_core::quantity::{Angle, Mass, Quantity, Speed};
 use balance_core::run::{
     Change, Convention, Noise, Phase, PlacedMass, Run, RunKind, RunSet, SensorReading, Setup,
 };
-use balance_core::shaft::{CorrectionPlane, Sensor};
+use balance_core::shaft::{CorrectionPlane, PlaneId, Sensor};
 use serde::Deserialize;
 
 use crate::cases::Case;
@@ -123,6 +123,7 @@ impl Inputs {
             let plane = self.planes.iter().position(|own| own == name).ok_or("no such plane")?;
             let (mass, bead) = (grams(amount * factor)?, grams(0.0)?);
             let angle = degrees(*angle)?;
+            let plane = PlaneId::new(plane);
             masses.push(PlacedMass { plane, change: Change::Added, mass, angle, radius: None, bead });
         }
         Ok(masses)

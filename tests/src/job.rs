@@ -6,7 +6,7 @@ use balance_core::quantity::{Angle, Length, Mass};
 use balance_core::run::{
     Change, Convention, Noise, OnTopOf, Phase, PlacedMass, Run, RunKind, RunSet, SensorReading, Setup,
 };
-use balance_core::shaft::{CorrectionPlane, Sensor};
+use balance_core::shaft::{CorrectionPlane, PlaneId, Sensor};
 
 use crate::random::Random;
 
@@ -209,7 +209,7 @@ impl<'a> Writer<'a> {
     fn mass(&mut self, plane: usize, grams: Complex64) -> PlacedMass {
         let bead = if self.random.below(3) == 0 { 0.1 * grams.norm() } else { 0.0 };
         PlacedMass {
-            plane,
+            plane: PlaneId::new(plane),
             change: Change::Added,
             mass: Mass::from_grams(grams.norm() - bead).expect("a mass"),
             angle: Angle::of(grams),

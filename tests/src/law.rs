@@ -8,6 +8,7 @@ use balance_core::correction::{Correction, correct, forecast};
 use balance_core::influence::{Options, estimate};
 use balance_core::quantity::{Angle, Length, Mass};
 use balance_core::run::{OnTopOf, Phase, PhaseSense, PlacedMass, Run, RunKind, RunSet, SensorReading, Setup};
+use balance_core::shaft::PlaneId;
 
 use crate::job::Job;
 use crate::shaft::{self, mass};
@@ -178,7 +179,7 @@ fn planes(job: &Job) -> f64 {
     let last = job.setup.planes.len() - 1;
     turned.setup.planes.reverse();
     for run in &mut turned.runs {
-        run.masses.iter_mut().for_each(|mass| mass.plane = last - mass.plane);
+        run.masses.iter_mut().for_each(|mass| mass.plane = PlaneId::new(last - mass.plane.index()));
     }
     let mut found = of(&turned);
     found.planes.reverse();

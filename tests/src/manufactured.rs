@@ -3,6 +3,7 @@
 use balance_core::Complex64;
 use balance_core::correction::{CIRCLE_95, correct};
 use balance_core::influence::{Agreement, Influence, Options, estimate};
+use balance_core::shaft::PlaneId;
 
 use crate::job::{Job, Shape};
 use crate::random::Random;
@@ -68,7 +69,7 @@ fn compare(shape: &Shape, job: &Job) -> Errors {
 
 fn coefficients(influence: &Influence, reference: &Reference, scale: f64) -> f64 {
     worst(influence.groups[0].fits().flat_map(|(sensor, fit)| {
-        reference.coefficients[sensor].iter().enumerate().map(move |(plane, wanted)| {
+        PlaneId::numbered(&reference.coefficients[sensor]).map(move |(plane, wanted)| {
             let spread = fit.coefficient_variance(plane).expect("noise is stated").sqrt() * CIRCLE_95;
             wanted.distance(fit.coefficients[plane]) / (spread * scale)
         })

@@ -3,7 +3,7 @@
 use balance_core::Complex64;
 use balance_core::quantity::{Angle, Length, Mass};
 use balance_core::run::{Change, Convention, Noise, PlacedMass, Run, RunKind, RunSet, SensorReading, Setup};
-use balance_core::shaft::{CorrectionPlane, Sensor};
+use balance_core::shaft::{CorrectionPlane, PlaneId, Sensor};
 
 use crate::random::Random;
 
@@ -93,7 +93,7 @@ pub fn run(label: &str, kind: RunKind, loads: &[Complex64], readings: &[Complex6
 pub fn mass(plane: usize, load: Complex64) -> PlacedMass {
     let grams = |value| Mass::from_grams(value).expect("a test's mass is a mass");
     PlacedMass {
-        plane,
+        plane: PlaneId::new(plane),
         change: Change::Added,
         mass: grams(load.norm()),
         angle: Angle::of(load),

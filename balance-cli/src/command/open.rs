@@ -8,6 +8,7 @@ use balance_core::caution::Caution;
 use balance_core::influence::Drift;
 use balance_core::job::Job;
 use balance_core::run::{RunKind, RunSet};
+use balance_core::shaft::PlaneId;
 
 use crate::archive::{Archive, ArchiveFault, Opening, SqliteArchive, default_place, sisters_of};
 use crate::args::JobArguments;
@@ -84,13 +85,12 @@ impl Target {
 
 /// Whether some place never carried a trial mass.
 fn lacks_a_trial(set: &RunSet) -> bool {
-    let tried = |plane: usize| {
-        let with_mass = |row: &balance_core::run::Row| {
-            row.run.kind == RunKind::Trial && row.loads.get(plane).is_some_and(|load| load.norm() > 0.0)
-        };
+    let tried = |plane: PlaneId| {
+        let with_mass =
+            |row: &balance_core::run::Row| row.run.kind == RunKind::Trial && row.loads[plane].norm() > 0.0;
         set.rows().iter().any(with_mass)
     };
-    (0..set.setup().planes.len()).any(|plane| !tried(plane))
+    set.setup().plane_ids().any(|plane| !tried(plane))
 }
 
 /// Finds the job and the runs file that were named.

@@ -2,6 +2,7 @@
 
 use balance_core::correction::weights::{EntryKind, When};
 use balance_core::run::RunKind;
+use balance_core::shaft::PlaneId;
 use maud::Markup;
 
 use super::ReportInput;
@@ -47,7 +48,7 @@ fn welded_and_ground(input: &ReportInput<'_>) -> Vec<String> {
     let view = input.view;
     let Some(account) = &view.answer.account else { return Vec::new() };
     let shop = shop_units(input);
-    let name = |plane: usize| view.answer.runs.setup().planes[plane].name.as_str();
+    let name = |plane: PlaneId| view.answer.runs.setup().planes[plane].name.as_str();
     let run = |when: &When| match when {
         When::Run(label) => Some(format!("run {label}")),
         When::BeforeTheJob => None,

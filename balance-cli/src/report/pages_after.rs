@@ -34,8 +34,8 @@ pub fn pages_after(input: &ReportInput<'_>) -> Markup {
 fn pictures(input: &ReportInput<'_>) -> Markup {
     let view = input.view;
     let groups = 0..view.answer.runs.groups().len();
-    let sensors = view.answer.runs.setup().sensors.len();
-    let dials = groups.flat_map(|group| (0..sensors).map(move |sensor| (group, sensor)));
+    let sensors = view.answer.runs.setup().sensor_ids();
+    let dials = groups.flat_map(|group| sensors.clone().map(move |sensor| (group, sensor)));
     html! {
         div.pictures {
             @for (group, sensor) in dials {

@@ -17,7 +17,7 @@ const DOTS: [usize; 2] = [2, 4];
 /// Every sensor's readings at the last speed.
 pub fn readings(view: &View<'_>, pictures: Pictures) -> String {
     let group = view.answer.runs.rows().last().map_or(0, |row| row.group);
-    let sensors = 0..view.answer.runs.setup().sensors.len();
+    let sensors = view.answer.runs.setup().sensor_ids();
     let all: Vec<Readings> = sensors.map(|sensor| sensor_readings(view, group, sensor)).collect();
     match pictures {
         Pictures::InWords => all.iter().map(in_words).collect(),

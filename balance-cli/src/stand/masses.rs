@@ -2,7 +2,7 @@
 
 use balance_core::quantity::{Angle, Mass, Units};
 use balance_core::run::{Change, PlacedMass};
-use balance_core::shaft::CorrectionPlane;
+use balance_core::shaft::{CorrectionPlane, PlaneId};
 
 use crate::print::text::units;
 use crate::typed::{Habits, TypedWeight, amounts, one_weight, radius, weights};
@@ -12,7 +12,7 @@ use crate::typed::{Habits, TypedWeight, amounts, one_weight, radius, weights};
 /// # Errors
 ///
 /// Words for people.
-pub fn trial(text: &str, plane: usize, habits: Habits) -> Result<PlacedMass, String> {
+pub fn trial(text: &str, plane: PlaneId, habits: Habits) -> Result<PlacedMass, String> {
     match &amounts(text)?[..] {
         [mass, place] => Ok(placed(one_weight(plane, mass, place, habits)?)),
         [mass, place, third] if !third.at => {
@@ -59,11 +59,11 @@ pub fn words_on_tape(masses: &[PlacedMass], planes: &[CorrectionPlane], shop: Un
 }
 
 fn listed(masses: &[PlacedMass], planes: &[CorrectionPlane], one: impl Fn(&PlacedMass) -> String) -> String {
-    let of_plane = |(at, plane): (usize, &CorrectionPlane)| {
+    let of_plane = |(at, plane): (PlaneId, &CorrectionPlane)| {
         let own: Vec<String> = masses.iter().filter(|mass| mass.plane == at).map(&one).collect();
         (!own.is_empty()).then(|| format!("{} {}", plane.name.to_uppercase(), own.join(", ")))
     };
-    let parts: Vec<String> = planes.iter().enumerate().filter_map(of_plane).collect();
+    let parts: Vec<String> = PlaneId::numbered(planes).filter_map(of_plane).collect();
     if parts.is_empty() { "nothing".into() } else { parts.join("; ") }
 }
 
@@ -104,18 +104,18 @@ mod tests {
 
     #[test]
     fn a_trial_may_name_its_radius_and_its_units() {
-        let one = trial("20 90 50", 0, METRIC).unwrap();
+        let one = trial("20 90 50", PlaneId::new(0), METRIC).unwrap();
         assert_eq!(one.radius.map(Length::millimetres), Some(50.0));
-        let two = trial("0.5 oz 90 2", 0, US).unwrap();
+        let two = trial("0.5 oz 90 2", PlaneId::new(0), US).unwrap();
         assert_eq!(
             (two.mass.grams(), two.radius.map(Length::millimetres)),
             (0.5 * 28.349_523_125, Some(50.8))
         );
-        let three = trial("20 g @ 139.7 mm", 0, US).unwrap();
+        let three = trial("20 g @ 139.7 mm", PlaneId::new(0), US).unwrap();
         assert_eq!((three.mass.grams(), three.angle.degrees()), (20.0, 180.0));
         for wrong in ["20", "20 400", "0 90", "20 90 0", "20 mm 90", "20 90 50 1", "20 90 50 g", "20 90 @ 50"]
         {
-            assert!(trial(wrong, 0, METRIC).is_err(), "{wrong}");
+            assert!(trial(wrong, PlaneId::new(0), METRIC).is_err(), "{wrong}");
         }
     }
 }

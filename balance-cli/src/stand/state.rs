@@ -9,6 +9,7 @@ use balance_core::answer::{
 };
 use balance_core::correction::TrialAdvice;
 use balance_core::run::{PlacedMass, Row, Run, RunKind, RunSet};
+use balance_core::shaft::PlaneId;
 
 use super::memory::Memory;
 use super::step::{Last, Situation, Try};
@@ -220,14 +221,14 @@ impl State {
 
     /// For every place and speed whether a trial was read there.
     fn trials(&self, groups: usize) -> Vec<Vec<bool>> {
-        let read = |plane: usize, group: usize| {
+        let read = |plane: PlaneId, group: usize| {
             self.rows().iter().any(|row| {
                 row.run.kind == RunKind::Trial
                     && row.group == group
                     && row.run.masses.iter().any(|mass| mass.plane == plane)
             })
         };
-        let planes = 0..self.shaft.setup.planes.len();
+        let planes = self.shaft.setup.plane_ids();
         planes.map(|plane| (0..groups).map(|group| read(plane, group)).collect()).collect()
     }
 
@@ -264,7 +265,7 @@ fn last_of(rows: &[Row]) -> Last {
     match row.run.kind {
         RunKind::Initial => Last::Initial,
         RunKind::Trial => {
-            let mut planes: Vec<usize> = row.run.masses.iter().map(|mass| mass.plane).collect();
+            let mut planes: Vec<PlaneId> = row.run.masses.iter().map(|mass| mass.plane).collect();
             planes.dedup();
             Last::Trial(if let [plane] = planes[..] { Some(plane) } else { None })
         }

@@ -1,6 +1,7 @@
 //! What comes next, from what the files say.
 
 use balance_core::grade::Decision;
+use balance_core::shaft::PlaneId;
 
 /// The last run in the file.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -10,7 +11,7 @@ pub enum Last {
     /// An initial run.
     Initial,
     /// A trial at one place (`None`: at several).
-    Trial(Option<usize>),
+    Trial(Option<PlaneId>),
     /// Weights under clamps.
     Tried,
     /// What stays on.
@@ -62,8 +63,8 @@ pub enum Step {
     Initial,
     /// A trial at a place and a speed.
     Trial {
-        /// Index of the place.
-        plane: usize,
+        /// Which place.
+        plane: PlaneId,
         /// Index of the speed.
         group: usize,
         /// The mass of the last run is still on, for this speed too.
@@ -122,14 +123,14 @@ pub fn next_step(now: &Situation) -> Step {
 }
 
 /// The same trial at a speed at which it was not read yet.
-fn still_on(now: &Situation, plane: Option<usize>) -> Option<Step> {
+fn still_on(now: &Situation, plane: Option<PlaneId>) -> Option<Step> {
     let plane = plane?;
-    let group = now.trials.get(plane)?.iter().position(|told| !*told)?;
+    let group = now.trials.get(plane.index())?.iter().position(|told| !*told)?;
     Some(Step::Trial { plane, group, still_on: true })
 }
 
 fn missing_trial(now: &Situation) -> Option<Step> {
-    now.trials.iter().enumerate().find_map(|(plane, groups)| {
+    PlaneId::numbered(&now.trials).find_map(|(plane, groups)| {
         let group = groups.iter().position(|told| !*told)?;
         Some(Step::Trial { plane, group, still_on: false })
     })
@@ -186,13 +187,13 @@ mod tests {
         let mut now = fresh();
         assert_eq!(next_step(&now), Step::Initial);
         now.last = Last::Initial;
-        assert_eq!(next_step(&now), Step::Trial { plane: 0, group: 0, still_on: false });
-        now.last = Last::Trial(Some(0));
+        assert_eq!(next_step(&now), Step::Trial { plane: PlaneId::new(0), group: 0, still_on: false });
+        now.last = Last::Trial(Some(PlaneId::new(0)));
         now.trials[0][0] = true;
         assert_eq!(next_step(&now), Step::TakeOff);
         now.trial_off = true;
-        assert_eq!(next_step(&now), Step::Trial { plane: 1, group: 0, still_on: false });
-        now = Situation { last: Last::Trial(Some(1)), trial_off: false, solved: true, ..now };
+        assert_eq!(next_step(&now), Step::Trial { plane: PlaneId::new(1), group: 0, still_on: false });
+        now = Situation { last: Last::Trial(Some(PlaneId::new(1))), trial_off: false, solved: true, ..now };
         now.trials[1][0] = true;
         assert_eq!(next_step(&now), Step::TakeOff, "nothing goes on before the trial mass is off");
         now.trial_off = true;
@@ -231,9 +232,9 @@ mod tests {
 
     #[test]
     fn two_speeds_are_read_with_one_mass_on() {
-        let mut now = Situation { last: Last::Trial(Some(0)), ..fresh() };
+        let mut now = Situation { last: Last::Trial(Some(PlaneId::new(0))), ..fresh() };
         now.trials = vec![vec![true, false], vec![false, false]];
-        assert_eq!(next_step(&now), Step::Trial { plane: 0, group: 1, still_on: true });
+        assert_eq!(next_step(&now), Step::Trial { plane: PlaneId::new(0), group: 1, still_on: true });
         now.trials[0][1] = true;
         assert_eq!(next_step(&now), Step::TakeOff);
     }

@@ -2,6 +2,7 @@
 
 use balance_core::caution::Caution;
 use balance_core::run::{OnTopOf, PlacedMass, Run, RunKind};
+use balance_core::shaft::PlaneId;
 
 use super::masses;
 use super::session::{Answer, Break, Session, Turn};
@@ -25,7 +26,7 @@ impl Session<'_, '_> {
         self.read_run(state, run, "")
     }
 
-    pub(super) fn trial(&mut self, state: &State, plane: usize, group: usize, still_on: bool) -> Turn {
+    pub(super) fn trial(&mut self, state: &State, plane: PlaneId, group: usize, still_on: bool) -> Turn {
         self.talk.gap()?;
         self.talk.show(&words::counting(state))?;
         let own = &state.shaft.setup.planes[plane];
@@ -60,7 +61,7 @@ impl Session<'_, '_> {
     }
 
     /// Which trial mass is advised.
-    fn say_advice(&mut self, state: &State, plane: usize) -> Turn {
+    fn say_advice(&mut self, state: &State, plane: PlaneId) -> Turn {
         let all = state.trial_advice();
         let Some(advice) = all.into_iter().find(|advice| advice.plane == plane) else { return Ok(()) };
         self.talk.say(&words::trial_advice(state, &advice))?;
@@ -70,7 +71,7 @@ impl Session<'_, '_> {
         Ok(())
     }
 
-    fn trial_mass(&mut self, state: &State, plane: usize) -> Turn<PlacedMass> {
+    fn trial_mass(&mut self, state: &State, plane: PlaneId) -> Turn<PlacedMass> {
         let radius = state.shaft.setup.planes[plane].trial_radius.or(state.shaft.setup.planes[plane].radius);
         let radius = radius.map_or(String::new(), |radius| {
             format!(
@@ -153,7 +154,7 @@ impl Session<'_, '_> {
             match self.ask(state, "Another trial at which place? Type its name:", words::HELP_MORE)? {
                 Answer::Text(text) => {
                     match planes.iter().position(|plane| plane.name.eq_ignore_ascii_case(&text)) {
-                        Some(plane) => return self.trial(state, plane, 0, false),
+                        Some(plane) => return self.trial(state, PlaneId::new(plane), 0, false),
                         None => {
                             let names: Vec<&str> = planes.iter().map(|plane| plane.name.as_str()).collect();
                             self.talk.refused(&format!("Places: {}.", names.join(", ")))?;

@@ -6,6 +6,7 @@ use balance_core::answer::moved;
 use balance_core::correction::TrialAdvice;
 use balance_core::quantity::Speed;
 use balance_core::run::{Phase, PlacedMass, Run, RunKind, SensorReading};
+use balance_core::shaft::PlaneId;
 
 use super::masses;
 use super::state::State;
@@ -198,7 +199,8 @@ pub fn summary(state: &State, step: Step, folder: &Path) -> String {
 }
 
 fn next(state: &State, step: Step) -> String {
-    let plane = |at: usize| state.shaft.setup.planes.get(at).map_or("", |plane| plane.name.as_str());
+    let plane =
+        |at: PlaneId| state.shaft.setup.planes.get(at.index()).map_or("", |plane| plane.name.as_str());
     match step {
         Step::Initial => "the initial run".into(),
         Step::Trial { plane: at, .. } => format!("a trial at the {}", plane(at)),

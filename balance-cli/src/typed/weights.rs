@@ -1,7 +1,7 @@
 //! Weights at their places: `front 10@287 15@329 rear 0.5oz@9 1/16in`.
 
 use balance_core::quantity::{Angle, Around, AroundFault, Length, Mass, shown};
-use balance_core::shaft::CorrectionPlane;
+use balance_core::shaft::{CorrectionPlane, PlaneId};
 
 use super::amounts::{Amount, amounts, in_words};
 use super::habits::Habits;
@@ -9,8 +9,8 @@ use super::habits::Habits;
 /// A mass at a place.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct TypedWeight {
-    /// Index of the correction plane.
-    pub plane: usize,
+    /// Which correction plane.
+    pub plane: PlaneId,
     /// The mass.
     pub mass: Mass,
     /// Where round the tube.
@@ -50,7 +50,7 @@ pub fn weights(text: &str, planes: &[CorrectionPlane], habits: Habits) -> Result
 ///
 /// Words for people.
 pub fn one_weight(
-    plane: usize,
+    plane: PlaneId,
     mass: &Amount,
     place: &Amount,
     habits: Habits,
@@ -103,16 +103,16 @@ pub fn radius(amount: &Amount, habits: Habits) -> Result<Length, String> {
 }
 
 /// The text cut at the names of places.
-fn parts(text: &str, planes: &[CorrectionPlane]) -> Result<Vec<(usize, String)>, String> {
+fn parts(text: &str, planes: &[CorrectionPlane]) -> Result<Vec<(PlaneId, String)>, String> {
     let names: Vec<String> = planes.iter().map(|plane| plane.name.to_lowercase()).collect();
     let mut longest: Vec<usize> = (0..names.len()).collect();
     longest.sort_by_key(|&at| std::cmp::Reverse(names[at].len()));
     let lower = text.to_lowercase().replace(['=', ':'], " ");
     let mut rest = lower.trim();
-    let mut found: Vec<(usize, String)> = Vec::new();
+    let mut found: Vec<(PlaneId, String)> = Vec::new();
     while !rest.is_empty() {
         if let Some(&at) = longest.iter().find(|&&at| begins_with(rest, &names[at])) {
-            found.push((at, String::new()));
+            found.push((PlaneId::new(at), String::new()));
             rest = rest[names[at].len()..].trim_start();
             continue;
         }
@@ -120,7 +120,7 @@ fn parts(text: &str, planes: &[CorrectionPlane]) -> Result<Vec<(usize, String)>,
         let (word, after) = rest.split_at(end);
         match found.last_mut() {
             Some((_, part)) => *part = format!("{part} {word}"),
-            None if planes.len() == 1 => found.push((0, word.into())),
+            None if planes.len() == 1 => found.push((PlaneId::new(0), word.into())),
             None => return Err(format!("name the place first: {} 10@287", names.join(" or "))),
         }
         rest = after.trim_start();
@@ -148,7 +148,7 @@ mod tests {
     const US: Habits = Habits { units: Units::Us, once_round: Some(11.0 * 25.4) };
 
     fn read(text: &str, habits: Habits) -> Result<Vec<(usize, f64, f64)>, String> {
-        let one = |weight: &TypedWeight| (weight.plane, weight.mass.grams(), weight.angle.degrees());
+        let one = |weight: &TypedWeight| (weight.plane.index(), weight.mass.grams(), weight.angle.degrees());
         weights(text, &planes(), habits).map(|found| found.iter().map(one).collect())
     }
 

@@ -12,6 +12,7 @@ use crate::influence::{Influence, System, Which};
 use crate::linear::CMatrix;
 use crate::quantity::Speed;
 use crate::run::RunSet;
+use crate::shaft::PlaneId;
 
 /// What should be left at a tolerance plane.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -60,8 +61,9 @@ impl Ahead {
         let ideal: Vec<Complex64> = correction.planes.iter().map(|plane| plane.add.vector()).collect();
         let (welded, held, left, placed) = match plan {
             None => {
-                let placing = |(at, load): (usize, &Complex64)| set.setup().placing_variance(at, load.norm());
-                let placed = ideal.iter().enumerate().map(placing).collect();
+                let placing =
+                    |(at, load): (PlaneId, &Complex64)| set.setup().placing_variance(at, load.norm());
+                let placed = PlaneId::numbered(&ideal).map(placing).collect();
                 let forecasts = correction.forecasts.clone();
                 (forecasts.clone(), forecasts, vec![Complex64::ZERO; ideal.len()], placed)
             }

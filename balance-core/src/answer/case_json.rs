@@ -10,6 +10,7 @@ use crate::correction::weights::GivenWeight;
 use crate::influence::Drift;
 use crate::job::Job;
 use crate::run::{Run, RunFault, RunSet};
+use crate::shaft::PlaneId;
 
 /// The format's name.
 const FORMAT: &str = "balance-job/1";
@@ -68,7 +69,7 @@ impl CaseJson {
             .chain(weld.welded.iter().map(|weight| weight.plane))
             .chain(self.given.iter().map(|weight| weight.plane))
             .chain(self.runs.iter().flat_map(|run| run.masses.iter().map(|mass| mass.plane)));
-        if let Some(plane) = named.into_iter().find(|plane| *plane >= planes) {
+        if let Some(plane) = named.map(PlaneId::index).find(|plane| *plane >= planes) {
             return Err(format!("plane {plane} is named, and there are {planes}"));
         }
         if let Some(run) = self.runs.iter().find(|run| run.readings.len() != sensors) {

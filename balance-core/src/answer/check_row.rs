@@ -6,6 +6,7 @@ use crate::correction::Correction;
 use crate::correction::weights::{PlacedWeight, PlanePlan, WeightPlan};
 use crate::quantity::Mass;
 use crate::run::{Change, OnTopOf, PlacedMass, Run, RunKind, SensorReading};
+use crate::shaft::PlaneId;
 
 impl Answer {
     /// The check run's row with everything that will be on the shaft if the advice is followed, its readings still
@@ -70,7 +71,7 @@ impl Answer {
     }
 
     fn ideal_masses(&self, correction: &Correction) -> Vec<PlacedMass> {
-        let planes = correction.planes.iter().zip(&self.runs.setup().planes).enumerate();
+        let planes = PlaneId::numbered(correction.planes.iter().zip(&self.runs.setup().planes));
         planes
             .filter_map(|(plane, (ideal, own))| {
                 Some(PlacedMass {
@@ -98,7 +99,7 @@ impl Answer {
 
 /// The weights that go on.
 fn from_the_box(plan: &WeightPlan) -> Vec<PlacedMass> {
-    let placed = |plane: usize, weight: &PlacedWeight| PlacedMass {
+    let placed = |plane: PlaneId, weight: &PlacedWeight| PlacedMass {
         plane,
         change: Change::Added,
         mass: weight.piece.mass,
@@ -106,8 +107,8 @@ fn from_the_box(plan: &WeightPlan) -> Vec<PlacedMass> {
         radius: None,
         bead: weight.piece.bead,
     };
-    let of_plane = |(at, plane): (usize, &PlanePlan)| {
+    let of_plane = |(at, plane): (PlaneId, &PlanePlan)| {
         plane.weights.iter().map(|weight| placed(at, weight)).collect::<Vec<PlacedMass>>()
     };
-    plan.planes.iter().enumerate().flat_map(of_plane).collect()
+    PlaneId::numbered(&plan.planes).flat_map(of_plane).collect()
 }

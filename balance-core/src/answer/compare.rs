@@ -6,6 +6,7 @@ use crate::quantity::Reading;
 use crate::run::Row;
 
 use super::solve::Answer;
+use crate::shaft::{PlaneId, SensorId};
 
 /// How a reading stands to what was expected of it.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -21,8 +22,8 @@ pub enum Stands {
 /// What one sensor was expected to show, and what it showed.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Compared {
-    /// Index of the sensor.
-    pub sensor: usize,
+    /// Which sensor.
+    pub sensor: SensorId,
     /// What was expected, and from where.
     pub forecast: Forecast,
     /// What it showed.
@@ -40,11 +41,11 @@ pub fn compared(before: &Answer, row: &Row) -> Vec<Compared> {
     let now = now.unwrap_or_else(|| vec![num_complex::Complex64::ZERO; row.loads.len()]);
     let add: Vec<_> = row.loads.iter().zip(&now).map(|(load, now)| load - now).collect();
     let placed: Vec<f64> =
-        (0..add.len()).map(|at| set.setup().placing_variance(at, add[at].norm())).collect();
+        PlaneId::all(add.len()).map(|at| set.setup().placing_variance(at, add[at].norm())).collect();
     let forecasts = forecast(set, &before.influence, &add, &placed);
     let own = forecasts.into_iter().filter(|forecast| forecast.group == row.group);
     own.filter_map(|forecast| {
-        let shown = (*row.observed.get(forecast.sensor)?)?.reading;
+        let shown = (*row.observed.get(forecast.sensor.index())?)?.reading;
         Some(Compared { sensor: forecast.sensor, stands: stands(&forecast, shown), forecast, shown })
     })
     .collect()
@@ -65,8 +66,8 @@ fn stands(forecast: &Forecast, shown: Reading) -> Stands {
 /// How far a sensor's needle moved from one row to another, beside how far it may wander by itself.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Moved {
-    /// Index of the sensor.
-    pub sensor: usize,
+    /// Which sensor.
+    pub sensor: SensorId,
     /// Length of the movement, in the sensor's unit.
     pub by: f64,
     /// The same as a share of the first reading.
@@ -78,7 +79,7 @@ pub struct Moved {
 /// How every sensor that was read in both rows moved.
 #[must_use]
 pub fn moved(from: &Row, to: &Row) -> Vec<Moved> {
-    let pairs = from.observed.iter().zip(&to.observed).enumerate();
+    let pairs = SensorId::numbered(from.observed.iter().zip(&to.observed));
     pairs
         .filter_map(|(sensor, (from, to))| {
             let (from, to) = ((*from)?, (*to)?);

@@ -7,6 +7,7 @@ use crate::run::{RunSet, Setup};
 
 use super::limits::Limits;
 use crate::job::Job;
+use crate::shaft::PlaneId;
 
 /// What the runs tell so far.
 #[derive(Debug, Clone, Copy, Default)]
@@ -24,12 +25,12 @@ pub struct SoFar<'a> {
 pub fn trials(job: &Job, limits: Option<&Limits>, setup: &Setup, so_far: SoFar<'_>) -> Vec<TrialAdvice> {
     let most_reading = most_reading(job, setup);
     let bounds = bounds(job, limits, so_far.speed, &most_reading);
-    let permissible = |plane: usize| limits?.at_correction.get(plane).map(|limit| limit.amount);
-    let advice = |plane: usize| {
+    let permissible = |plane: PlaneId| limits?.at_correction.get(plane.index()).map(|limit| limit.amount);
+    let advice = |plane: PlaneId| {
         let (runs, known) = (so_far.runs, so_far.known);
         trial_advice(&TrialQuestion { setup, plane, permissible: permissible(plane), bounds, runs, known })
     };
-    (0..setup.planes.len()).map(advice).collect()
+    setup.plane_ids().map(advice).collect()
 }
 
 /// The reading at which each sensor asks to stop.

@@ -6,7 +6,7 @@ use crate::correction::weights::{
     WeightPlan, WeightTask, plan_weights, plan_with,
 };
 use crate::run::RunSet;
-use crate::shaft::{Weldability, WeldedBefore};
+use crate::shaft::{PlaneId, Weldability, WeldedBefore};
 use num_complex::Complex64;
 
 use super::before_spin::BeforeSpin;
@@ -124,8 +124,8 @@ pub fn added(plan: &WeightPlan, beads: Beads) -> Vec<Complex64> {
 /// Complex variance of putting the plan's weights on, plane by plane.
 #[must_use]
 pub fn placing(set: &RunSet, plan: &WeightPlan) -> Vec<f64> {
-    let of_plane = |(at, plane): (usize, &PlanePlan)| {
+    let of_plane = |(at, plane): (PlaneId, &PlanePlan)| {
         plane.weights.iter().map(|w| set.setup().placing_variance(at, w.unbalance.gram_millimetres())).sum()
     };
-    plan.planes.iter().enumerate().map(of_plane).collect()
+    PlaneId::numbered(&plan.planes).map(of_plane).collect()
 }

@@ -7,6 +7,7 @@ use super::ideal::Correction;
 use crate::caution::Caution;
 use crate::influence::{Influence, System};
 use crate::run::{Row, RunKind, RunSet};
+use crate::shaft::PlaneId;
 
 /// A trial should change some reading by a quarter, or turn it by 25° [common practice, no source].
 const LEAST_CHANGE: f64 = 0.25;
@@ -92,9 +93,7 @@ fn uncertain_coefficients(system: &System<'_>, correction: &Correction) -> bool 
     let add: Vec<Complex64> = correction.planes.iter().map(|plane| plane.add.vector()).collect();
     system.lines.iter().any(|line| {
         let effects = line.fit.coefficients.iter().zip(&add).map(|(a, w)| (a * w).norm()).sum::<f64>();
-        let spread: f64 = add
-            .iter()
-            .enumerate()
+        let spread: f64 = PlaneId::numbered(&add)
             .filter_map(|(plane, w)| Some(2.0 * line.fit.coefficient_variance(plane)? * w.norm_sqr()))
             .sum::<f64>()
             .sqrt();

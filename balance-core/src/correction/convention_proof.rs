@@ -11,7 +11,7 @@ use crate::caution::Caution;
 use crate::chance::f_quantile;
 use crate::influence::{Agreement, Influence, Joint, joint};
 use crate::run::{ReadingNoise, RunKind, RunSet};
-use crate::shaft::Shows;
+use crate::shaft::{PlaneId, Shows};
 
 /// The mirrored story must miss by this much more than the one entered, in standard deviations, to count as proof.
 const PROOF: f64 = 6.0;
@@ -78,7 +78,7 @@ fn clear_of_scatter(entered: &Joint, mirrored: &Joint) -> bool {
 
 /// The largest share 2·|sin δ| over the planes, δ between the correction and the line of that plane's trials.
 fn left_if_mirrored(set: &RunSet, correction: &Correction) -> f64 {
-    let of_plane = |(plane, own): (usize, &super::PlaneCorrection)| {
+    let of_plane = |(plane, own): (PlaneId, &super::PlaneCorrection)| {
         let trials = set.rows().iter().filter(|row| row.run.kind == RunKind::Trial);
         let loads = trials.map(|row| row.loads[plane]);
         let line = loads.max_by(|one, other| one.norm().total_cmp(&other.norm()));
@@ -88,5 +88,5 @@ fn left_if_mirrored(set: &RunSet, correction: &Correction) -> f64 {
             None => 2.0,
         }
     };
-    correction.planes.iter().enumerate().map(of_plane).fold(0.0, f64::max)
+    PlaneId::numbered(&correction.planes).map(of_plane).fold(0.0, f64::max)
 }

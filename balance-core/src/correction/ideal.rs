@@ -9,6 +9,7 @@ use crate::influence::{Influence, System, Which};
 use crate::linear::CMatrix;
 use crate::quantity::{Angle, Reading, Unbalance};
 use crate::run::RunSet;
+use crate::shaft::{PlaneId, SensorId};
 
 /// What to add in one plane.
 #[derive(Debug, Clone, PartialEq)]
@@ -34,8 +35,8 @@ impl PlaneCorrection {
 pub struct Forecast {
     /// Index of the speed group.
     pub group: usize,
-    /// Index of the sensor.
-    pub sensor: usize,
+    /// Which sensor.
+    pub sensor: SensorId,
     /// What it shows now.
     pub now: Reading,
     /// What it is expected to show.
@@ -139,5 +140,5 @@ fn forecast_of(set: &RunSet, system: &System<'_>, add: &[Complex64], placed: &[f
 
 /// Complex variance of putting each plane's load on as one mass at the plane's radius.
 fn placing(set: &RunSet, add: &[Complex64]) -> Vec<f64> {
-    add.iter().enumerate().map(|(plane, load)| set.setup().placing_variance(plane, load.norm())).collect()
+    PlaneId::numbered(add).map(|(plane, load)| set.setup().placing_variance(plane, load.norm())).collect()
 }

@@ -7,6 +7,7 @@ use crate::chance::Rice;
 use crate::influence::{Influence, System, Which, estimate};
 use crate::quantity::{Angle, UnbalanceAmount};
 use crate::run::{OnTopOf, PlacedMass, Run, RunKind, RunSet, SensorReading};
+use crate::shaft::PlaneId;
 
 /// A run that could still be made.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -220,11 +221,11 @@ fn outlook(
     let lines: Vec<f64> = system.variances_after(&add)?.iter().map(|variance| variance.total).collect();
     let covariance = system.plane_covariance(&lines);
     let scatter = mounting_variances(question, further_mountings)?;
-    let variance = |plane: usize| {
+    let variance = |plane: PlaneId| {
         let placing = set.setup().placing_variance(plane, add[plane].norm()) / 2.0;
-        covariance[(plane, plane)].re.max(0.0) + placing + scatter[plane]
+        covariance[(plane.index(), plane.index())].re.max(0.0) + placing + scatter[plane]
     };
-    let variances: Vec<f64> = (0..add.len()).map(variance).collect();
+    let variances: Vec<f64> = set.setup().plane_ids().map(variance).collect();
     let all_within = |limits: &[UnbalanceAmount]| {
         let of_one = |(limit, variance): (&UnbalanceAmount, &f64)| {
             Rice::new(0.0, variance.sqrt()).map_or(0.0, |law| law.within(limit.gram_millimetres()))
@@ -253,10 +254,10 @@ fn mounting_variances(question: &PlanQuestion<'_>, further: usize) -> Option<Vec
         system.unbalance_of(&readings)
     };
     let single: Vec<Vec<Complex64>> = (0..count).map(of_mounting).collect();
-    let variance = |plane: usize| {
+    let variance = |plane: PlaneId| {
         let mean = single.iter().map(|own| own[plane]).sum::<Complex64>() / count as f64;
         let squares: f64 = single.iter().map(|own| (own[plane] - mean).norm_sqr()).sum();
         squares / (2.0 * (count - 1) as f64) / (count + further) as f64
     };
-    Some((0..planes).map(variance).collect())
+    Some(PlaneId::all(planes).map(variance).collect())
 }

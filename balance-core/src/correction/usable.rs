@@ -8,6 +8,7 @@ use crate::grade::{PlaneLimit, Transfer, limits_at_correction_planes};
 use crate::influence::Influence;
 use crate::quantity::UnbalanceAmount;
 use crate::run::{RunSet, Setup};
+use crate::shaft::PlaneId;
 
 /// A shaft on which at most this share of each limit is left is finished: nothing is asked of its trials.
 const FINISHED: f64 = 0.5;
@@ -164,12 +165,12 @@ pub fn usable(question: &UsableQuestion<'_>) -> Result<(), Vec<Unusable>> {
 }
 
 fn not_finite(question: &UsableQuestion<'_>) -> Vec<Unusable> {
-    let bad = |plane: &usize| !question.correction.planes[*plane].add.vector().is_finite();
+    let bad = |plane: &PlaneId| !question.correction.planes[*plane].add.vector().is_finite();
     question.planes().filter(bad).map(|plane| Unusable::NotFinite { plane: question.name(plane) }).collect()
 }
 
 /// What was tried in this plane, if it moved nothing.
-fn too_weak(question: &UsableQuestion<'_>, plane: usize) -> Option<Unusable> {
+fn too_weak(question: &UsableQuestion<'_>, plane: PlaneId) -> Option<Unusable> {
     let answer = PlaneAnswer::of(question.set, question.influence, plane);
     answer.dead().then(|| Unusable::TrialTooWeak {
         plane: question.name(plane),
@@ -194,26 +195,26 @@ fn leaves_more(question: &UsableQuestion<'_>) -> Vec<Unusable> {
         return Vec::new();
     }
     let permissible = question.permissible();
-    let too_much = |(plane, own): &(usize, &PlaneCorrection)| {
-        let half = permissible.get(*plane).map_or(0.0, |own| FINISHED * own.gram_millimetres());
+    let too_much = |(plane, own): &(PlaneId, &PlaneCorrection)| {
+        let half = permissible.get(plane.index()).map_or(0.0, |own| FINISHED * own.gram_millimetres());
         left(own) > asked(own) && left(own) > half
     };
-    let refused = |(plane, own): (usize, &PlaneCorrection)| Unusable::LeavesMore {
+    let refused = |(plane, own): (PlaneId, &PlaneCorrection)| Unusable::LeavesMore {
         plane: question.name(plane),
         asked: asked(own),
         left: left(own),
         next: question.next(plane),
     };
-    planes.iter().enumerate().filter(too_much).map(refused).collect()
+    PlaneId::numbered(planes).filter(too_much).map(refused).collect()
 }
 
 impl UsableQuestion<'_> {
-    fn planes(&self) -> std::ops::Range<usize> {
-        0..self.correction.planes.len()
+    fn planes(&self) -> impl Iterator<Item = PlaneId> + use<> {
+        PlaneId::all(self.correction.planes.len())
     }
 
-    fn name(&self, plane: usize) -> String {
-        self.set.setup().planes.get(plane).map_or_else(String::new, |own| own.name.clone())
+    fn name(&self, plane: PlaneId) -> String {
+        self.set.setup().planes.get(plane.index()).map_or_else(String::new, |own| own.name.clone())
     }
 
     /// Whether at most half of every limit is left.
@@ -234,11 +235,11 @@ impl UsableQuestion<'_> {
         })
     }
 
-    fn next(&self, plane: usize) -> TrialAdvice {
+    fn next(&self, plane: PlaneId) -> TrialAdvice {
         trial_advice(&TrialQuestion {
             setup: self.set.setup(),
             plane,
-            permissible: self.permissible().get(plane).copied(),
+            permissible: self.permissible().get(plane.index()).copied(),
             bounds: self.bounds,
             runs: Some(self.set),
             known: Some((self.set, self.influence)),

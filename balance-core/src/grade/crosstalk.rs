@@ -1,8 +1,8 @@
 //! What one end shows in the other, on a stand that shows unbalance itself.
 
 use super::{MeasuredResidual, ShrinksWith, SystematicTerm, Transfer};
-use crate::linear::RMatrix;
 use crate::run::{RunSet, crosstalk};
+use crate::shaft::PlaneId;
 
 /// What shows in the other end shows back in the first, and so on: so many times is beyond any digit for a share of a third.
 const ROUNDS: usize = 40;
@@ -26,7 +26,7 @@ pub fn crosstalk_term(
     transfer: &Transfer,
 ) -> Option<SystematicTerm> {
     let shares = between_planes(set);
-    if shares.iter().all(|share| *share == 0.0) {
+    if shares.iter().flatten().all(|share| *share == 0.0) {
         return None;
     }
     let hidden = hidden(&shares, &residual.unbalance.iter().map(|own| own.norm()).collect::<Vec<f64>>());
@@ -36,24 +36,22 @@ pub fn crosstalk_term(
     Some(SystematicTerm { name: "one end showing in the other".into(), sizes, shrinks: ShrinksWith::Nothing })
 }
 
-/// For each plane (row) the share of what is at the others (columns) that shows there: the largest of its sensors.
-fn between_planes(set: &RunSet) -> RMatrix {
-    let (shares, planes) = (crosstalk(set), set.setup().planes.len());
-    let sensors = &set.setup().sensors;
-    RMatrix::from_fn(planes, planes, |at, from| {
-        let own = (0..sensors.len()).filter(|&sensor| sensors[sensor].shows.plane() == Some(at));
-        own.map(|sensor| shares[(sensor, from)]).fold(0.0, f64::max)
-    })
+/// For each plane the shares of what is at each other that show there: the largest of its sensors.
+fn between_planes(set: &RunSet) -> Vec<Vec<f64>> {
+    let (shares, setup) = (crosstalk(set), set.setup());
+    let of_pair = |at: PlaneId, from: PlaneId| {
+        let own = setup.sensor_ids().filter(|&sensor| setup.sensors[sensor].shows.plane() == Some(at));
+        own.map(|sensor| shares[sensor][from]).fold(0.0, f64::max)
+    };
+    setup.plane_ids().map(|at| setup.plane_ids().map(|from| of_pair(at, from)).collect()).collect()
 }
 
-fn hidden(shares: &RMatrix, shown: &[f64]) -> Vec<f64> {
+fn hidden(shares: &[Vec<f64>], shown: &[f64]) -> Vec<f64> {
     let mut hidden = vec![0.0; shown.len()];
     for _ in 0..ROUNDS {
         let most: Vec<f64> = shown.iter().zip(&hidden).map(|(shown, hidden)| shown + hidden).collect();
-        hidden = shares
-            .row_iter()
-            .map(|row| row.iter().zip(&most).map(|(share, most)| share * most).sum())
-            .collect();
+        hidden =
+            shares.iter().map(|row| row.iter().zip(&most).map(|(share, most)| share * most).sum()).collect();
     }
     hidden
 }
@@ -65,7 +63,7 @@ mod tests {
     // By hand: 400 g·mm shown at one end only, a share of 0.1: at the other at most 0.1·(400 + δ) = 40/0.99, and back.
     #[test]
     fn what_may_hide_goes_to_and_fro() {
-        let shares = RMatrix::from_row_slice(2, 2, &[0.0, 0.1, 0.1, 0.0]);
+        let shares = [vec![0.0, 0.1], vec![0.1, 0.0]];
         let found = hidden(&shares, &[400.0, 0.0]);
         assert!((found[1] - 40.0 / 0.99).abs() < 1e-9 && (found[0] - 4.0 / 0.99).abs() < 1e-9, "{found:?}");
     }

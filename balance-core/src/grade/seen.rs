@@ -4,7 +4,7 @@
 //! nothing, whatever is there.
 
 use crate::quantity::Length;
-use crate::shaft::{CorrectionPlane, Part, TolerancePlane};
+use crate::shaft::{CorrectionPlane, Part, PlaneId, TolerancePlane};
 
 use super::planes_of_part;
 use super::transfer::nearest;
@@ -69,8 +69,8 @@ impl Untried {
 pub struct SeenPiece {
     /// The part's name; `None`: the whole shaft.
     pub part: Option<String>,
-    /// Correction planes on it (indices) that the runs tell of.
-    pub told: Vec<usize>,
+    /// Correction planes on it that the runs tell of.
+    pub told: Vec<PlaneId>,
     /// Where a trial run is missing; empty: it is seen.
     pub untried: Vec<Untried>,
     /// The tolerance planes on it (indices).
@@ -129,9 +129,9 @@ impl Seen {
     }
 }
 
-/// The planes of one piece, as indices.
+/// The planes of one piece; tolerance planes as indices.
 struct Piece {
-    correction: Vec<usize>,
+    correction: Vec<PlaneId>,
     tolerance: Vec<usize>,
     /// Supports shared with a neighbour.
     shared: Vec<Shared>,
@@ -144,8 +144,8 @@ struct Shared {
     at: f64,
     /// How far from it is still beside it, in mm.
     reach: f64,
-    /// The neighbour's planes beside it (indices).
-    planes: Vec<usize>,
+    /// The neighbour's planes beside it.
+    planes: Vec<PlaneId>,
 }
 
 impl Shared {
@@ -160,11 +160,11 @@ impl Shared {
         let meeting = |(other, neighbour): (usize, &Part)| {
             let (front, rear) = own.ends();
             let end = [front, rear].into_iter().find(|end| neighbour.off(*end) <= own.reach_millimetres())?;
-            let beside = |plane: &usize| {
+            let beside = |plane: &PlaneId| {
                 let position = question.planes[*plane].position.map_or(f64::NAN, Length::millimetres);
                 nearest(question.parts, position) == other && neighbour.near_end(position, end)
             };
-            let planes = (0..question.planes.len()).filter(beside).collect();
+            let planes = PlaneId::all(question.planes.len()).filter(beside).collect();
             Some(Self { at: end, reach: own.reach_millimetres(), planes })
         };
         neighbours.filter_map(meeting).collect()
@@ -174,28 +174,28 @@ impl Shared {
 impl Piece {
     fn whole(question: &SeenQuestion<'_>) -> Self {
         Self {
-            correction: (0..question.planes.len()).collect(),
+            correction: PlaneId::all(question.planes.len()).collect(),
             tolerance: (0..question.tolerance.len()).collect(),
             shared: Vec::new(),
         }
     }
 
     fn of_part(question: &SeenQuestion<'_>, at: usize, part: &Part) -> Self {
-        let on = |plane: &usize| {
+        let on = |plane: &PlaneId| {
             question.planes[*plane]
                 .position
                 .is_some_and(|position| nearest(question.parts, position.millimetres()) == at)
         };
         Self {
-            correction: (0..question.planes.len()).filter(on).collect(),
+            correction: PlaneId::all(question.planes.len()).filter(on).collect(),
             tolerance: planes_of_part(part, question.tolerance),
             shared: Shared::of(question, at),
         }
     }
 
     fn seen(&self, question: &SeenQuestion<'_>, part: Option<String>) -> SeenPiece {
-        let is_told = |plane: &usize| question.told.get(*plane).copied().unwrap_or(false);
-        let told: Vec<usize> = self.correction.iter().copied().filter(is_told).collect();
+        let is_told = |plane: &PlaneId| question.told.get(plane.index()).copied().unwrap_or(false);
+        let told: Vec<PlaneId> = self.correction.iter().copied().filter(is_told).collect();
         let mut places = places(told.iter().map(|&plane| question.planes[plane].position));
         if let [own] = places[..] {
             let tried_beside =
@@ -217,7 +217,7 @@ impl Piece {
 
     /// So many places to try, untried planes of the job before ends without a plane.
     fn untried(&self, question: &SeenQuestion<'_>, tried: &[f64], missing: usize) -> Vec<Untried> {
-        let is_told = |plane: usize| question.told.get(plane).copied().unwrap_or(false);
+        let is_told = |plane: PlaneId| question.told.get(plane.index()).copied().unwrap_or(false);
         let planes = self.correction.iter().filter(|&&plane| !is_told(plane)).map(|&plane| {
             let own = &question.planes[plane];
             (position(own.position), Untried::Plane { name: own.name.clone() })

@@ -4,7 +4,7 @@ use num_complex::Complex64;
 
 use crate::linear::CMatrix;
 use crate::run::{Row, RunKind, RunSet};
-use crate::shaft::{Sensor, Shows};
+use crate::shaft::{PlaneId, Sensor, Shows};
 
 /// Whether a row speaks about the influence coefficients.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -25,11 +25,11 @@ pub(super) struct Layout {
     /// Blocks (and mountings) that stand apart, each with an offset.
     pub offsets: Vec<(usize, String)>,
     /// The planes with a coefficient to be found.
-    pub planes: Vec<usize>,
+    pub planes: Vec<PlaneId>,
 }
 
 impl Layout {
-    pub fn new(set: &RunSet, rows: &[usize], roles: &[Role], drift: bool, planes: Vec<usize>) -> Self {
+    pub fn new(set: &RunSet, rows: &[usize], roles: &[Role], drift: bool, planes: Vec<PlaneId>) -> Self {
         let mut layout = Self { mountings: Vec::new(), drift, offsets: Vec::new(), planes };
         for (&row, role) in rows.iter().zip(roles) {
             let mounting = &set.rows()[row].run.mounting;
@@ -59,7 +59,7 @@ impl Layout {
     }
 
     /// The column of a plane's coefficient, if it is to be found.
-    pub fn plane_column(&self, plane: usize) -> Option<usize> {
+    pub fn plane_column(&self, plane: PlaneId) -> Option<usize> {
         self.planes.iter().position(|own| *own == plane).map(|at| self.first_plane() + at)
     }
 
@@ -107,8 +107,8 @@ pub(super) fn known_coefficients(sensor: &Sensor, planes: usize) -> Option<Vec<C
         Shows::Unbalance { plane } => (plane, 1.0),
         Shows::Correction { plane } => (plane, -1.0),
     };
-    let of_plane = |plane| if plane == shown { sign / sensor.unbalance_per_unit } else { 0.0 };
-    Some((0..planes).map(|plane| of_plane(plane).into()).collect())
+    let of_plane = |plane: PlaneId| if plane == shown { sign / sensor.unbalance_per_unit } else { 0.0 };
+    Some(PlaneId::all(planes).map(|plane| of_plane(plane).into()).collect())
 }
 
 /// Minutes of each row, else its place within its mounting: what a drift is proportional to.

@@ -8,6 +8,7 @@ use super::prior::Prior;
 use crate::caution::Caution;
 use crate::chance::chi_squared_quantile;
 use crate::run::{ReadingNoise, RunSet};
+use crate::shaft::{PlaneId, SensorId};
 
 /// Whether a drift of the readings is reckoned with.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
@@ -72,8 +73,8 @@ pub struct GroupInfluence {
 
 impl GroupInfluence {
     /// The sensors with a fit.
-    pub fn fits(&self) -> impl Iterator<Item = (usize, &SensorFit)> {
-        self.sensors.iter().enumerate().filter_map(|(sensor, fit)| fit.as_ref().map(|fit| (sensor, fit)))
+    pub fn fits(&self) -> impl Iterator<Item = (SensorId, &SensorFit)> {
+        SensorId::numbered(&self.sensors).filter_map(|(sensor, fit)| fit.as_ref().map(|fit| (sensor, fit)))
     }
 
     /// Whether a block disagreed with the runs before it.
@@ -97,7 +98,7 @@ impl GroupInfluence {
     /// For each of so many planes whether some sensor is known to answer a mass there.
     #[must_use]
     pub fn tells(&self, planes: usize) -> Vec<bool> {
-        (0..planes).map(|plane| self.fits().any(|(_, fit)| fit.tells(plane))).collect()
+        PlaneId::all(planes).map(|plane| self.fits().any(|(_, fit)| fit.tells(plane))).collect()
     }
 }
 
@@ -312,7 +313,7 @@ impl Estimator<'_> {
     fn fit_settled(&mut self, roles: &[Role]) -> Result<GroupInfluence, Vec<InfluenceFault>> {
         loop {
             let tried: Vec<Result<SensorFit, FitFault>> =
-                (0..self.set.setup().sensors.len()).map(|sensor| self.fit_one(roles, sensor)).collect();
+                self.set.setup().sensor_ids().map(|sensor| self.fit_one(roles, sensor)).collect();
             if self.drift && self.drift_not_told(&tried) {
                 self.give_up_drift();
                 continue;
@@ -330,7 +331,7 @@ impl Estimator<'_> {
         }
     }
 
-    fn fit_one(&self, roles: &[Role], sensor: usize) -> Result<SensorFit, FitFault> {
+    fn fit_one(&self, roles: &[Role], sensor: SensorId) -> Result<SensorFit, FitFault> {
         fit(&FitInput {
             set: self.set,
             group: self.group,
@@ -377,7 +378,8 @@ impl Estimator<'_> {
         };
         let mut excess = 0.0;
         let mut degrees = 0.0;
-        for (sensor, fit) in tried.iter().enumerate().filter_map(|(at, fit)| Some((at, fit.as_ref().ok()?))) {
+        for (sensor, fit) in SensorId::numbered(tried).filter_map(|(at, fit)| Some((at, fit.as_ref().ok()?)))
+        {
             let Some(prior) = self.options.prior.and_then(|prior| prior.of(self.group, sensor)) else {
                 continue;
             };
@@ -394,9 +396,7 @@ impl Estimator<'_> {
         &mut self,
         tried: Vec<Result<SensorFit, FitFault>>,
     ) -> Result<GroupInfluence, Vec<InfluenceFault>> {
-        let failed: Vec<(usize, FitFault)> = tried
-            .iter()
-            .enumerate()
+        let failed: Vec<(SensorId, FitFault)> = SensorId::numbered(&tried)
             .filter_map(|(sensor, fit)| fit.as_ref().err().map(|fault| (sensor, fault.clone())))
             .collect();
         if failed.len() == tried.len() {
@@ -428,7 +428,7 @@ impl Estimator<'_> {
 
     fn explain(&self, fault: &FitFault) -> Vec<InfluenceFault> {
         let speed = speed_words(self.set, self.group);
-        let name = |plane: &usize| self.set.setup().planes[*plane].name.clone();
+        let name = |plane: &PlaneId| self.set.setup().planes[*plane].name.clone();
         match fault {
             FitFault::Dependent { planes, never_loaded: true } => planes
                 .iter()

@@ -7,12 +7,13 @@ use super::prior::SensorPrior;
 use crate::chance::chi_squared_quantile;
 use crate::linear::{CMatrix, CVector, gain, refined, singular_values, whitening};
 use crate::run::{Observed, ReadingNoise, RunKind, RunSet, crosstalk};
+use crate::shaft::{PlaneId, SensorId};
 
 /// What the regression of a sensor needs besides the runs.
 pub(super) struct FitInput<'a> {
     pub set: &'a RunSet,
     pub group: usize,
-    pub sensor: usize,
+    pub sensor: SensorId,
     /// For every row of the set.
     pub roles: &'a [Role],
     /// For every row of the set.
@@ -27,7 +28,7 @@ pub(super) struct FitInput<'a> {
 #[derive(Debug, Clone, PartialEq)]
 pub(super) enum FitFault {
     NotRead,
-    Dependent { planes: Vec<usize>, never_loaded: bool },
+    Dependent { planes: Vec<PlaneId>, never_loaded: bool },
     DriftNotDeterminable,
     OutOfRange,
 }
@@ -52,7 +53,7 @@ pub struct Variance {
 pub struct SensorFit {
     /// Reading per g·mm (per g where masses are compared at one radius), for each plane; zero for a plane of which the
     /// runs tell nothing.
-    pub coefficients: CVector,
+    pub coefficients: Vec<Complex64>,
     /// Complex degrees of freedom behind the noise figure; infinite: exactly known.
     pub degrees_of_freedom: f64,
     /// Whether the scatter of the runs was clearly larger than the stated noise (and then counts instead of it).
@@ -163,16 +164,16 @@ impl SensorFit {
 
     /// Whether the runs (or a prior, or the stand itself) tell how the sensor answers a mass in this plane.
     #[must_use]
-    pub fn tells(&self, plane: usize) -> bool {
+    pub fn tells(&self, plane: PlaneId) -> bool {
         if self.known {
-            return self.coefficients.get(plane).is_some_and(|own| *own != Complex64::ZERO);
+            return self.coefficients.get(plane.index()).is_some_and(|own| *own != Complex64::ZERO);
         }
         self.layout.plane_column(plane).is_some()
     }
 
     /// Complex variance of each coefficient's estimate, per component; `None` without a figure for the noise.
     #[must_use]
-    pub fn coefficient_variance(&self, plane: usize) -> Option<f64> {
+    pub fn coefficient_variance(&self, plane: PlaneId) -> Option<f64> {
         if self.known {
             return Some(0.0);
         }
@@ -207,7 +208,7 @@ impl SensorFit {
         let mut covariance = CMatrix::zeros(planes, planes);
         for (row, &one) in self.layout.planes.iter().enumerate() {
             for (column, &other) in self.layout.planes.iter().enumerate() {
-                covariance[(one, other)] = own[(row, column)];
+                covariance[(one.index(), other.index())] = own[(row, column)];
             }
         }
         Some(covariance)
@@ -279,7 +280,7 @@ pub(super) fn fit(input: &FitInput<'_>) -> Result<SensorFit, FitFault> {
     let set = input.set;
     let read = |row: &usize| {
         let row = &set.rows()[*row];
-        row.group == input.group && row.observed.get(input.sensor).is_some_and(Option::is_some)
+        row.group == input.group && row.observed.get(input.sensor.index()).is_some_and(Option::is_some)
     };
     let rows: Vec<usize> = (0..set.rows().len()).filter(read).collect();
     let roles: Vec<Role> = rows.iter().map(|&row| role(input, row)).collect();
@@ -288,8 +289,11 @@ pub(super) fn fit(input: &FitInput<'_>) -> Result<SensorFit, FitFault> {
     }
     let planes = set.setup().planes.len();
     let known = known_coefficients(&set.setup().sensors[input.sensor], planes);
-    let fitted_planes =
-        if known.is_some() { Vec::new() } else { (0..planes).filter(|&plane| input.told[plane]).collect() };
+    let fitted_planes = if known.is_some() {
+        Vec::new()
+    } else {
+        PlaneId::all(planes).filter(|&plane| input.told[plane]).collect()
+    };
     let layout = Layout::new(set, &rows, &roles, input.drift, fitted_planes);
     let design = layout.matrix(set, &rows, &roles, input.clock);
     let readings = readings(input, &rows, &roles, known.as_deref());
@@ -329,7 +333,7 @@ struct Regression<'a> {
 
 struct Solved {
     estimate: CVector,
-    coefficients: CVector,
+    coefficients: Vec<Complex64>,
     gain: CMatrix,
     prior_gain: CMatrix,
     weights: Vec<f64>,
@@ -376,9 +380,9 @@ impl Regression<'_> {
             by_reading.column_mut(row).scale_mut(weight(row));
         }
         let coefficients = match self.known {
-            Some(known) => CVector::from_vec(known.to_vec()),
+            Some(known) => known.to_vec(),
             None => {
-                let mut all = CVector::zeros(self.input.set.setup().planes.len());
+                let mut all = vec![Complex64::ZERO; self.input.set.setup().planes.len()];
                 for (at, &plane) in self.layout.planes.iter().enumerate() {
                     all[plane] = estimate[self.layout.first_plane() + at];
                 }
@@ -427,7 +431,7 @@ impl Regression<'_> {
         let first = self.layout.first_plane();
         let planes = &self.layout.planes;
         let changes = |at: usize| changes_within_mountings(self.design, self.layout, first + at);
-        let never: Vec<usize> =
+        let never: Vec<PlaneId> =
             (0..planes.len()).filter(|&at| !prior && !changes(at)).map(|at| planes[at]).collect();
         if !never.is_empty() {
             return FitFault::Dependent { planes: never, never_loaded: true };
@@ -508,8 +512,8 @@ fn add_crosstalk(input: &FitInput<'_>, rows: &[usize], known: &[Complex64], nois
         let row = &input.set.rows()[row];
         if row.run.kind == RunKind::Trial {
             let shown =
-                |(plane, load): (usize, &Complex64)| unit * shares[(input.sensor, plane)] * load.norm();
-            *variance += row.loads.iter().enumerate().map(shown).sum::<f64>().powi(2) / 2.0;
+                |(plane, load): (PlaneId, &Complex64)| unit * shares[input.sensor][plane] * load.norm();
+            *variance += PlaneId::numbered(&row.loads).map(shown).sum::<f64>().powi(2) / 2.0;
         }
     }
 }
@@ -519,7 +523,7 @@ fn placed_by_hand(set: &RunSet, rows: &[usize]) -> bool {
 }
 
 /// Variance per component that placing and weighing the masses adds to each row's reading.
-fn placement_variances(input: &FitInput<'_>, rows: &[usize], coefficients: &CVector) -> Vec<f64> {
+fn placement_variances(input: &FitInput<'_>, rows: &[usize], coefficients: &[Complex64]) -> Vec<f64> {
     let of_row = |&index: &usize| {
         let row = &input.set.rows()[index];
         let terms = coefficients.iter().zip(&row.load_variances);
@@ -647,7 +651,9 @@ impl SensorFit {
     /// How far the fitted coefficients are from what sister shafts say, squared, in their standard deviations.
     pub(super) fn prior_distance(&self, prior: &SensorPrior) -> f64 {
         let halved = &prior.covariance * Complex64::new(0.5, 0.0);
-        whitening(&halved).map_or(0.0, |matrix| (matrix * (&self.coefficients - &prior.mean)).norm_squared())
+        whitening(&halved).map_or(0.0, |matrix| {
+            (matrix * (CVector::from_column_slice(&self.coefficients) - &prior.mean)).norm_squared()
+        })
     }
 
     /// Logarithm of the determinant of what the rows (and the prior) say of the columns, ΦᴴWΦ in two components, and

@@ -10,6 +10,7 @@ use super::fit::SensorFit;
 use crate::chance::f_quantile;
 use crate::linear::{CMatrix, CVector, solve_square};
 use crate::run::{LoadChange, RunKind, RunSet};
+use crate::shaft::{PlaneId, SensorId};
 
 /// A right run is accused once in a thousand.
 const AGREES: f64 = 0.999;
@@ -85,14 +86,14 @@ pub(super) fn last_change(set: &RunSet, fitted: &GroupInfluence, blocks: &[Judge
 
 /// Whether a change of weights moved some reading clearly, and did so in every plane: what did not change proves nothing.
 fn proves_every_plane(moves: &[Comparison], loads: &[Complex64]) -> bool {
-    let clear = |plane: usize| {
+    let clear = |plane: PlaneId| {
         moves.iter().any(|one| {
             let own = (one.coefficients[plane] * loads[plane]).norm();
             one.moved > CLEAR_MOVE && own > CLEAR_MOVE * one.own
         })
     };
-    let told = |plane: &usize| moves.iter().any(|one| one.coefficients[*plane] != Complex64::ZERO);
-    !moves.is_empty() && (0..loads.len()).filter(told).all(clear)
+    let told = |plane: &PlaneId| moves.iter().any(|one| one.coefficients[*plane] != Complex64::ZERO);
+    !moves.is_empty() && PlaneId::all(loads.len()).filter(told).all(clear)
 }
 
 /// Whether masses changed in a plane of which the runs tell nothing.
@@ -166,7 +167,7 @@ fn comparisons(set: &RunSet, fitted: &GroupInfluence, block: &[usize]) -> Vec<Co
 fn moves_of(
     set: &RunSet,
     fitted: &GroupInfluence,
-    own: (usize, &SensorFit),
+    own: (SensorId, &SensorFit),
     [before, after]: [&[usize]; 2],
     change: &LoadChange,
 ) -> Vec<Comparison> {
@@ -205,7 +206,7 @@ impl Mean {
     fn of(
         set: &RunSet,
         fitted: &GroupInfluence,
-        (sensor, fit): (usize, &SensorFit),
+        (sensor, fit): (SensorId, &SensorFit),
         mounting: &str,
         block: &[usize],
     ) -> Option<Self> {
@@ -243,7 +244,7 @@ impl Mean {
             difference: self.value - predicted,
             variance: variance.total + variance.placement,
             degrees: fit.degrees_of_gate(),
-            coefficients: fit.coefficients.iter().copied().collect(),
+            coefficients: fit.coefficients.clone(),
             limit: self.limit,
             own,
             moved: if own > 0.0 { self.value.norm() / own } else { f64::INFINITY },

@@ -6,14 +6,15 @@ use super::design::{Role, clock};
 use super::estimate::{Options, drift_told};
 use super::fit::{FitFault, FitInput, SensorFit, fit};
 use crate::run::RunSet;
+use crate::shaft::SensorId;
 
 /// How one sensor at one speed agrees with a story.
 #[derive(Debug, Clone, PartialEq)]
 pub struct SensorJoint {
     /// Index of the speed group.
     pub group: usize,
-    /// Index of the sensor.
-    pub sensor: usize,
+    /// Which sensor.
+    pub sensor: SensorId,
     /// The coefficients, one for each plane; empty where they are given, not fitted.
     pub coefficients: Vec<Complex64>,
     /// Sum of squared misfits (the prior's included), each over its variance per component; in the sensor's unit
@@ -73,7 +74,7 @@ fn fit_all(
     let told = vec![true; set.setup().planes.len()];
     let mut sensors = Vec::new();
     for group in 0..set.groups().len() {
-        for sensor in 0..set.setup().sensors.len() {
+        for sensor in set.setup().sensor_ids() {
             let prior = options.prior.and_then(|prior| prior.of(group, sensor));
             let input = FitInput {
                 set,
@@ -93,7 +94,7 @@ fn fit_all(
                     coefficients: if fit.coefficients_given() {
                         Vec::new()
                     } else {
-                        fit.coefficients.iter().copied().collect()
+                        fit.coefficients.clone()
                     },
                     squares: fit.misfit.0 + prior.map_or(0.0, |prior| fit.prior_distance(prior)),
                     degrees: fit.misfit.1,

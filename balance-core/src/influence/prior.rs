@@ -1,6 +1,7 @@
 //! What is known of the coefficients before the first run: from sister shafts.
 
 use crate::linear::{CMatrix, CVector};
+use crate::shaft::SensorId;
 
 /// What sister shafts say of one sensor's coefficients.
 #[derive(Debug, Clone, PartialEq)]
@@ -21,7 +22,7 @@ pub struct Prior {
 impl Prior {
     /// What is known of this sensor at this speed.
     #[must_use]
-    pub fn of(&self, group: usize, sensor: usize) -> Option<&SensorPrior> {
-        self.sensors.get(group)?.get(sensor)?.as_ref()
+    pub fn of(&self, group: usize, sensor: SensorId) -> Option<&SensorPrior> {
+        self.sensors.get(group)?.get(sensor.index())?.as_ref()
     }
 }

@@ -175,7 +175,7 @@ impl Mirror {
         Some(SensorAnswers {
             name: sensor.name.clone(),
             unit: sensor.unit.clone(),
-            coefficients: pairs(&self.vector(&fit.coefficients)),
+            coefficients: pairs(&self.vector(&CVector::from_column_slice(&fit.coefficients))),
             covariance: rows(&self.matrix(&covariance)),
             prior: prior.map(|prior| PriorAnswers {
                 mean: pairs(&self.vector(&prior.mean)),

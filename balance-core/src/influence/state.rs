@@ -6,6 +6,7 @@ use super::estimate::{GroupInfluence, Influence};
 use super::fit::{SensorFit, Variance};
 use crate::linear::CVector;
 use crate::run::RunSet;
+use crate::shaft::SensorId;
 
 /// Which state of the shaft.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -19,8 +20,8 @@ pub enum Which {
 /// One sensor's reading of a state, and how it came from the runs.
 #[derive(Debug, Clone)]
 pub struct SensorState {
-    /// Index of the sensor.
-    pub sensor: usize,
+    /// Which sensor.
+    pub sensor: SensorId,
     /// The reading, averaged within mountings and then over them.
     pub reading: Complex64,
     /// Readings of single mountings, where measured.
@@ -87,7 +88,7 @@ fn mean_reading(
     set: &RunSet,
     group: &GroupInfluence,
     fit: &SensorFit,
-    sensor: usize,
+    sensor: SensorId,
     rows: &[usize],
 ) -> Option<SensorState> {
     let mut mountings: Vec<(String, Vec<usize>)> = Vec::new();
@@ -134,7 +135,7 @@ fn fitted(
     set: &RunSet,
     group: &GroupInfluence,
     fit: &SensorFit,
-    sensor: usize,
+    sensor: SensorId,
     loads: &[Complex64],
 ) -> SensorState {
     let mut columns = fit.load_columns(loads);

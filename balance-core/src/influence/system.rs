@@ -7,6 +7,7 @@ use super::fit::{SensorFit, Variance};
 use super::state::{SensorState, State, Which};
 use crate::linear::{CMatrix, CVector, SingularValues, inverse_gain, refined, singular_values};
 use crate::run::RunSet;
+use crate::shaft::PlaneId;
 
 /// One line of the system: a sensor at a speed.
 #[derive(Debug, Clone)]
@@ -38,7 +39,7 @@ pub struct System<'a> {
     pub lines: Vec<Line<'a>>,
     planes: usize,
     /// The planes that some line is known to answer to.
-    told: Vec<usize>,
+    told: Vec<PlaneId>,
     /// Lines × planes: the influence coefficients as they count.
     weighted: CMatrix,
     /// Planes × lines: its least-squares inverse.
@@ -73,8 +74,8 @@ impl<'a> System<'a> {
         let weighted = CMatrix::from_fn(lines.len(), planes, |line, plane| {
             lines[line].fit.coefficients[plane] * lines[line].weight
         });
-        let told: Vec<usize> =
-            (0..planes).filter(|&plane| lines.iter().any(|line| line.fit.tells(plane))).collect();
+        let told: Vec<PlaneId> =
+            PlaneId::all(planes).filter(|&plane| lines.iter().any(|line| line.fit.tells(plane))).collect();
         let (gain, parts) = if told.len() == planes {
             (inverse_gain(&weighted), singular_values(&weighted))
         } else {
@@ -102,7 +103,7 @@ impl<'a> System<'a> {
     /// For each plane whether some line is known to answer to it.
     #[must_use]
     pub fn tells(&self) -> Vec<bool> {
-        (0..self.planes).map(|plane| self.told.contains(&plane)).collect()
+        PlaneId::all(self.planes).map(|plane| self.told.contains(&plane)).collect()
     }
 
     /// Condition of the weighted influence matrix in g·mm.
@@ -251,8 +252,9 @@ impl<'a> System<'a> {
 }
 
 /// The inverse and the singular values of the planes that are told of; nothing for the others.
-fn of_told_planes(weighted: &CMatrix, told: &[usize]) -> (CMatrix, SingularValues) {
-    let own = weighted.select_columns(told);
+fn of_told_planes(weighted: &CMatrix, told: &[PlaneId]) -> (CMatrix, SingularValues) {
+    let told: Vec<usize> = told.iter().map(|plane| plane.index()).collect();
+    let own = weighted.select_columns(&told);
     let found = inverse_gain(&own);
     let mut gain = CMatrix::zeros(weighted.ncols(), weighted.nrows());
     for (row, &plane) in told.iter().enumerate() {

@@ -3,12 +3,12 @@
 use num_complex::Complex64;
 
 use super::{Row, RunKind, RunSet};
-use crate::linear::RMatrix;
+use crate::shaft::{PlaneId, SensorId};
 
 /// A load this small a part of what came on counts as none: rounding of the masses in the file.
 const ROUNDING: f64 = 1e-9;
 
-/// For each sensor (row) and plane (column) the share of an unbalance there that shows at the sensor as one of the
+/// For each sensor, and there for each plane, the share of an unbalance there that shows at the sensor as one of the
 /// sensor's own plane; zero for its own plane and for sensors that show vibration.
 ///
 /// # Method
@@ -17,7 +17,7 @@ const ROUNDING: f64 = 1e-9;
 /// no trial tells a pair, the largest share measured anywhere on the stand counts; where more is stated
 /// ([`crate::shaft::Sensor::crosstalk`]), that.
 #[must_use]
-pub fn crosstalk(set: &RunSet) -> RMatrix {
+pub fn crosstalk(set: &RunSet) -> Vec<Vec<f64>> {
     let (sensors, planes) = (&set.setup().sensors, set.setup().planes.len());
     let mut measured: Vec<Vec<Option<f64>>> = vec![vec![None; planes]; sensors.len()];
     for (row, base, plane) in trials(set) {
@@ -27,16 +27,18 @@ pub fn crosstalk(set: &RunSet) -> RMatrix {
         }
     }
     let anywhere = measured.iter().flatten().flatten().copied().fold(0.0, f64::max);
-    RMatrix::from_fn(sensors.len(), planes, |sensor, plane| match sensors[sensor].shows.plane() {
+    let of_pair = |sensor: SensorId, plane: PlaneId| match sensors[sensor].shows.plane() {
         Some(own) if own != plane => {
             measured[sensor][plane].unwrap_or(anywhere).max(sensors[sensor].crosstalk.unwrap_or(0.0))
         }
         _ => 0.0,
-    })
+    };
+    let of_sensor = |sensor| set.setup().plane_ids().map(|plane| of_pair(sensor, plane)).collect();
+    set.setup().sensor_ids().map(of_sensor).collect()
 }
 
 /// Every trial row with the row before it that differs from it in one plane only, and that plane.
-fn trials(set: &RunSet) -> Vec<(&Row, &Row, usize)> {
+fn trials(set: &RunSet) -> Vec<(&Row, &Row, PlaneId)> {
     let rows = set.rows();
     let of_trial = |at: usize| {
         let base = rows[..at].iter().rfind(|row| {
@@ -49,12 +51,12 @@ fn trials(set: &RunSet) -> Vec<(&Row, &Row, usize)> {
     (0..rows.len()).filter(|&at| rows[at].run.kind == RunKind::Trial).filter_map(of_trial).collect()
 }
 
-fn only_change(row: &Row, base: &Row) -> Option<usize> {
+fn only_change(row: &Row, base: &Row) -> Option<PlaneId> {
     let changes: Vec<f64> =
         row.loads.iter().zip(&base.loads).map(|(on, before)| (on - before).norm()).collect();
     let largest = changes.iter().copied().fold(0.0, f64::max);
-    let changed: Vec<usize> =
-        (0..changes.len()).filter(|&plane| changes[plane] > ROUNDING * largest).collect();
+    let changed: Vec<PlaneId> =
+        PlaneId::all(changes.len()).filter(|&plane| changes[plane] > ROUNDING * largest).collect();
     match changed[..] {
         [only] => Some(only),
         _ => None,
@@ -62,16 +64,17 @@ fn only_change(row: &Row, base: &Row) -> Option<usize> {
 }
 
 /// What each other sensor showed of a load in this plane, as a share of what its own sensor showed.
-fn shares(set: &RunSet, row: &Row, base: &Row, plane: usize) -> Vec<(usize, f64)> {
+fn shares(set: &RunSet, row: &Row, base: &Row, plane: PlaneId) -> Vec<(SensorId, f64)> {
     let sensors = &set.setup().sensors;
-    let shown = |sensor: usize| -> Option<f64> {
-        let read = |row: &Row| row.observed.get(sensor).copied().flatten().map(|own| own.reading.vector());
+    let shown = |sensor: SensorId| -> Option<f64> {
+        let read =
+            |row: &Row| row.observed.get(sensor.index()).copied().flatten().map(|own| own.reading.vector());
         let change: Complex64 = read(row)? - read(base)?;
         Some(change.norm() * sensors[sensor].unbalance_per_unit)
     };
-    let shows = |sensor: &usize| sensors[*sensor].shows.plane();
-    let own = (0..sensors.len()).find(|sensor| shows(sensor) == Some(plane)).and_then(shown);
+    let shows = |sensor: &SensorId| sensors[*sensor].shows.plane();
+    let own = set.setup().sensor_ids().find(|sensor| shows(sensor) == Some(plane)).and_then(shown);
     let Some(own) = own.filter(|own| *own > 0.0) else { return Vec::new() };
-    let others = (0..sensors.len()).filter(|sensor| shows(sensor).is_some_and(|shown| shown != plane));
+    let others = set.setup().sensor_ids().filter(|sensor| shows(sensor).is_some_and(|shown| shown != plane));
     others.filter_map(|sensor| Some((sensor, shown(sensor)? / own))).collect()
 }

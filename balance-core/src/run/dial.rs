@@ -5,6 +5,7 @@
 
 use super::{Run, SensorReading, Setup};
 use crate::quantity::Angle;
+use crate::shaft::SensorId;
 
 /// So many values of a column are needed before their common divisor says anything of the dial [derived here: values
 /// with a finer last digit all divide by twice that digit once in 2⁸ columns, by five times it once in 5⁸].
@@ -60,18 +61,18 @@ impl DialStep {
 /// The stated step; else the coarsest of 1, 2, 5·10^k (for a phase also 15 and 30) that divides all values of the column,
 /// if it has at least eight; else the same of all columns in that unit together; else the digits as typed.
 pub(super) fn steps(setup: &Setup, runs: &[Run]) -> Vec<DialStep> {
-    let columns: Vec<Column> = (0..setup.sensors.len()).map(|sensor| Column::of(runs, sensor)).collect();
+    let columns: Vec<Column> = setup.sensor_ids().map(|sensor| Column::of(runs, sensor)).collect();
     let of_unit = |unit: &str| {
         let mut all = Column::default();
         let same = columns.iter().zip(&setup.sensors).filter(|(_, other)| other.unit == unit);
         same.for_each(|(column, _)| all.take(column));
         all.step()
     };
-    let of_sensor = |(sensor, column): (usize, &Column)| {
-        let typed = setup.noise.typed.get(sensor).copied().unwrap_or_default();
+    let of_sensor = |(sensor, column): (SensorId, &Column)| {
+        let typed = setup.noise.typed.get(sensor.index()).copied().unwrap_or_default();
         setup.noise.step.or(column.step()).or(of_unit(&setup.sensors[sensor].unit)).or(typed)
     };
-    columns.iter().enumerate().map(of_sensor).collect()
+    SensorId::numbered(&columns).map(of_sensor).collect()
 }
 
 /// The numbers read at one sensor.
@@ -82,10 +83,10 @@ struct Column {
 }
 
 impl Column {
-    fn of(runs: &[Run], sensor: usize) -> Self {
+    fn of(runs: &[Run], sensor: SensorId) -> Self {
         let mut column = Self::default();
         for run in runs {
-            if let Some(SensorReading::Shown { amplitude, phase }) = run.readings.get(sensor) {
+            if let Some(SensorReading::Shown { amplitude, phase }) = run.readings.get(sensor.index()) {
                 column.amplitudes.push(*amplitude);
                 column.degrees.push(phase.degrees());
             }

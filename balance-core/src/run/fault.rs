@@ -1,5 +1,7 @@
 //! What can be wrong with a set of runs.
 
+use crate::shaft::{PlaneId, SensorId};
+
 /// Which cell of a row a fault is about.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Cell {
@@ -15,13 +17,13 @@ pub enum Cell {
     OnTopOf,
     /// The first mass of a plane.
     Mass {
-        /// Index into the correction planes.
-        plane: usize,
+        /// Which correction plane.
+        plane: PlaneId,
     },
     /// The amplitude of a sensor.
     Reading {
-        /// Index into the sensors.
-        sensor: usize,
+        /// Which sensor.
+        sensor: SensorId,
     },
 }
 

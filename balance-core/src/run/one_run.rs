@@ -2,6 +2,7 @@
 
 use super::{OnTopOf, RunKind};
 use crate::quantity::{Angle, Length, Mass, QuantityFault, Speed};
+use crate::shaft::PlaneId;
 
 /// Whether a mass came on or went off.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -17,8 +18,8 @@ pub enum Change {
 #[derive(Debug, Clone, PartialEq)]
 #[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 pub struct PlacedMass {
-    /// Index into the correction planes.
-    pub plane: usize,
+    /// Which correction plane.
+    pub plane: PlaneId,
     /// Put on or taken off.
     pub change: Change,
     /// How much, without bead.
@@ -37,7 +38,7 @@ impl PlacedMass {
     /// # Errors
     ///
     /// [`QuantityFault`] if that is no mass or no angle.
-    pub fn grams(plane: usize, grams: f64, degrees: f64) -> Result<Self, QuantityFault> {
+    pub fn grams(plane: PlaneId, grams: f64, degrees: f64) -> Result<Self, QuantityFault> {
         Ok(Self {
             plane,
             change: Change::Added,

@@ -7,7 +7,7 @@ use super::fault::{Cell, RunFault};
 use super::state::{place_radians, resolve_masses, spread, unbalance_of};
 use super::{Convention, DialStep, Noise, OnTopOf, PlacedMass, Run, RunKind, SensorReading, speed_group};
 use crate::quantity::{Reading, Speed};
-use crate::shaft::{CorrectionPlane, Sensor};
+use crate::shaft::{CorrectionPlane, PlaneId, Sensor, SensorId};
 
 /// What the runs are about: planes, sensors, how angles are counted, how far readings scatter.
 #[derive(Debug, Clone, PartialEq)]
@@ -24,10 +24,22 @@ pub struct Setup {
 }
 
 impl Setup {
+    /// The numbers of its planes, front to rear.
+    pub fn plane_ids(&self) -> impl DoubleEndedIterator<Item = PlaneId> + ExactSizeIterator + Clone + use<> {
+        PlaneId::all(self.planes.len())
+    }
+
+    /// The numbers of its sensors, in their order.
+    pub fn sensor_ids(
+        &self,
+    ) -> impl DoubleEndedIterator<Item = SensorId> + ExactSizeIterator + Clone + use<> {
+        SensorId::all(self.sensors.len())
+    }
+
     /// Complex variance, in (g·mm)², of putting this unbalance (g·mm) on as one mass at the plane's radius.
     #[must_use]
-    pub fn placing_variance(&self, plane: usize, amount: f64) -> f64 {
-        let lever = self.planes.get(plane).map_or(1.0, CorrectionPlane::lever);
+    pub fn placing_variance(&self, plane: PlaneId, amount: f64) -> f64 {
+        let lever = self.planes.get(plane.index()).map_or(1.0, CorrectionPlane::lever);
         (amount * place_radians(self, lever)).powi(2) + (self.noise.scale_error.grams() * lever).powi(2)
     }
 }
@@ -157,7 +169,7 @@ impl RunSet {
     #[must_use]
     pub fn change_between(&self, before: usize, after: usize) -> LoadChange {
         let (old, new) = (&self.rows[before], &self.rows[after]);
-        let planes = 0..self.setup.planes.len();
+        let planes = self.setup.plane_ids();
         let moved = moved_masses(&old.masses, &new.masses);
         LoadChange {
             loads: planes.clone().map(|plane| new.loads[plane] - old.loads[plane]).collect(),
@@ -217,11 +229,10 @@ impl RunSet {
 }
 
 fn row(setup: &Setup, steps: &[DialStep], run: Run, masses: Vec<PlacedMass>, group: usize) -> Row {
-    let loads = (0..setup.planes.len()).map(|plane| unbalance_of(setup, run.kind, &masses, plane)).collect();
-    let load_variances =
-        (0..setup.planes.len()).map(|plane| spread(setup, run.kind, &masses, plane)).collect();
-    let step = |sensor: usize| steps.get(sensor).copied().unwrap_or_default();
-    let readings = run.readings.iter().enumerate();
+    let loads = setup.plane_ids().map(|plane| unbalance_of(setup, run.kind, &masses, plane)).collect();
+    let load_variances = setup.plane_ids().map(|plane| spread(setup, run.kind, &masses, plane)).collect();
+    let step = |sensor: SensorId| steps.get(sensor.index()).copied().unwrap_or_default();
+    let readings = SensorId::numbered(&run.readings);
     let observed = readings.map(|(sensor, &reading)| observe(setup, step(sensor), reading)).collect();
     Row { run, group, masses, loads, load_variances, observed }
 }

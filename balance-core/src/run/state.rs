@@ -4,6 +4,7 @@ use num_complex::Complex64;
 
 use super::fault::{Cell, RunFault};
 use super::{Change, OnTopOf, PlaceError, PlacedMass, Run, RunKind, Setup};
+use crate::shaft::PlaneId;
 
 /// For every run all masses that are on and were not on in the initial run.
 pub(super) fn resolve_masses(
@@ -63,8 +64,8 @@ fn unknown_base(row: usize, label: &str) -> RunFault {
 }
 
 fn forgotten_masses(setup: &Setup, row: usize, check: &Run) -> RunFault {
-    let plane = check.masses.first().map_or(0, |mass| mass.plane);
-    let name = setup.planes.get(plane).map_or("", |plane| plane.name.as_str());
+    let plane = check.masses.first().map_or(PlaneId::new(0), |mass| mass.plane);
+    let name = setup.planes.get(plane.index()).map_or("", |plane| plane.name.as_str());
     RunFault::new(
         row,
         Cell::OnTopOf,
@@ -82,12 +83,12 @@ fn forgotten_masses(setup: &Setup, row: usize, check: &Run) -> RunFault {
 }
 
 /// The unbalance that the masses make in a plane: g·mm, or g where masses are compared at one radius.
-pub(super) fn unbalance_of(setup: &Setup, kind: RunKind, masses: &[PlacedMass], plane: usize) -> Complex64 {
+pub(super) fn unbalance_of(setup: &Setup, kind: RunKind, masses: &[PlacedMass], plane: PlaneId) -> Complex64 {
     masses.iter().filter(|mass| mass.plane == plane).map(|mass| vector(setup, kind, mass)).sum()
 }
 
 /// The complex variance of that unbalance from placing and weighing each mass by hand.
-pub(super) fn spread(setup: &Setup, kind: RunKind, masses: &[PlacedMass], plane: usize) -> f64 {
+pub(super) fn spread(setup: &Setup, kind: RunKind, masses: &[PlacedMass], plane: PlaneId) -> f64 {
     let of_one = |mass: &PlacedMass| {
         let amount = vector(setup, kind, mass).norm();
         let lever = lever(setup, kind, mass);
@@ -109,7 +110,7 @@ fn vector(setup: &Setup, kind: RunKind, mass: &PlacedMass) -> Complex64 {
 
 /// Radius in mm at which a mass sits: the run's own, the trial radius for trials, the plane's, or 1.
 fn lever(setup: &Setup, kind: RunKind, mass: &PlacedMass) -> f64 {
-    let Some(plane) = setup.planes.get(mass.plane) else { return 1.0 };
+    let Some(plane) = setup.planes.get(mass.plane.index()) else { return 1.0 };
     if plane.radius.is_none() {
         return 1.0;
     }

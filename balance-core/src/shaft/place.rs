@@ -1,5 +1,6 @@
 //! Where on the tube weights may go, may not go, and are already.
 
+use super::PlaneId;
 use super::stock::StockFault;
 use crate::quantity::{Angle, Length, Mass};
 
@@ -89,8 +90,8 @@ impl Sector {
 #[derive(Debug, Clone, PartialEq)]
 #[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 pub struct NoWeld {
-    /// Index into the job's correction planes.
-    pub plane: usize,
+    /// Which correction plane.
+    pub plane: PlaneId,
     /// The sector that stays free.
     pub sector: Sector,
     /// Why: "tube seam".
@@ -101,8 +102,8 @@ pub struct NoWeld {
 #[derive(Debug, Clone, PartialEq)]
 #[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 pub struct FixedPlace {
-    /// Index into the job's correction planes.
-    pub plane: usize,
+    /// Which correction plane.
+    pub plane: PlaneId,
     /// Where its middle is.
     pub angle: Angle,
     /// What the shop calls it: "bolt 3".
@@ -123,8 +124,8 @@ pub enum Hold {
 #[derive(Debug, Clone, PartialEq)]
 #[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 pub struct WeldedBefore {
-    /// Index into the job's correction planes.
-    pub plane: usize,
+    /// Which correction plane.
+    pub plane: PlaneId,
     /// Its mass without bead.
     pub mass: Mass,
     /// Its bead, which comes off with it.
@@ -146,7 +147,7 @@ pub struct WeldedBefore {
 impl WeldedBefore {
     /// A weight that may come off, without a bead of its own and of unknown size.
     #[must_use]
-    pub fn new(plane: usize, mass: Mass, angle: Angle) -> Self {
+    pub fn new(plane: PlaneId, mass: Mass, angle: Angle) -> Self {
         Self {
             plane,
             mass,

@@ -1,5 +1,6 @@
 //! Where the stand reads.
 
+use super::PlaneId;
 use crate::quantity::Length;
 
 /// What the numbers of a sensor mean.
@@ -8,15 +9,15 @@ use crate::quantity::Length;
 pub enum Shows {
     /// Vibration: an amplitude in some linear unit and a phase.
     Vibration,
-    /// The heavy spot of the plane with this index; the stand has separated the planes itself.
+    /// The heavy spot of this plane; the stand has separated the planes itself.
     Unbalance {
-        /// Index into the job's correction planes.
-        plane: usize,
+        /// Which correction plane.
+        plane: PlaneId,
     },
-    /// Where to add in the plane with this index: the heavy spot turned by half a turn.
+    /// Where to add in this plane: the heavy spot turned by half a turn.
     Correction {
-        /// Index into the job's correction planes.
-        plane: usize,
+        /// Which correction plane.
+        plane: PlaneId,
     },
 }
 
@@ -43,7 +44,7 @@ pub struct Sensor {
 impl Shows {
     /// The plane whose unbalance a stand shows; `None` for vibration.
     #[must_use]
-    pub fn plane(self) -> Option<usize> {
+    pub fn plane(self) -> Option<PlaneId> {
         match self {
             Self::Vibration => None,
             Self::Unbalance { plane } | Self::Correction { plane } => Some(plane),

@@ -13,7 +13,7 @@ use balance_core::quantity::{Angle, Length, Mass};
 use balance_core::run::{
     Change, Convention, Noise, Phase, PlacedMass, Run, RunKind, RunSet, SensorReading, Setup,
 };
-use balance_core::shaft::{CorrectionPlane, Sensor};
+use balance_core::shaft::{CorrectionPlane, PlaneId, Sensor};
 use serde::Deserialize;
 use serde_json::{Value, json};
 
@@ -64,7 +64,7 @@ fn run(at: usize, own: &JobRun) -> Result<Run, Fault> {
     let mut masses = Vec::new();
     for &(plane, grams, degrees) in &own.masses {
         masses.push(PlacedMass {
-            plane,
+            plane: PlaneId::new(plane),
             change: Change::Added,
             mass: Mass::from_grams(grams)?,
             angle: Angle::from_degrees(degrees)?,

@@ -233,7 +233,7 @@ impl Job {
     /// What was really on in the check run.
     fn really_on(&mut self, weights: &[PlacedMass], trials: [Complex64; 2]) -> [Complex64; 2] {
         let placed: Vec<(usize, Complex64)> =
-            weights.iter().map(|weight| (weight.plane, self.placed(vector(weight)))).collect();
+            weights.iter().map(|weight| (weight.plane.index(), self.placed(vector(weight)))).collect();
         let mut loads = [0, 1].map(|plane| {
             placed.iter().filter(|(own, _)| *own == plane).map(|(_, load)| load).sum::<Complex64>()
         });
@@ -301,7 +301,7 @@ fn to_whole_degrees(weight: &PlacedMass) -> PlacedMass {
 }
 
 fn scale(weight: &mut PlacedMass, times: f64) {
-    weight.mass = mass(weight.plane, vector(weight) * times).mass;
+    weight.mass = mass(weight.plane.index(), vector(weight) * times).mass;
 }
 
 fn vector(mass: &PlacedMass) -> Complex64 {

@@ -3,6 +3,7 @@
 use balance_core::correction::explain::{
     Amount, Hypothesis, MassSlip, Piece, ReadingSlip, Suspects, Turned, Who,
 };
+use balance_core::shaft::{PlaneId, SensorId};
 
 use super::kind::{CHECK, Mistake, OfOneWeight};
 
@@ -10,7 +11,9 @@ use super::kind::{CHECK, Mistake, OfOneWeight};
 #[must_use]
 pub fn says(hypothesis: &Hypothesis, mistake: Mistake) -> bool {
     let came_on = Who::CameOn { from: CHECK };
-    let masses = |who, plane, slip| *hypothesis == Hypothesis::Masses(Suspects { who, plane }, slip);
+    let masses = |who, plane: Option<usize>, slip| {
+        *hypothesis == Hypothesis::Masses(Suspects { who, plane: plane.map(PlaneId::new) }, slip)
+    };
     match mistake {
         Mistake::OtherWayRound { all } => {
             masses(if all { Who::All } else { came_on }, None, MassSlip::OtherWayRound)
@@ -42,7 +45,8 @@ pub fn says(hypothesis: &Hypothesis, mistake: Mistake) -> bool {
             *hypothesis == Hypothesis::MarkMoved { from: before, to: CHECK, degrees, turned }
         }
         Mistake::SensorsSwapped { before } => {
-            *hypothesis == Hypothesis::SensorsSwapped { rows: [before, CHECK], sensors: [0, 1] }
+            *hypothesis
+                == Hypothesis::SensorsSwapped { rows: [before, CHECK], sensors: [0, 1].map(SensorId::new) }
         }
         Mistake::PhaseOpposite { run } => says_of_reading(hypothesis, run, 0, ReadingSlip::PhaseOpposite),
         Mistake::ReadingAnything { sensor } => {
@@ -87,7 +91,7 @@ fn is_about(hypothesis: &Hypothesis, plane: usize) -> bool {
     let of_piece = |piece: Piece| if piece.row == CHECK { piece.at / 2 } else { piece.row - 1 };
     match hypothesis {
         Hypothesis::Masses(Suspects { who: Who::Piece(piece), .. }, _) => of_piece(*piece) == plane,
-        Hypothesis::Masses(Suspects { plane: Some(own), .. }, _) => *own == plane,
+        Hypothesis::Masses(Suspects { plane: Some(own), .. }, _) => own.index() == plane,
         Hypothesis::Exchanged(pieces) => pieces.iter().all(|piece| of_piece(*piece) == plane),
         Hypothesis::TrialLeftOn { trial, .. } => trial - 1 == plane,
         _ => false,
@@ -109,7 +113,7 @@ fn says_of_one(hypothesis: &Hypothesis, piece: Piece, was: OfOneWeight) -> bool 
 }
 
 fn says_of_reading(hypothesis: &Hypothesis, run: usize, sensor: usize, slip: ReadingSlip) -> bool {
-    *hypothesis == Hypothesis::Reading { rows: [run, run], sensor, slip }
+    *hypothesis == Hypothesis::Reading { rows: [run, run], sensor: SensorId::new(sensor), slip }
 }
 
 fn amount(times: f64) -> Amount {

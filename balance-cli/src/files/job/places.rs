@@ -2,7 +2,7 @@
 
 use balance_core::grade::default_tolerance_planes;
 use balance_core::quantity::{Length, Mass};
-use balance_core::shaft::{CorrectionPlane, Part, Sensor, Shows, TolerancePlane, Tube, WeldOn};
+use balance_core::shaft::{CorrectionPlane, Part, PlaneId, Sensor, Shows, TolerancePlane, Tube, WeldOn};
 
 use crate::files::problem::Fault;
 use crate::files::toml_reader::{Document, Percent, Section};
@@ -114,17 +114,17 @@ fn read_weight(section: &Section<'_, '_>) -> Option<f64> {
 }
 
 fn read_shows(section: &Section<'_, '_>, planes: &[String]) -> Shows {
-    let shows: Option<fn(usize) -> Shows> = section.choice(
+    let shows: Option<fn(PlaneId) -> Shows> = section.choice(
         "shows",
         &[
-            ("vibration", (|_| Shows::Vibration) as fn(usize) -> Shows),
+            ("vibration", (|_| Shows::Vibration) as fn(PlaneId) -> Shows),
             ("unbalance", |plane| Shows::Unbalance { plane }),
             ("correction", |plane| Shows::Correction { plane }),
         ],
     );
-    let plane = section.one_of("plane", "correction plane", planes);
+    let plane = section.one_of("plane", "correction plane", planes).map(PlaneId::new);
     match shows {
-        Some(shows) if shows(0) != Shows::Vibration => {
+        Some(shows) if shows(PlaneId::new(0)) != Shows::Vibration => {
             section.needed("plane", plane).map_or(Shows::Vibration, shows)
         }
         _ => {

@@ -2,7 +2,7 @@ use balance_core::grade::Criterion;
 use balance_core::influence::Drift;
 use balance_core::quantity::{Length, Mass, Quantity, Units, parse};
 use balance_core::run::{MassAngle, Phase, PlaceError, ReadingNoise, Turns};
-use balance_core::shaft::{Hold, Shows, WeldOn};
+use balance_core::shaft::{Hold, PlaneId, Shows, WeldOn};
 
 use super::JobFile;
 use crate::files::problem::{Problem, Source, render_all};
@@ -117,7 +117,7 @@ fn the_full_example_gives_its_nouns() {
     assert_eq!(job.job.setup.planes[1].radius, Some(q("45.95 mm")));
     assert_eq!(job.job.tolerance_planes[1].position, q("1385 mm"));
     assert_eq!(job.job.setup.sensors[0].shows, Shows::Vibration);
-    assert_eq!(job.job.setup.sensors[1].shows, Shows::Unbalance { plane: 1 });
+    assert_eq!(job.job.setup.sensors[1].shows, Shows::Unbalance { plane: PlaneId::new(1) });
     assert_eq!(job.job.setup.sensors[1].weight, Some(0.5));
     assert!(job.job.setup.convention.stated);
     assert_eq!(job.job.setup.convention.phase, Phase::Lag);

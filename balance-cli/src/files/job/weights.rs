@@ -3,8 +3,8 @@
 use balance_core::job::WeldPlan;
 use balance_core::quantity::{Angle, Density, Length, Mass, parse};
 use balance_core::shaft::{
-    Aim, Bar, BarMass, FixedPlace, Hold, NoWeld, Section as BarSection, Sector, StampedWeight, StockFault,
-    Weld, WeldOn, WeldedBefore,
+    Aim, Bar, BarMass, FixedPlace, Hold, NoWeld, PlaneId, Section as BarSection, Sector, StampedWeight,
+    StockFault, Weld, WeldOn, WeldedBefore,
 };
 
 use crate::files::problem::Fault;
@@ -130,8 +130,8 @@ fn read_welded(section: &Section<'_, '_>, planes: &[String]) -> Option<WeldedBef
     })
 }
 
-fn read_plane(section: &Section<'_, '_>, planes: &[String]) -> Option<usize> {
-    section.needed("plane", section.one_of("plane", "correction plane", planes))
+fn read_plane(section: &Section<'_, '_>, planes: &[String]) -> Option<PlaneId> {
+    section.needed("plane", section.one_of("plane", "correction plane", planes)).map(PlaneId::new)
 }
 
 /// The value, or a note of why there is none at the key it hangs on.

@@ -252,7 +252,7 @@ impl<'c> Cells<'c> {
             (None, Some(_)) => self.lacking = Some("speed [rpm]".into()),
             (_, None) => {}
         }
-        for plane in 0..setup.planes.len() {
+        for plane in setup.plane_ids() {
             let of_plane = run.masses.iter().filter(|mass| mass.plane == plane);
             for (place, mass) in of_plane.enumerate() {
                 self.mass(place, mass, &setup.planes[plane].name);
@@ -468,7 +468,7 @@ mod tests {
 
     fn check() -> NewRun {
         let mass = |grams: f64, degrees: &str, bead: f64, change| PlacedMass {
-            plane: 0,
+            plane: balance_core::shaft::PlaneId::new(0),
             change,
             mass: Mass::from_grams(grams).unwrap(),
             angle: parse(degrees).unwrap(),

@@ -3,6 +3,7 @@
 use std::collections::HashMap;
 
 use balance_core::run::Cell;
+use balance_core::shaft::PlaneId;
 
 use super::header::Plain;
 
@@ -18,8 +19,8 @@ pub struct Scaled {
 /// The columns of one mass of a plane.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct MassColumns {
-    /// Index into the correction planes.
-    pub plane: usize,
+    /// Which correction plane.
+    pub plane: PlaneId,
     /// 1 for the plane's first mass.
     pub number: u32,
     /// The mass.
@@ -87,7 +88,7 @@ impl Columns {
             Cell::Mass { plane } => {
                 self.masses.iter().find(|masses| masses.plane == plane).map(|masses| masses.mass.at)
             }
-            Cell::Reading { sensor } => self.sensors.get(sensor).map(|columns| columns.amplitude),
+            Cell::Reading { sensor } => self.sensors.get(sensor.index()).map(|columns| columns.amplitude),
         }?;
         Some(self.title(at))
     }

@@ -5,7 +5,7 @@ use std::collections::HashMap;
 use balance_core::job::Job;
 use balance_core::quantity::{Length, Mass, Quantity, UnbalanceAmount};
 use balance_core::run::Setup;
-use balance_core::shaft::{CorrectionPlane, Sensor, Shows};
+use balance_core::shaft::{CorrectionPlane, PlaneId, Sensor, Shows};
 
 use super::columns::{Columns, MassColumns, Scaled, SensorColumns};
 use super::header::{Heading, Plain, PlaneCell, SensorCell, read_heading};
@@ -163,7 +163,7 @@ impl<'j> Builder<'j> {
             match (cell(PlaneCell::Mass), cell(PlaneCell::Angle)) {
                 (Some(mass), Some(angle)) => {
                     let masses = MassColumns {
-                        plane,
+                        plane: PlaneId::new(plane),
                         number,
                         mass,
                         angle: angle.at,
@@ -210,7 +210,8 @@ impl<'j> Builder<'j> {
             else {
                 continue;
             };
-            let radius = self.setup.planes.get(plane).and_then(|plane| plane.radius).map(Length::millimetres);
+            let radius =
+                self.setup.planes.get(plane.index()).and_then(|plane| plane.radius).map(Length::millimetres);
             match unbalance_per_unit(&self.setup.sensors[sensor].unit, radius) {
                 Ok(factor) => self.setup.sensors[sensor].unbalance_per_unit = factor,
                 Err(fault) => self.note(self.amplitude_of(sensor), fault),

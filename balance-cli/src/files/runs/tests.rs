@@ -1,7 +1,7 @@
 use balance_core::caution::Caution;
 use balance_core::quantity::{Quantity, parse};
 use balance_core::run::{Change, OnTopOf, RunKind, SensorReading};
-use balance_core::shaft::Shows;
+use balance_core::shaft::{PlaneId, Shows};
 
 use super::{RunsReader, ShaftRuns, read_all};
 use crate::files::job::JobFile;
@@ -64,7 +64,7 @@ fn the_example_gives_its_nouns_with_and_without_a_job() {
     assert_eq!((check.label.as_str(), check.kind, check.speed), ("4", RunKind::Check, Some(q("1800 rpm"))));
     assert_eq!(
         (check.masses[0].plane, check.masses[0].mass, check.masses[0].angle),
-        (0, q("25.27 g"), q("312 deg"))
+        (PlaneId::new(0), q("25.27 g"), q("312 deg"))
     );
     assert_eq!(check.readings[1], SensorReading::Shown { amplitude: 0.29, phase: q("270 deg") });
     assert_eq!(alone.runs[0].masses, []);
@@ -170,7 +170,7 @@ fn a_stand_that_shows_unbalance_has_its_units_turned_into_gram_millimetres() {
     let text = |unit: &str| format!("a amplitude [{unit}],a phase [deg]\n20,90\n");
     let unit = |unit: &str, radius: &str| {
         let shaft = read_all(text(unit).as_bytes(), "runs.csv", Some(&job(radius))).unwrap().remove(0);
-        assert_eq!(shaft.setup.sensors[0].shows, Shows::Correction { plane: 0 });
+        assert_eq!(shaft.setup.sensors[0].shows, Shows::Correction { plane: PlaneId::new(0) });
         shaft.setup.sensors[0].unbalance_per_unit
     };
     let radius = "radius = \"46 mm\"\n";

@@ -9,6 +9,7 @@ use balance_core::correction::weights::{
 use balance_core::grade::Decision;
 use balance_core::quantity::Speed;
 use balance_core::run::RunKind;
+use balance_core::shaft::{PlaneId, SensorId};
 
 use super::heading::{came_back, counting, on_the_shaft, plane_place, shaft, tape};
 use super::shaft::before_spin_line;
@@ -193,7 +194,7 @@ fn indent(number: &str, step: &str) -> String {
 /// Whatever of the last run comes off, and welded weights that give way.
 fn remove(view: &View<'_>, plan: Option<&WeightPlan>) -> Option<String> {
     let mut lines: Vec<String> = trial_off(view).into_iter().collect();
-    for (plane, plan) in plan.into_iter().flat_map(|plan| plan.planes.iter().enumerate()) {
+    for (plane, plan) in plan.into_iter().flat_map(|plan| PlaneId::numbered(&plan.planes)) {
         lines.extend(plan.come_off.iter().filter_map(|off| comes_off(view, plane, off)));
     }
     (!lines.is_empty()).then(|| lines.join("\n"))
@@ -213,7 +214,7 @@ fn trial_off(view: &View<'_>) -> Option<String> {
     Some(format!("Lock out. Take {}.", names.join(" and ")))
 }
 
-fn comes_off(view: &View<'_>, plane: usize, off: &ComesOff) -> Option<String> {
+fn comes_off(view: &View<'_>, plane: PlaneId, off: &ComesOff) -> Option<String> {
     let weight = view.answer.welded_before.get(off.welded)?;
     let again = if off.turned_to.is_some() { "; it goes on again below" } else { "" };
     let at = tape(view, weight.angle).map_or(String::new(), |tape| format!(", tape {tape}"));
@@ -236,7 +237,7 @@ fn hold_weights(view: &View<'_>, plan: &WeightPlan) -> String {
         "Hold these under clamps, do not weld yet (tape to the MIDDLE of each weight, edges in brackets):\n"
             .to_owned()
     };
-    for (at, plane) in plan.planes.iter().enumerate().filter(|(_, plane)| !plane.weights.is_empty()) {
+    for (at, plane) in PlaneId::numbered(&plan.planes).filter(|(_, plane)| !plane.weights.is_empty()) {
         text.push_str(&format!("  {}\n", plane_place(view, at)));
         for weight in &plane.weights {
             text.push_str(&format!("     {}\n", weight_words(view, weight)));
@@ -293,7 +294,12 @@ fn free_zones(view: &View<'_>) -> String {
         .map(|zone| {
             format!(
                 "{} {:.0} to {:.0} deg ({})",
-                view.answer.runs.setup().planes.get(zone.plane).map_or("", |plane| plane.name.as_str()),
+                view.answer
+                    .runs
+                    .setup()
+                    .planes
+                    .get(zone.plane.index())
+                    .map_or("", |plane| plane.name.as_str()),
                 zone.sector.from_degrees() % 360.0,
                 zone.sector.to_degrees() % 360.0,
                 zone.reason
@@ -306,7 +312,7 @@ fn free_zones(view: &View<'_>) -> String {
 fn hold_ideal(view: &View<'_>, correction: &Correction) -> String {
     let mut text = "Hold these under clamps, do not weld yet (as near as your pieces allow):\n".to_owned();
     let setup = view.answer.runs.setup();
-    for (at, (ideal, plane)) in correction.planes.iter().zip(&setup.planes).enumerate() {
+    for (at, (ideal, plane)) in PlaneId::numbered(correction.planes.iter().zip(&setup.planes)) {
         let grams = |amount: f64| amount / plane.lever();
         let give = match (ideal.give_or_take, ideal.angle_give_or_take()) {
             (Some(circle), Some(angle)) => {
@@ -334,7 +340,7 @@ fn spin(view: &View<'_>, ahead: &Ahead) -> String {
             .speed
             .map_or_else(|| "the same speed".to_owned(), |speed| format!("{:.0} rpm", Speed::rpm(speed)));
         let own: Vec<_> = ahead.held.iter().filter(|forecast| forecast.group == group).collect();
-        let name = |sensor: usize| &view.answer.runs.setup().sensors[sensor];
+        let name = |sensor: SensorId| &view.answer.runs.setup().sensors[sensor];
         let stop: Vec<String> = own
             .iter()
             .map(|forecast| {
@@ -395,8 +401,8 @@ fn weld(view: &View<'_>, plan: &WeightPlan) -> Option<String> {
 }
 
 fn welding_order(view: &View<'_>, plan: &WeightPlan) -> String {
-    let one = |&(plane, weight): &(usize, usize)| {
-        let own: &PlanePlan = plan.planes.get(plane)?;
+    let one = |&(plane, weight): &(PlaneId, usize)| {
+        let own: &PlanePlan = plan.planes.get(plane.index())?;
         let weight = own.weights.get(weight)?;
         Some(format!("{} {}", own.name, units::stamped(view.units(), weight.piece.mass)))
     };

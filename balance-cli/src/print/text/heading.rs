@@ -2,7 +2,7 @@
 
 use balance_core::quantity::Angle;
 use balance_core::run::{Convention, MassAngle, PlacedMass, RunKind};
-use balance_core::shaft::CorrectionPlane;
+use balance_core::shaft::{CorrectionPlane, PlaneId};
 
 use balance_core::shaft::WeldedBefore;
 
@@ -93,7 +93,8 @@ pub fn on_the_shaft(view: &View<'_>) -> String {
 }
 
 fn welded_words(view: &View<'_>, weight: &WeldedBefore) -> String {
-    let name = view.answer.runs.setup().planes.get(weight.plane).map_or("", |plane| plane.name.as_str());
+    let name =
+        view.answer.runs.setup().planes.get(weight.plane.index()).map_or("", |plane| plane.name.as_str());
     format!(
         "{} at {} {}",
         units::stamped(view.units(), weight.mass),
@@ -109,7 +110,7 @@ fn placed(view: &View<'_>, mass: &PlacedMass) -> String {
 }
 
 /// What a plane is called at the stand, and where it is.
-pub fn plane_place(view: &View<'_>, plane: usize) -> String {
+pub fn plane_place(view: &View<'_>, plane: PlaneId) -> String {
     plane_place_of(&view.answer.runs.setup().planes[plane], view.units())
 }
 

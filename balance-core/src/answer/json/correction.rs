@@ -7,6 +7,7 @@ use serde::Serialize;
 
 use super::{CautionJson, WhyJson, cautions, held_back, line, next_run, refusal};
 use crate::answer::{Answer, Unsolved};
+use crate::shaft::PlaneId;
 
 #[derive(Serialize)]
 struct CorrectionJson<'a> {
@@ -163,14 +164,16 @@ const FORMAT: &str = "balance-correction/2";
 /// Nothing where the runs or the shaft are in doubt: no mass may be put on then.
 fn planes(answer: &Answer) -> Vec<PlaneJson<'_>> {
     let Some(ideal) = answer.advice().ideal() else { return Vec::new() };
-    (0..ideal.correction.planes.len()).map(|plane| plane_json(answer, &ideal.correction, plane)).collect()
+    PlaneId::all(ideal.correction.planes.len())
+        .map(|plane| plane_json(answer, &ideal.correction, plane))
+        .collect()
 }
 
-fn plane_json<'a>(answer: &'a Answer, correction: &Correction, plane: usize) -> PlaneJson<'a> {
+fn plane_json<'a>(answer: &'a Answer, correction: &Correction, plane: PlaneId) -> PlaneJson<'a> {
     let own = &answer.runs.setup().planes[plane];
     let ideal = &correction.planes[plane];
     let amount = ideal.add.gram_millimetres();
-    let plan = answer.advice().plan().and_then(|plan| plan.planes.get(plane));
+    let plan = answer.advice().plan().and_then(|plan| plan.planes.get(plane.index()));
     let take_off = |off: &ComesOff| {
         let weight = answer.welded_before.get(off.welded)?;
         Some(TakeOffJson {
@@ -262,7 +265,7 @@ fn account<'a>(answer: &'a Answer) -> Vec<AccountJson<'a>> {
             EntryKind::Weight => "weight",
             EntryKind::MetalTakenOff => "metal taken off",
         },
-        plane: answer.runs.setup().planes.get(entry.plane).map_or("", |plane| plane.name.as_str()),
+        plane: answer.runs.setup().planes.get(entry.plane.index()).map_or("", |plane| plane.name.as_str()),
         mass_g: entry.mass.grams(),
         bead_g: entry.bead.grams(),
         angle_deg: entry.angle.degrees_in_turn(),

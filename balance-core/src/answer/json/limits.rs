@@ -117,7 +117,7 @@ struct TrialJson<'a> {
 fn trial_json<'a>(answer: &'a LimitsAnswer, advice: &TrialAdvice) -> TrialJson<'a> {
     let trial = advice.trial();
     TrialJson {
-        plane: answer.setup.planes.get(advice.plane).map_or("", |plane| plane.name.as_str()),
+        plane: answer.setup.planes.get(advice.plane.index()).map_or("", |plane| plane.name.as_str()),
         needed: trial.is_some(),
         why: advice.code(),
         amount_g_mm: trial.map(|trial| trial.amount.gram_millimetres()),

@@ -4,6 +4,7 @@ use super::accused::Origins;
 use super::hypothesis::{Hypothesis, MassSlip, Piece, ReadingSlip, Suspects, Turned};
 use crate::quantity::{Angle, Mass};
 use crate::run::{Entry, PhaseSense, PlacedMass, RunSet, SensorReading};
+use crate::shaft::PlaneId;
 
 impl Hypothesis {
     /// The set as it would be if this had been entered as it was.
@@ -31,7 +32,7 @@ impl Hypothesis {
             Self::SensorsSwapped { rows: [from, to], sensors: [first, second] } => {
                 set.edited(|row, entry| {
                     if (from..=to).contains(&row) {
-                        entry.readings.swap(first, second);
+                        entry.readings.swap(first.index(), second.index());
                     }
                 })
             }
@@ -117,7 +118,7 @@ fn own_masses(set: &RunSet, origins: &Origins, row: usize) -> Vec<PlacedMass> {
     let own = origins.new_in(row).into_iter().map(|piece| masses[piece.at].clone());
     own.map(|mass| PlacedMass {
         radius: mass.radius.or_else(|| {
-            let plane = set.setup().planes.get(mass.plane)?;
+            let plane = set.setup().planes.get(mass.plane.index())?;
             plane.trial_radius.filter(|_| plane.radius.is_some())
         }),
         ..mass
@@ -158,7 +159,7 @@ fn read_right(reading: &mut SensorReading, slip: ReadingSlip) {
     }
 }
 
-fn swapped(plane: usize, first: usize, second: usize) -> usize {
+fn swapped(plane: PlaneId, first: PlaneId, second: PlaneId) -> PlaneId {
     if plane == first {
         second
     } else if plane == second {

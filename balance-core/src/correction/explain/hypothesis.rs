@@ -1,5 +1,7 @@
 //! One thing that may have gone wrong.
 
+use crate::shaft::{PlaneId, SensorId};
+
 /// Which masses a hypothesis is about.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 #[non_exhaustive]
@@ -32,7 +34,7 @@ pub struct Suspects {
     /// Which masses.
     pub who: Who,
     /// Only those in this plane; `None`: in all planes.
-    pub plane: Option<usize>,
+    pub plane: Option<PlaneId>,
 }
 
 /// What the masses (or a reading) really were, as a multiple of what was entered.
@@ -119,7 +121,7 @@ pub enum Hypothesis {
         /// Which masses.
         who: Who,
         /// The two planes.
-        planes: [usize; 2],
+        planes: [PlaneId; 2],
     },
     /// Two weights were put on in each other's places.
     Exchanged([Piece; 2]),
@@ -148,14 +150,14 @@ pub enum Hypothesis {
         /// First and last of the rows concerned.
         rows: [usize; 2],
         /// The two sensors.
-        sensors: [usize; 2],
+        sensors: [SensorId; 2],
     },
     /// One sensor's readings were wrong.
     Reading {
         /// First and last of the rows concerned.
         rows: [usize; 2],
         /// The sensor.
-        sensor: usize,
+        sensor: SensorId,
         /// In what way.
         slip: ReadingSlip,
     },

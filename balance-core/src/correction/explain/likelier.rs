@@ -6,6 +6,7 @@ use super::score::score;
 use crate::chance::chi_squared_quantile;
 use crate::influence::{Influence, Options, estimate, joint_within_noise};
 use crate::run::{ReadingNoise, RunSet, SensorReading};
+use crate::shaft::SensorId;
 
 /// −2 ln of the likelihood ratio from which a wrong reading is believed: e³ = 20, for about one reading in twenty is
 /// wrong at a busy stand (an assumption of ours).
@@ -77,11 +78,12 @@ pub fn likelier_readings(set: &RunSet, options: &Options<'_>) -> Vec<LikelierRea
 }
 
 fn every_slip(set: &RunSet) -> impl Iterator<Item = (usize, Hypothesis)> {
-    let shown = |row: usize, sensor: usize| {
-        matches!(set.rows()[row].run.readings.get(sensor), Some(SensorReading::Shown { .. }))
+    let shown = |row: usize, sensor: SensorId| {
+        matches!(set.rows()[row].run.readings.get(sensor.index()), Some(SensorReading::Shown { .. }))
     };
-    let sensors = set.setup().sensors.len();
-    let readings = (0..set.rows().len()).flat_map(move |row| (0..sensors).map(move |sensor| (row, sensor)));
+    let sensors = set.setup().sensor_ids();
+    let readings =
+        (0..set.rows().len()).flat_map(move |row| sensors.clone().map(move |sensor| (row, sensor)));
     readings.filter(move |&(row, sensor)| shown(row, sensor)).flat_map(|(row, sensor)| {
         SLIPS.into_iter().map(move |slip| (row, Hypothesis::Reading { rows: [row, row], sensor, slip }))
     })

@@ -5,6 +5,7 @@ use super::digits::with_one_digit_more;
 use super::hypothesis::{Amount, Hypothesis, MassSlip, Piece, ReadingSlip, Suspects, Turned, Who};
 use super::score::next_to_nothing;
 use crate::run::{RunKind, RunSet, SensorReading};
+use crate::shaft::{PlaneId, SensorId};
 
 /// No more stories than these are tried, those of masses first and those of readings from the run that does not fit
 /// backwards.
@@ -51,17 +52,17 @@ struct List<'a> {
 }
 
 impl List<'_> {
-    fn plane_of(&self, piece: Piece) -> usize {
+    fn plane_of(&self, piece: Piece) -> PlaneId {
         self.set.rows()[piece.row].masses[piece.at].plane
     }
 
-    fn in_plane(&self, pieces: &[Piece], plane: usize) -> usize {
+    fn in_plane(&self, pieces: &[Piece], plane: PlaneId) -> usize {
         pieces.iter().filter(|piece| self.plane_of(**piece) == plane).count()
     }
 
     /// All of them, those of each plane, each by itself.
     fn of_masses(&mut self, who: Who, pieces: &[Piece]) {
-        let mut planes: Vec<usize> = pieces.iter().map(|piece| self.plane_of(*piece)).collect();
+        let mut planes: Vec<PlaneId> = pieces.iter().map(|piece| self.plane_of(*piece)).collect();
         planes.sort_unstable();
         planes.dedup();
         if planes.is_empty() {
@@ -196,8 +197,8 @@ impl List<'_> {
             let spans: &[[usize; 2]] =
                 if from == suspect { &[[from, to]] } else { &[[from, to], [from, from]] };
             for &rows in spans {
-                for sensor in 0..sensors {
-                    let others = sensor + 1..sensors;
+                for sensor in SensorId::all(sensors) {
+                    let others = SensorId::all(sensors).filter(|other| *other > sensor);
                     self.found.extend(
                         others.map(|other| Hypothesis::SensorsSwapped { rows, sensors: [sensor, other] }),
                     );
@@ -211,9 +212,11 @@ impl List<'_> {
     /// One reading with its decimal point elsewhere, or of a dead sensor.
     fn single_readings(&mut self, last: usize) {
         for row in (0..=last).rev() {
-            for sensor in 0..self.set.setup().sensors.len() {
+            for sensor in self.set.setup().sensor_ids() {
                 let mut slips = Vec::new();
-                if let Some(SensorReading::Shown { .. }) = self.set.rows()[row].run.readings.get(sensor) {
+                if let Some(SensorReading::Shown { .. }) =
+                    self.set.rows()[row].run.readings.get(sensor.index())
+                {
                     slips.extend(DECIMAL.map(ReadingSlip::Amount));
                 }
                 if next_to_nothing(self.set, row, sensor) && self.others_read([row, row], sensor) {
@@ -227,7 +230,7 @@ impl List<'_> {
 
     /// All that is left to say when only one sensor disagrees.
     fn misread(&mut self, rows: [usize; 2]) {
-        for sensor in 0..self.set.setup().sensors.len() {
+        for sensor in self.set.setup().sensor_ids() {
             if self.others_read(rows, sensor) {
                 self.found.push(Hypothesis::Reading { rows, sensor, slip: ReadingSlip::Misread });
             }
@@ -235,9 +238,9 @@ impl List<'_> {
     }
 
     /// Whether some other sensor can bear out that only this one was wrong.
-    fn others_read(&self, [from, to]: [usize; 2], sensor: usize) -> bool {
+    fn others_read(&self, [from, to]: [usize; 2], sensor: SensorId) -> bool {
         self.set.rows()[from..=to].iter().all(|row| {
-            let mut others = row.run.readings.iter().enumerate().filter(|(at, _)| *at != sensor);
+            let mut others = SensorId::numbered(&row.run.readings).filter(|(at, _)| *at != sensor);
             others.any(|(_, reading)| *reading != SensorReading::NotRead)
         })
     }

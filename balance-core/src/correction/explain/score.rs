@@ -3,6 +3,7 @@
 use super::hypothesis::{Hypothesis, ReadingSlip};
 use crate::influence::{Joint, Options, joint_within_noise};
 use crate::run::{ReadingNoise, RunKind, RunSet, SensorReading};
+use crate::shaft::SensorId;
 
 /// What a dead sensor shows, per component, as a share of what it usually shows.
 const DEAD: f64 = 0.02;
@@ -42,8 +43,8 @@ pub(super) fn score(
 }
 
 /// Whether a sensor showed so little in a run that it may have been dead.
-pub(super) fn next_to_nothing(set: &RunSet, row: usize, sensor: usize) -> bool {
-    match set.rows()[row].run.readings.get(sensor) {
+pub(super) fn next_to_nothing(set: &RunSet, row: usize, sensor: SensorId) -> bool {
+    match set.rows()[row].run.readings.get(sensor.index()) {
         Some(SensorReading::Shown { amplitude, .. }) => {
             amplitude.powi(2) < (DEAD_WITHIN * DEAD).powi(2) * usual_square(set, sensor)
         }
@@ -61,7 +62,7 @@ fn as_entered(
 ) -> Option<f64> {
     let mut sum = 0.0;
     for (own, told) in entered.rows().iter().zip(story.rows()) {
-        for (sensor, (before, after)) in own.run.readings.iter().zip(&told.run.readings).enumerate() {
+        for (sensor, (before, after)) in SensorId::numbered(own.run.readings.iter().zip(&told.run.readings)) {
             match (before, after) {
                 (
                     SensorReading::Shown { amplitude: entered, .. },
@@ -84,7 +85,7 @@ fn as_entered(
 fn told_nothing(
     hypothesis: Option<&Hypothesis>,
     entered: &RunSet,
-    sensor: usize,
+    sensor: SensorId,
     shown: SensorReading,
 ) -> f64 {
     let share = match hypothesis {
@@ -106,7 +107,7 @@ fn told_nothing(
 
 /// Density 1/‖a‖^2M for the M complex coefficients of each plane at each speed, each over its sensor's own size.
 fn scale_free(set: &RunSet, joint: &Joint) -> f64 {
-    let sizes: Vec<f64> = (0..set.setup().sensors.len()).map(|sensor| usual_square(set, sensor)).collect();
+    let sizes: Vec<f64> = set.setup().sensor_ids().map(|sensor| usual_square(set, sensor)).collect();
     let mut sum = 0.0;
     for group in 0..set.groups().len() {
         let fitted: Vec<_> = joint
@@ -114,7 +115,7 @@ fn scale_free(set: &RunSet, joint: &Joint) -> f64 {
             .iter()
             .filter(|own| own.group == group && !own.coefficients.is_empty() && sizes[own.sensor] > 0.0)
             .collect();
-        for plane in 0..set.setup().planes.len() {
+        for plane in set.setup().plane_ids() {
             let length: f64 =
                 fitted.iter().map(|own| own.coefficients[plane].norm_sqr() / sizes[own.sensor]).sum();
             sum += 2.0 * fitted.len() as f64 * length.max(f64::MIN_POSITIVE).ln();
@@ -124,7 +125,7 @@ fn scale_free(set: &RunSet, joint: &Joint) -> f64 {
 }
 
 /// The square of what a sensor usually shows: of its middle reading without a correction on, as entered.
-fn usual_square(set: &RunSet, sensor: usize) -> f64 {
+fn usual_square(set: &RunSet, sensor: SensorId) -> f64 {
     let of = |kinds: &[RunKind]| -> Vec<f64> {
         let rows = set.rows().iter().filter(|row| kinds.contains(&row.run.kind));
         rows.filter_map(|row| row.observed[sensor].map(|own| own.reading.amplitude().powi(2))).collect()

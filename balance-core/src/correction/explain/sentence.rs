@@ -3,6 +3,7 @@
 use super::hypothesis::{Amount, Hypothesis, MassSlip, Piece, ReadingSlip, Suspects, Turned, Who};
 use crate::quantity::Angle;
 use crate::run::{RunKind, RunSet, SensorReading};
+use crate::shaft::{PlaneId, SensorId};
 
 impl Hypothesis {
     /// What went wrong, as part of a sentence.
@@ -180,17 +181,17 @@ fn mark_moved(set: &RunSet, from: usize, degrees: i32, turned: Turned) -> String
     format!("{what} {} deg further {} from run {} on", degrees.abs(), way(degrees), label(set, from))
 }
 
-fn of_reading(set: &RunSet, rows: [usize; 2], at: usize, slip: ReadingSlip) -> String {
+fn of_reading(set: &RunSet, rows: [usize; 2], at: SensorId, slip: ReadingSlip) -> String {
     let name = sensor(set, at);
     let span = span(set, rows);
-    let (entered, phase) = match set.rows().get(rows[0]).and_then(|row| row.run.readings.get(at)) {
+    let (entered, phase) = match set.rows().get(rows[0]).and_then(|row| row.run.readings.get(at.index())) {
         Some(SensorReading::Shown { amplitude, phase }) => (*amplitude, *phase),
         _ => (0.0, Angle::ZERO),
     };
     match slip {
         ReadingSlip::PhaseOpposite => format!("the phase at sensor {name} was half a turn off {span}"),
         ReadingSlip::Amount(amount) => {
-            let unit = set.setup().sensors.get(at).map_or("", |own| own.unit.as_str());
+            let unit = set.setup().sensors.get(at.index()).map_or("", |own| own.unit.as_str());
             let why = match amount {
                 Amount::Tenfold | Amount::Tenth => "the decimal point is wrong",
                 Amount::Double | Amount::Half => "peak taken for peak to peak, or a wrong range",
@@ -275,12 +276,12 @@ pub(super) fn label(set: &RunSet, row: usize) -> &str {
     set.rows().get(row).map_or("", |row| row.run.label.as_str())
 }
 
-fn plane(set: &RunSet, at: usize) -> &str {
-    set.setup().planes.get(at).map_or("", |plane| plane.name.as_str())
+fn plane(set: &RunSet, at: PlaneId) -> &str {
+    set.setup().planes.get(at.index()).map_or("", |plane| plane.name.as_str())
 }
 
-fn sensor(set: &RunSet, at: usize) -> &str {
-    set.setup().sensors.get(at).map_or("", |sensor| sensor.name.as_str())
+fn sensor(set: &RunSet, at: SensorId) -> &str {
+    set.setup().sensors.get(at.index()).map_or("", |sensor| sensor.name.as_str())
 }
 
 pub(super) fn whole_degrees(angle: Angle) -> f64 {

@@ -3,12 +3,13 @@
 use crate::caution::Caution;
 use crate::quantity::{Angle, Mass, Speed, UnbalanceAmount};
 use crate::run::Setup;
+use crate::shaft::{PlaneId, SensorId};
 
 /// The advice for one plane.
 #[derive(Debug, Clone, PartialEq)]
 pub struct TrialAdvice {
-    /// Index of the plane.
-    pub plane: usize,
+    /// Which plane.
+    pub plane: PlaneId,
     /// A trial, or why there is none.
     pub next: NextTrial,
 }
@@ -92,8 +93,8 @@ pub enum TrialSize {
 pub struct TrialReading {
     /// Index of the speed group.
     pub group: usize,
-    /// Index of the sensor.
-    pub sensor: usize,
+    /// Which sensor.
+    pub sensor: SensorId,
     /// What it shows now.
     pub now: f64,
     /// What it is expected to show with the trial where it is advised.
@@ -142,7 +143,7 @@ impl TrialAdvice {
     /// The advice in plain words, one sentence for each line; the cautions are not repeated.
     #[must_use]
     pub fn sentences(&self, setup: &Setup) -> Vec<String> {
-        let place = setup.planes.get(self.plane).map_or("", |plane| plane.name.as_str());
+        let place = setup.planes.get(self.plane.index()).map_or("", |plane| plane.name.as_str());
         match &self.next {
             NextTrial::Make(trial) => trial.sentences(setup, place),
             NextTrial::None(why) => vec![why.sentence(place)],
@@ -227,7 +228,7 @@ impl Pull {
 
 impl TrialReading {
     fn sentence(&self, setup: &Setup) -> String {
-        let sensor = setup.sensors.get(self.sensor);
+        let sensor = setup.sensors.get(self.sensor.index());
         let (name, unit) = sensor.map_or(("", ""), |own| (own.name.as_str(), own.unit.as_str()));
         format!(
             "Dial {name}: {:.2} {unit} now, about {:.2} expected, at most {:.2} if it sits elsewhere.",

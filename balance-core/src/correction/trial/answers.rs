@@ -6,7 +6,7 @@ use crate::influence::{
     Agreement, GroupInfluence, Influence, Line, Options, SensorFit, System, Which, estimate,
 };
 use crate::run::{Noise, PlacedMass, ReadingNoise, Run, RunKind, RunSet, Setup};
-use crate::shaft::{Sensor, Shows};
+use crate::shaft::{PlaneId, Sensor, SensorId, Shows};
 
 /// A trial says nothing while its effect is within so many times its uncertainty at every sensor [derived here by
 /// simulation, 2026-11].
@@ -18,7 +18,7 @@ const LEAST_SHARE: f64 = 0.02;
 #[derive(Debug, Clone)]
 pub(in crate::correction) struct SensorAnswer {
     pub group: usize,
-    pub sensor: usize,
+    pub sensor: SensorId,
     /// What it shows now.
     pub now: Complex64,
     /// Reading for each g·mm.
@@ -39,7 +39,7 @@ pub(in crate::correction) struct PlaneAnswer {
 
 impl PlaneAnswer {
     /// From runs that tell how every plane answers.
-    pub fn of(set: &RunSet, influence: &Influence, plane: usize) -> Self {
+    pub fn of(set: &RunSet, influence: &Influence, plane: PlaneId) -> Self {
         let assumed = with_assumed_noise(set, influence);
         let (set, influence) = assumed.as_ref().map_or((set, influence), |(set, own)| (set, own));
         let groups: Vec<usize> = (0..set.groups().len()).collect();
@@ -49,10 +49,10 @@ impl PlaneAnswer {
     }
 
     /// From runs that tell it of some planes only; `None` if this plane is not among them.
-    pub fn of_some(set: &RunSet, plane: usize) -> Option<Self> {
-        let loaded = |plane: &usize| set.rows().iter().any(|row| row.loads[*plane] != Complex64::ZERO);
-        let planes: Vec<usize> = (0..set.setup().planes.len()).filter(loaded).collect();
-        let at = planes.iter().position(|own| *own == plane)?;
+    pub fn of_some(set: &RunSet, plane: PlaneId) -> Option<Self> {
+        let loaded = |plane: &PlaneId| set.rows().iter().any(|row| row.loads[*plane] != Complex64::ZERO);
+        let planes: Vec<PlaneId> = set.setup().plane_ids().filter(loaded).collect();
+        let at = place_of(plane, &planes)?;
         let some = only(set, &planes)?;
         let influence = estimate(&some, &Options::default()).ok()?;
         Some(Self::of(&some, &influence, at))
@@ -90,8 +90,8 @@ impl SensorAnswer {
     }
 }
 
-fn sensor_answer(line: &Line<'_>, plane: usize) -> Option<SensorAnswer> {
-    let coefficient = line.fit.coefficients.get(plane).copied()?;
+fn sensor_answer(line: &Line<'_>, plane: PlaneId) -> Option<SensorAnswer> {
+    let coefficient = line.fit.coefficients.get(plane.index()).copied()?;
     let given = line.fit.coefficients_given();
     // A sensor of such a stand that shows another plane says nothing of this one.
     (!given || coefficient != Complex64::ZERO).then(|| SensorAnswer {
@@ -105,7 +105,7 @@ fn sensor_answer(line: &Line<'_>, plane: usize) -> Option<SensorAnswer> {
 }
 
 /// The largest unbalance of the rows that told the coefficients.
-fn tried(set: &RunSet, influence: &Influence, plane: usize) -> f64 {
+fn tried(set: &RunSet, influence: &Influence, plane: PlaneId) -> f64 {
     let agreed = influence.groups.iter().flat_map(|group| &group.blocks);
     let agreed: Vec<usize> = agreed
         .filter(|block| block.agreement == Agreement::Agrees)
@@ -136,9 +136,14 @@ pub(in crate::correction) fn with_assumed_noise(
     Some((set, influence))
 }
 
+/// The number a plane has where there are only these.
+fn place_of(plane: PlaneId, planes: &[PlaneId]) -> Option<PlaneId> {
+    PlaneId::numbered(planes).find(|(_, own)| **own == plane).map(|(at, _)| at)
+}
+
 /// The same runs with these planes only; the others never carried anything.
-fn only(set: &RunSet, planes: &[usize]) -> Option<RunSet> {
-    let place = |plane: usize| planes.iter().position(|own| *own == plane);
+fn only(set: &RunSet, planes: &[PlaneId]) -> Option<RunSet> {
+    let place = |plane: PlaneId| place_of(plane, planes);
     let shows = |shows: Shows| match shows {
         Shows::Vibration => Some(Shows::Vibration),
         Shows::Unbalance { plane } => place(plane).map(|plane| Shows::Unbalance { plane }),

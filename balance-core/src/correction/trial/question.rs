@@ -4,6 +4,7 @@ use crate::grade::{Grade, centrifugal_newtons};
 use crate::influence::Influence;
 use crate::quantity::{Mass, Speed, UnbalanceAmount};
 use crate::run::{RunSet, Setup};
+use crate::shaft::PlaneId;
 
 /// A trial pulls at most with this share of the shaft's weight [common practice, no source].
 const MOST_PULL: f64 = 0.25;
@@ -73,8 +74,8 @@ impl TrialBounds<'_> {
 pub struct TrialQuestion<'a> {
     /// Planes, sensors and noise.
     pub setup: &'a Setup,
-    /// Index of the plane.
-    pub plane: usize,
+    /// Which plane.
+    pub plane: PlaneId,
     /// What may be left in this plane.
     pub permissible: Option<UnbalanceAmount>,
     /// What the trial must not go beyond.

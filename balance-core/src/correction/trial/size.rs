@@ -73,7 +73,7 @@ fn next(question: &TrialQuestion<'_>) -> NextTrial {
         return NextTrial::None(NoTrial::NothingToSizeBy);
     };
     // Without a radius amounts are masses, and nothing says how they pull.
-    let radius = question.setup.planes.get(plane).and_then(has_radius);
+    let radius = question.setup.planes.get(plane.index()).and_then(has_radius);
     let pull = radius.and_then(|_| question.bounds.most_amount());
     let pull = pull.map(|most| (most.gram_millimetres(), TrialSize::Pull));
     let room = sensors.iter().filter_map(|own| own.room(&question.bounds)).min_by(f64::total_cmp);
@@ -107,7 +107,7 @@ fn known_well(
         return None;
     }
     let close = correction.zip(question.permissible).is_some_and(|(correction, permissible)| {
-        let circle = correction.planes.get(question.plane).and_then(|plane| plane.give_or_take);
+        let circle = correction.planes.get(question.plane.index()).and_then(|plane| plane.give_or_take);
         circle.is_some_and(|circle| circle <= CLOSE * permissible.gram_millimetres())
     });
     let moved = answer.largest_share() >= ENOUGH && answer.least_error() <= LARGEST_ERROR;
@@ -145,12 +145,12 @@ fn trial(
     correction: Option<&Correction>,
 ) -> Trial {
     let angle = correction
-        .and_then(|correction| correction.planes.get(question.plane))
+        .and_then(|correction| correction.planes.get(question.plane.index()))
         .map(|plane| plane.add.vector())
         .filter(|add| add.is_finite() && *add != Complex64::ZERO)
         .map(Angle::of);
     let vector = angle.unwrap_or(Angle::ZERO).unit_vector() * amount.gram_millimetres();
-    let radius = question.setup.planes.get(question.plane).and_then(has_radius);
+    let radius = question.setup.planes.get(question.plane.index()).and_then(has_radius);
     Trial {
         amount,
         mass: radius.and_then(|radius| Mass::from_grams(amount.gram_millimetres() / radius).ok()),
@@ -190,7 +190,7 @@ fn has_radius(plane: &CorrectionPlane) -> Option<f64> {
 impl SensorAnswer {
     /// The largest trial that keeps the needle under the reading at which to stop, wherever it sits.
     fn room(&self, bounds: &TrialBounds<'_>) -> Option<f64> {
-        let most = bounds.most_reading.get(self.sensor).copied().flatten()?;
+        let most = bounds.most_reading.get(self.sensor.index()).copied().flatten()?;
         Some((most - self.now.norm()).max(0.0) / self.reach())
     }
 

@@ -4,7 +4,7 @@ use super::problem::piece_of_mass;
 use super::row::around;
 use crate::quantity::{Angle, Length, Mass};
 use crate::run::{Change, OnTopOf, PlacedMass, Run, RunKind};
-use crate::shaft::{Hold, WeldOn, WeldedBefore};
+use crate::shaft::{Hold, PlaneId, WeldOn, WeldedBefore};
 
 /// Two masses are the same weight if mass (g) and angle (degrees) differ by no more than this.
 const SAME: f64 = 1e-9;
@@ -33,8 +33,8 @@ pub enum EntryKind {
 pub struct AccountEntry {
     /// What it is.
     pub kind: EntryKind,
-    /// Index into the correction planes.
-    pub plane: usize,
+    /// Which correction plane.
+    pub plane: PlaneId,
     /// Without bead.
     pub mass: Mass,
     /// Its bead.
@@ -246,7 +246,7 @@ mod tests {
 
     fn mass(grams: f64, degrees: f64, change: Change) -> PlacedMass {
         PlacedMass {
-            plane: 0,
+            plane: PlaneId::new(0),
             change,
             mass: Mass::from_grams(grams).unwrap(),
             angle: Angle::from_degrees(degrees).unwrap(),
@@ -270,7 +270,7 @@ mod tests {
 
     fn came_with() -> WeldedBefore {
         WeldedBefore {
-            plane: 0,
+            plane: PlaneId::new(0),
             mass: Mass::from_grams(8.0).unwrap(),
             bead: Mass::ZERO,
             angle: Angle::from_degrees(100.0).unwrap(),

@@ -7,7 +7,7 @@ use super::room::WidthFrom;
 use super::task::{MayWeld, WeightCriterion, WeightTask};
 use crate::caution::{AssumedWidth, Caution, WidthLike};
 use crate::run::PlaceError;
-use crate::shaft::WeldOn;
+use crate::shaft::{PlaneId, WeldOn};
 
 /// Every caution of a plan.
 pub(super) fn cautions(task: &WeightTask, planes: &[PlanePlan]) -> Vec<Caution> {
@@ -30,14 +30,14 @@ pub(super) fn cautions(task: &WeightTask, planes: &[PlanePlan]) -> Vec<Caution> 
 
 /// Weights beside which something is welded although nobody stated how wide they are.
 fn assumed_widths(task: &WeightTask, planes: &[PlanePlan]) -> Option<Caution> {
-    let beside = |(plane, plan): (usize, &PlanePlan)| {
+    let beside = |(plane, plan): (PlaneId, &PlanePlan)| {
         let off: Vec<usize> =
             plan.come_off.iter().filter(|gone| gone.turned_to.is_none()).map(|gone| gone.welded).collect();
         let welds = !plan.weights.is_empty();
         let on: Vec<usize> = task.staying(plane, &off).filter(|_| welds).collect();
         on.into_iter().filter_map(|index| assumed_width(task, index))
     };
-    let weights: Vec<AssumedWidth> = planes.iter().enumerate().flat_map(beside).collect();
+    let weights: Vec<AssumedWidth> = PlaneId::numbered(planes).flat_map(beside).collect();
     (!weights.is_empty()).then_some(Caution::WidthAssumed { weights })
 }
 
@@ -112,7 +112,8 @@ fn not_reckoned(task: &WeightTask) -> Vec<Caution> {
         found.push(Caution::WeightWithoutWidth);
     }
     let robust = task.settings.criterion == WeightCriterion::Robust;
-    let no_radius = (0..task.planes.len()).any(|plane| task.geometry(plane).surface_radius().is_none());
+    let no_radius =
+        PlaneId::all(task.planes.len()).any(|plane| task.geometry(plane).surface_radius().is_none());
     if robust && no_radius && matches!(task.place_error, Some(PlaceError::Tape(_))) {
         found.push(Caution::PlaceErrorNotUsed);
     }

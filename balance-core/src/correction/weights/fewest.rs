@@ -11,6 +11,7 @@ use super::problem::{BoxCounts, PlaneChoice};
 use super::take_off::{SAME_WORK, TIE, Worked, best_by_work};
 use super::task::WeightTask;
 use crate::quantity::UnbalanceAmount;
+use crate::shaft::PlaneId;
 
 /// A choice for every plane.
 #[derive(Debug, Clone, PartialEq)]
@@ -30,7 +31,7 @@ pub(super) struct Chosen {
 /// before it leave in the box; every combination is judged. The criterion over all planes is the root of the sum of
 /// squares, what the readings leave uncertain included, each plane as a share of its permissible where all have one.
 /// In the second rule a plane that could keep its share must not fall short because another one leaves much more.
-pub(super) fn fewest(task: &WeightTask, order: &[usize], counts: &BoxCounts) -> Chosen {
+pub(super) fn fewest(task: &WeightTask, order: &[PlaneId], counts: &BoxCounts) -> Chosen {
     let mut search = Search::new(task, order);
     search.walk(&mut Vec::new(), counts, Sum::default());
     let (found, good_enough) = match search.good.take() {
@@ -104,15 +105,15 @@ struct Found {
 
 struct Search<'a> {
     task: &'a WeightTask,
-    order: &'a [usize],
-    known: HashMap<(usize, BoxCounts), Rc<Choices>>,
+    order: &'a [PlaneId],
+    known: HashMap<(PlaneId, BoxCounts), Rc<Choices>>,
     good: Option<Found>,
     /// For each amount of work the best acceptable combination.
     by_work: Vec<Found>,
 }
 
 impl<'a> Search<'a> {
-    fn new(task: &'a WeightTask, order: &'a [usize]) -> Self {
+    fn new(task: &'a WeightTask, order: &'a [PlaneId]) -> Self {
         Self { task, order, known: HashMap::new(), good: None, by_work: Vec::new() }
     }
 
@@ -159,7 +160,7 @@ impl<'a> Search<'a> {
         found.cloned().expect("the best choice of each plane in turn is acceptable")
     }
 
-    fn choices(&mut self, plane: usize, counts: &BoxCounts) -> Rc<Choices> {
+    fn choices(&mut self, plane: PlaneId, counts: &BoxCounts) -> Rc<Choices> {
         let task = self.task;
         let work_out = || Rc::new(Choices::of(task, plane, counts));
         Rc::clone(self.known.entry((plane, counts.clone())).or_insert_with(work_out))
@@ -181,7 +182,7 @@ impl<'a> Search<'a> {
     }
 
     /// Complex variance of where a plane's new weights end up, and of where those were that come off.
-    fn placing(&self, placing: &Placing, plane: usize, choice: &PlaneChoice) -> f64 {
+    fn placing(&self, placing: &Placing, plane: PlaneId, choice: &PlaneChoice) -> f64 {
         let geometry = self.task.geometry(plane);
         let off = choice.off.iter().map(|index| self.task.old_piece(*index));
         let pieces = choice.fitted.iter().map(|weight| weight.piece).chain(off);
@@ -189,14 +190,14 @@ impl<'a> Search<'a> {
     }
 
     /// Whether a plane keeps the share of its permissible that is enough where no forecast can be made.
-    fn leaves_little(&self, plane: usize, choice: &PlaneChoice) -> bool {
+    fn leaves_little(&self, plane: PlaneId, choice: &PlaneChoice) -> bool {
         let permissible = self.task.planes[plane].permissible.map(UnbalanceAmount::gram_millimetres);
         permissible.is_some_and(|limit| choice.error.norm() <= limit * self.task.settings.enough_share)
     }
 }
 
 impl Choices {
-    fn of(task: &WeightTask, plane: usize, counts: &BoxCounts) -> Self {
+    fn of(task: &WeightTask, plane: PlaneId, counts: &BoxCounts) -> Self {
         let choices = best_by_work(task, plane, counts);
         let read = task.forecasting.as_ref().map_or(0.0, |known| known.reading_variance(plane));
         let scale = scale(task, plane);
@@ -215,7 +216,7 @@ impl Choices {
 }
 
 /// What a plane's criterion is divided by: its permissible if all planes have one.
-fn scale(task: &WeightTask, plane: usize) -> f64 {
+fn scale(task: &WeightTask, plane: PlaneId) -> f64 {
     let known =
         |limit: Option<UnbalanceAmount>| limit.map(UnbalanceAmount::gram_millimetres).filter(|l| *l > 0.0);
     if task.planes.iter().all(|asked| known(asked.permissible).is_some()) {

@@ -9,6 +9,7 @@ use crate::grade::{PlaneLimit, Transfer};
 use crate::linear::CMatrix;
 use crate::quantity::UnbalanceAmount;
 use crate::run::Setup;
+use crate::shaft::PlaneId;
 
 /// A place where a limit holds.
 #[derive(Debug, Clone, PartialEq)]
@@ -83,7 +84,7 @@ impl Forecasting {
         let levers = |row: usize| transfer.matrix().row(row).iter().copied().collect();
         let place =
             |(row, limit): (usize, &PlaneLimit)| LimitedPlace { limit: limit.amount, levers: levers(row) };
-        let placing = |plane: usize| {
+        let placing = |plane: PlaneId| {
             let each = setup.placing_variance(plane, 0.0);
             Placing { share: setup.placing_variance(plane, 1.0) - each, each }
         };
@@ -91,7 +92,7 @@ impl Forecasting {
             places: limits.iter().enumerate().map(place).collect(),
             covariance: real_rows(correction.covariance.as_ref()?),
             widening: correction.widening,
-            placing: (0..setup.planes.len()).map(placing).collect(),
+            placing: setup.plane_ids().map(placing).collect(),
         })
     }
 
@@ -117,7 +118,7 @@ impl Forecasting {
     }
 
     /// Complex variance that the readings leave in the ideal correction of a plane, (g·mm)².
-    pub(super) fn reading_variance(&self, plane: usize) -> f64 {
+    pub(super) fn reading_variance(&self, plane: PlaneId) -> f64 {
         2.0 * self.widening * self.widening * self.covariance[plane][plane].clamp(0.0, f64::INFINITY)
     }
 

@@ -12,7 +12,7 @@ use super::tape::{TapeMarks, TapeReading};
 use super::task::{GivenWeight, MayWeld, WeightFault, WeightTask};
 use crate::caution::Caution;
 use crate::quantity::{Angle, Length, Mass, NEWTONS_PER_POUND_FORCE, Unbalance, UnbalanceAmount};
-use crate::shaft::{Aim, Weld};
+use crate::shaft::{Aim, PlaneId, Weld};
 
 /// A weight of the answer at its place.
 #[derive(Debug, Clone, PartialEq)]
@@ -96,7 +96,7 @@ pub struct WeightPlan {
     pub good_enough: bool,
     /// In which order to weld: (plane, weight), the ends taken in turn so that each can cool [common practice, no
     /// source], in each plane the heaviest first.
-    pub welding_order: Vec<(usize, usize)>,
+    pub welding_order: Vec<(PlaneId, usize)>,
     /// What a tape round the tube must read; `None`: no tube diameter.
     pub once_round: Option<TapeReading>,
     /// Whether welding advice may follow.
@@ -165,7 +165,7 @@ pub fn plan_weights(task: &WeightTask) -> Result<WeightPlan, Vec<WeightFault>> {
         Aim::FewestWeights => fewest(task, &order, &counts),
         Aim::LeastLeft => each_in_turn(task, &order, counts.clone()),
     };
-    let mut plans: Vec<(usize, PlanePlan)> = Vec::new();
+    let mut plans: Vec<(PlaneId, PlanePlan)> = Vec::new();
     for (plane, choice) in order.into_iter().zip(chosen.choices) {
         let short = if chosen.good_enough { None } else { shortfall(task, plane, &choice, &counts) };
         choice.fitted.iter().for_each(|weight| counts.take(weight.source));
@@ -177,8 +177,8 @@ pub fn plan_weights(task: &WeightTask) -> Result<WeightPlan, Vec<WeightFault>> {
 }
 
 /// The best choice of each plane by itself, for the weights that the planes before it leave in the box.
-fn each_in_turn(task: &WeightTask, order: &[usize], mut counts: BoxCounts) -> Chosen {
-    let choose = |plane: &usize| {
+fn each_in_turn(task: &WeightTask, order: &[PlaneId], mut counts: BoxCounts) -> Chosen {
+    let choose = |plane: &PlaneId| {
         let choice = choose_plane(task, *plane, &counts);
         choice.fitted.iter().for_each(|weight| counts.take(weight.source));
         choice
@@ -194,7 +194,7 @@ fn each_in_turn(task: &WeightTask, order: &[usize], mut counts: BoxCounts) -> Ch
 pub fn plan_with(task: &WeightTask, given: &[GivenWeight]) -> Result<WeightPlan, Vec<WeightFault>> {
     let planes = task.planes.len();
     let mut faults = task.check().err().unwrap_or_default();
-    let wrong = given.iter().filter(|weight| weight.plane >= planes);
+    let wrong = given.iter().filter(|weight| weight.plane.index() >= planes);
     faults.extend(wrong.map(|weight| {
         let what = "a given weight";
         WeightFault::NoSuchPlane { what, found: weight.plane, planes }
@@ -205,7 +205,7 @@ pub fn plan_with(task: &WeightTask, given: &[GivenWeight]) -> Result<WeightPlan,
     let counts = BoxCounts::unlimited(&task.stock);
     let mut notes = Vec::new();
     let mut plans = Vec::new();
-    for plane in 0..planes {
+    for plane in PlaneId::all(planes) {
         let problem = PlaneProblem::new(task, plane, &[], &counts, None);
         let (fitted, found) = fitted_from(&problem, given);
         notes.extend(found);
@@ -220,14 +220,14 @@ pub fn plan_with(task: &WeightTask, given: &[GivenWeight]) -> Result<WeightPlan,
 }
 
 /// Planes by what they have to correct for what may be left, most first; the job's order between equals.
-fn in_order_of_need(task: &WeightTask) -> Vec<usize> {
+fn in_order_of_need(task: &WeightTask) -> Vec<PlaneId> {
     let limited = task.planes.iter().all(|plane| plane.permissible.is_some());
-    let need = |plane: &usize| {
+    let need = |plane: &PlaneId| {
         let asked = &task.planes[*plane];
         let limit = asked.permissible.filter(|_| limited).map_or(1.0, UnbalanceAmount::gram_millimetres);
         asked.target.gram_millimetres() / limit.max(f64::MIN_POSITIVE)
     };
-    let mut order: Vec<usize> = (0..task.planes.len()).collect();
+    let mut order: Vec<PlaneId> = PlaneId::all(task.planes.len()).collect();
     order.sort_by(|a, b| need(b).total_cmp(&need(a)));
     order
 }
@@ -235,7 +235,7 @@ fn in_order_of_need(task: &WeightTask) -> Vec<usize> {
 /// A choice with everything people and programs want to know about it.
 fn dress(
     task: &WeightTask,
-    plane: usize,
+    plane: PlaneId,
     mut choice: PlaneChoice,
     shortfall: Option<Shortfall>,
 ) -> PlanePlan {
@@ -265,7 +265,7 @@ fn dress(
     }
 }
 
-fn placed(task: &WeightTask, plane: usize, fitted: &Fitted) -> PlacedWeight {
+fn placed(task: &WeightTask, plane: PlaneId, fitted: &Fitted) -> PlacedWeight {
     let geometry = task.geometry(plane);
     let piece = fitted.piece;
     let angle = Angle::from_degrees(fitted.degrees).unwrap_or(Angle::ZERO);
@@ -292,7 +292,7 @@ fn placed(task: &WeightTask, plane: usize, fitted: &Fitted) -> PlacedWeight {
 }
 
 /// Everything that will be on a plane: old weights that stay and new ones, with their beads.
-fn total_mass(task: &WeightTask, plane: usize, choice: &PlaneChoice) -> Mass {
+fn total_mass(task: &WeightTask, plane: PlaneId, choice: &PlaneChoice) -> Mass {
     let stays = task.staying(plane, &choice.off);
     let old: f64 = stays.map(|index| task.old_piece(index).total_grams()).sum();
     let new: f64 = choice.fitted.iter().map(|fitted| fitted.piece.total_grams()).sum();
@@ -313,11 +313,11 @@ fn finish(task: &WeightTask, planes: Vec<PlanePlan>, good_enough: bool, notes: V
 }
 
 /// The first weight of every plane, then the second of every plane, and so on.
-fn welding_order(planes: &[PlanePlan]) -> Vec<(usize, usize)> {
+fn welding_order(planes: &[PlanePlan]) -> Vec<(PlaneId, usize)> {
     let longest = planes.iter().map(|plane| plane.weights.len()).max().unwrap_or(0);
     let round = |weight: usize| {
-        let have = move |(_, plan): &(usize, &PlanePlan)| weight < plan.weights.len();
-        planes.iter().enumerate().filter(have).map(move |(plane, _)| (plane, weight))
+        let have = move |(_, plan): &(PlaneId, &PlanePlan)| weight < plan.weights.len();
+        PlaneId::numbered(planes).filter(have).map(move |(plane, _)| (plane, weight))
     };
     (0..longest).flat_map(round).collect()
 }
@@ -394,7 +394,7 @@ mod tests {
     fn given_weights_leave_what_they_leave_and_crowding_is_said() {
         let task = on_the_tube(vec![plane("front", 900.0, 10.0)], vec![stamped(10.0, None)]);
         let weight = |degrees| GivenWeight {
-            plane: 0,
+            plane: PlaneId::new(0),
             mass: Mass::from_grams(10.0).unwrap(),
             angle: Angle::from_degrees(degrees).unwrap(),
             radius: None,
@@ -413,7 +413,10 @@ mod tests {
     fn ends_are_welded_in_turn() {
         let planes = vec![plane("front", 1150.0, 10.0), plane("rear", 1150.0, 200.0)];
         let plan = plan_weights(&on_the_tube(planes, vec![stamped(15.0, None)])).unwrap();
-        assert_eq!(plan.welding_order, [(0, 0), (1, 0), (0, 1), (1, 1)]);
+        assert_eq!(
+            plan.welding_order,
+            [(0, 0), (1, 0), (0, 1), (1, 1)].map(|(plane, weight)| (PlaneId::new(plane), weight))
+        );
         assert_eq!(plan.welding_advice, WeldingAdvice::Withheld);
     }
 
@@ -434,12 +437,16 @@ mod tests {
         let mut task = WeightTask::new(vec![plane("front", 450.0, 10.0)], vec![stamped(10.0, None)]);
         task.settings.grid = Grid::WholeMillimetres;
         task.planes[0].target = Unbalance::from_vector(num_complex::Complex64::new(f64::NAN, 0.0));
-        task.fixed_places.push(crate::shaft::FixedPlace { plane: 3, angle: Angle::ZERO, name: "ear".into() });
+        task.fixed_places.push(crate::shaft::FixedPlace {
+            plane: PlaneId::new(3),
+            angle: Angle::ZERO,
+            name: "ear".into(),
+        });
         let faults = plan_weights(&task).unwrap_err();
         assert!(matches!(
             faults[..],
             [
-                WeightFault::NoSuchPlane { found: 3, planes: 1, .. },
+                WeightFault::NoSuchPlane { planes: 1, .. },
                 WeightFault::TargetNotFinite { .. },
                 WeightFault::TapeWithoutRadius { .. }
             ]

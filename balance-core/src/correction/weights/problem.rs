@@ -7,7 +7,7 @@ use super::effect::{Piece, RowGeometry, effective_unbalance};
 use super::row::{Obstacle, Row, SizeWanted, direction};
 use super::task::{Grid, WeightTask};
 use crate::quantity::{Length, Mass};
-use crate::shaft::WeldOn;
+use crate::shaft::{PlaneId, WeldOn};
 
 /// A third weight in a plane is tried only where the criterion charges for misplacing it at least this much (radians):
 /// otherwise two weights leave too little for a third to matter, and trying every three would take seconds.
@@ -97,7 +97,7 @@ pub(super) enum InTheWay {
 #[derive(Debug, Clone, Copy)]
 pub(super) struct PlaneProblem<'a> {
     pub task: &'a WeightTask,
-    pub plane: usize,
+    pub plane: PlaneId,
     /// Indices into the weights on the shaft that come off.
     pub off: &'a [usize],
     pub counts: &'a BoxCounts,
@@ -131,7 +131,7 @@ impl<'a> PlaneProblem<'a> {
     /// A plane as it is, with as many new weights as may go beside those that stay.
     pub(super) fn new(
         task: &'a WeightTask,
-        plane: usize,
+        plane: PlaneId,
         off: &'a [usize],
         counts: &'a BoxCounts,
         enough: Option<f64>,

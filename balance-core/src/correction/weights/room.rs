@@ -132,6 +132,7 @@ fn by_mass(old: &WeldedBefore, pieces: &[Sized]) -> Room {
 mod tests {
     use super::*;
     use crate::quantity::Angle;
+    use crate::shaft::PlaneId;
     use crate::shaft::{Bar, BarMass, Section, StampedWeight};
 
     fn mm(value: f64) -> Length {
@@ -149,14 +150,20 @@ mod tests {
     }
 
     fn room(mass: f64, bead: f64, stock: &[WeldOn]) -> (f64, WidthFrom) {
-        let old = WeldedBefore { bead: grams(bead), ..WeldedBefore::new(0, grams(mass), Angle::ZERO) };
+        let old = WeldedBefore {
+            bead: grams(bead),
+            ..WeldedBefore::new(PlaneId::new(0), grams(mass), Angle::ZERO)
+        };
         let found = Room::of(&old, stock, grams(1.0));
         (found.width.millimetres(), found.from)
     }
 
     #[test]
     fn a_stated_width_wins() {
-        let old = WeldedBefore { width: Some(mm(12.0)), ..WeldedBefore::new(0, grams(10.0), Angle::ZERO) };
+        let old = WeldedBefore {
+            width: Some(mm(12.0)),
+            ..WeldedBefore::new(PlaneId::new(0), grams(10.0), Angle::ZERO)
+        };
         let found = Room::of(&old, &[stamped(10.0, 25.0)], Mass::ZERO);
         assert_eq!((found.width, found.from), (mm(12.0), WidthFrom::Stated));
     }

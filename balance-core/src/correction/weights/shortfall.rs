@@ -5,7 +5,7 @@ use super::problem::{BoxCounts, InTheWay, PlaneChoice, PlaneProblem, sector_obst
 use super::take_off::{Worked, best_by_work};
 use super::task::WeightTask;
 use crate::quantity::{Mass, UnbalanceAmount};
-use crate::shaft::Weld;
+use crate::shaft::{PlaneId, Weld};
 
 /// What keeps the weights from doing better.
 #[derive(Debug, Clone, PartialEq)]
@@ -90,7 +90,7 @@ pub struct Shortfall {
 /// Looks for the reasons, if the plane falls short.
 pub(super) fn shortfall(
     task: &WeightTask,
-    plane: usize,
+    plane: PlaneId,
     choice: &PlaneChoice,
     counts: &BoxCounts,
 ) -> Option<Shortfall> {
@@ -288,7 +288,8 @@ mod tests {
     fn a_piece_too_big_asks_for_a_smaller_one() {
         // At one fixed place: two 10 g weights spread apart would make 3 g.
         let mut task = missing(3.0, 10.0, None);
-        task.fixed_places = vec![FixedPlace { plane: 0, angle: degrees(90.0), name: "ear".into() }];
+        task.fixed_places =
+            vec![FixedPlace { plane: PlaneId::new(0), angle: degrees(90.0), name: "ear".into() }];
         let found = short(&task);
         assert_eq!(found.causes, [Cause::PiecesTooCoarse]);
         assert!(
@@ -302,7 +303,7 @@ mod tests {
     fn a_sector_in_the_way_is_named() {
         let mut task = missing(10.0, 10.0, None);
         let sector = Sector::new(degrees(20.0), degrees(160.0)).unwrap();
-        task.no_weld = vec![NoWeld { plane: 0, sector, reason: "tube seam".into() }];
+        task.no_weld = vec![NoWeld { plane: PlaneId::new(0), sector, reason: "tube seam".into() }];
         let found = short(&task);
         let sectors = vec!["tube seam".to_owned()];
         assert_eq!(found.causes, [Cause::NoRoom { sectors, welded: Vec::new() }]);
@@ -327,7 +328,10 @@ mod tests {
     #[test]
     fn a_full_plane_is_said_with_what_would_do() {
         let mut task = missing(10.0, 10.0, None);
-        let stays = |at| WeldedBefore { hold: Hold::Stays, ..WeldedBefore::new(0, grams(10.0), degrees(at)) };
+        let stays = |at| WeldedBefore {
+            hold: Hold::Stays,
+            ..WeldedBefore::new(PlaneId::new(0), grams(10.0), degrees(at))
+        };
         task.welded_before = vec![stays(180.0), stays(300.0)];
         let found = short(&task);
         assert_eq!(found.causes, [Cause::PlaneFull { welded: vec![0, 1] }, Cause::TooFewWeights]);

@@ -3,7 +3,7 @@
 use super::problem::{BoxCounts, PlaneChoice, PlaneProblem};
 use super::task::{TakeOff, WeightTask};
 use crate::quantity::UnbalanceAmount;
-use crate::shaft::Hold;
+use crate::shaft::{Hold, PlaneId};
 
 /// At most so many weights of one plane come off in one correction.
 pub const MOST_TAKEN_OFF: usize = 3;
@@ -16,7 +16,7 @@ const MOST_LOOKED_AT: usize = 12;
 /// Of choices that leave no more than what is enough the one with the least work, then the least criterion; where
 /// none is enough, the least sum of criterion and work, a unit of work counted as `worth_of_work_share` of the
 /// permissible. Within one set of weights that come off the choice of new ones is exactly best.
-pub(super) fn choose_plane(task: &WeightTask, plane: usize, counts: &BoxCounts) -> PlaneChoice {
+pub(super) fn choose_plane(task: &WeightTask, plane: PlaneId, counts: &BoxCounts) -> PlaneChoice {
     let scale = Scale::of(task, plane);
     let solve = |off: &[usize]| PlaneProblem::new(task, plane, off, counts, Some(scale.enough)).solve();
     let mut best = solve(&[]);
@@ -39,7 +39,7 @@ pub(super) struct Worked {
 
 /// For each amount of work the best choice for a plane, least work first, over every number of weights and every set
 /// of at most [`MOST_TAKEN_OFF`] weights that may come off.
-pub(super) fn best_by_work(task: &WeightTask, plane: usize, counts: &BoxCounts) -> Vec<Worked> {
+pub(super) fn best_by_work(task: &WeightTask, plane: PlaneId, counts: &BoxCounts) -> Vec<Worked> {
     let mut sets = vec![Vec::new()];
     sets.extend(sets_of(&removable(task, plane)));
     let mut found: Vec<Worked> = Vec::new();
@@ -76,7 +76,7 @@ struct Scale<'a> {
 }
 
 impl<'a> Scale<'a> {
-    fn of(task: &'a WeightTask, plane: usize) -> Self {
+    fn of(task: &'a WeightTask, plane: PlaneId) -> Self {
         let asked = &task.planes[plane];
         let permissible = asked.permissible.map(UnbalanceAmount::gram_millimetres);
         let enough = permissible.unwrap_or(0.0) * task.settings.enough_share;
@@ -98,7 +98,7 @@ impl<'a> Scale<'a> {
 }
 
 /// Weights of a plane that may come off: the heaviest ones if there are many.
-fn removable(task: &WeightTask, plane: usize) -> Vec<usize> {
+fn removable(task: &WeightTask, plane: PlaneId) -> Vec<usize> {
     if task.settings.take_off == TakeOff::Never {
         return Vec::new();
     }
@@ -137,7 +137,7 @@ mod tests {
     use super::super::task::{PlaneTask, TakeOff, WeightTask};
     use super::sets_of;
     use crate::quantity::{Angle, Length, Mass, Unbalance, UnbalanceAmount};
-    use crate::shaft::{CorrectionPlane, Hold, StampedWeight, WeldOn, WeldedBefore};
+    use crate::shaft::{CorrectionPlane, Hold, PlaneId, StampedWeight, WeldOn, WeldedBefore};
 
     #[test]
     fn every_small_set_is_met_once() {
@@ -164,7 +164,8 @@ mod tests {
         let stock = vec![WeldOn::Stamped(StampedWeight::new(mass(10.0)).unwrap())];
         let mut task = WeightTask::new(vec![PlaneTask { plane, target, permissible }], stock);
         task.place_error = None;
-        task.welded_before = vec![WeldedBefore { hold, ..WeldedBefore::new(0, mass(10.0), angle(40.0)) }];
+        task.welded_before =
+            vec![WeldedBefore { hold, ..WeldedBefore::new(PlaneId::new(0), mass(10.0), angle(40.0)) }];
         task
     }
 

@@ -7,7 +7,7 @@ use super::forecasting::Forecasting;
 use super::room::{Room, WidthFrom};
 use crate::quantity::{Angle, Length, Mass, Speed, Unbalance, UnbalanceAmount};
 use crate::run::PlaceError;
-use crate::shaft::{CorrectionPlane, FixedPlace, NoWeld, Tube, Weld, WeldOn, WeldedBefore};
+use crate::shaft::{CorrectionPlane, FixedPlace, NoWeld, PlaneId, Tube, Weld, WeldOn, WeldedBefore};
 
 /// One correction plane and what is missing there.
 #[derive(Debug, Clone, PartialEq)]
@@ -192,13 +192,13 @@ impl WeightTask {
     }
 
     /// The radii of a plane's row.
-    pub(super) fn geometry(&self, plane: usize) -> RowGeometry {
+    pub(super) fn geometry(&self, plane: PlaneId) -> RowGeometry {
         RowGeometry::of(&self.planes[plane].plane, self.tube.as_ref())
     }
 
     /// Square of the place error in radians: zero where the criterion does not ask, nothing is stated, or a distance
     /// on the tape means no angle because no radius is known.
-    pub(super) fn place_variance(&self, plane: usize) -> f64 {
+    pub(super) fn place_variance(&self, plane: PlaneId) -> f64 {
         let error = match (self.settings.criterion, self.place_error) {
             (WeightCriterion::LeftOverAlone, _) | (_, None) => 0.0,
             (WeightCriterion::Robust, Some(PlaceError::Angle(angle))) => angle.radians(),
@@ -210,7 +210,7 @@ impl WeightTask {
     }
 
     /// What may be left in a plane before it falls short, g·mm.
-    pub(super) fn short_limit(&self, plane: usize) -> f64 {
+    pub(super) fn short_limit(&self, plane: PlaneId) -> f64 {
         let task = &self.planes[plane];
         match task.permissible {
             Some(permissible) => self.settings.short_share * permissible.gram_millimetres(),
@@ -226,15 +226,15 @@ impl WeightTask {
     pub(super) fn check(&self) -> Result<(), Vec<WeightFault>> {
         let planes = self.planes.len();
         let mut faults = Vec::new();
-        let mut known = |what: &'static str, plane: usize| {
-            if plane >= planes {
+        let mut known = |what: &'static str, plane: PlaneId| {
+            if plane.index() >= planes {
                 faults.push(WeightFault::NoSuchPlane { what, found: plane, planes });
             }
         };
         self.no_weld.iter().for_each(|sector| known("a no-weld sector", sector.plane));
         self.fixed_places.iter().for_each(|place| known("a fixed place", place.plane));
         self.welded_before.iter().for_each(|weight| known("a weight on the shaft", weight.plane));
-        for (plane, task) in self.planes.iter().enumerate() {
+        for (plane, task) in PlaneId::numbered(&self.planes) {
             if !task.target.vector().is_finite() {
                 faults.push(WeightFault::TargetNotFinite { plane: task.plane.name.clone() });
             }
@@ -250,13 +250,17 @@ impl WeightTask {
     }
 
     /// Indices of the weights that stay on a plane when these come off.
-    pub(super) fn staying<'a>(&'a self, plane: usize, off: &'a [usize]) -> impl Iterator<Item = usize> + 'a {
+    pub(super) fn staying<'a>(
+        &'a self,
+        plane: PlaneId,
+        off: &'a [usize],
+    ) -> impl Iterator<Item = usize> + 'a {
         (0..self.welded_before.len())
             .filter(move |index| self.welded_before[*index].plane == plane && !off.contains(index))
     }
 
     /// The most new weights in a plane when these come off.
-    pub(super) fn most_new(&self, plane: usize, off: &[usize]) -> usize {
+    pub(super) fn most_new(&self, plane: PlaneId, off: &[usize]) -> usize {
         self.weld.most_beside(self.staying(plane, off).count())
     }
 
@@ -289,8 +293,8 @@ impl WeightTask {
 #[derive(Debug, Clone, Copy, PartialEq)]
 #[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 pub struct GivenWeight {
-    /// Index into the planes.
-    pub plane: usize,
+    /// Which plane.
+    pub plane: PlaneId,
     /// Without bead. If the box has this mass, its width and thickness are taken from there.
     pub mass: Mass,
     /// Where its middle goes.
@@ -304,12 +308,12 @@ pub struct GivenWeight {
 #[non_exhaustive]
 pub enum WeightFault {
     /// Something names a plane that is not there.
-    #[error("{what} is on plane {found}; there are {planes}")]
+    #[error("{what} is on plane {}; there are {planes}", .found.index())]
     NoSuchPlane {
         /// What names it.
         what: &'static str,
         /// The index found, from 0.
-        found: usize,
+        found: PlaneId,
         /// How many there are.
         planes: usize,
     },
