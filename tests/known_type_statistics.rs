@@ -10,7 +10,7 @@ use balance_core::Complex64;
 use balance_core::chance::circle_factor;
 use balance_core::correction::{CIRCLE_95, Correction, correct};
 use balance_core::influence::{Influence, Options, OwnAnswers, Pool, Prior, SensorPrior, estimate, pool};
-use balance_core::linear::{CMatrix, CVector, singular_values};
+use balance_core::linear::{CMatrix, singular_values};
 use balance_core::run::{Noise, Run, RunKind, RunSet};
 use balance_tests::random::Random;
 use balance_tests::record::record;
@@ -69,12 +69,8 @@ fn own_answers(influence: &Influence, prior: Option<&Prior>) -> Vec<OwnAnswers> 
         .map(|(sensor, fit)| {
             let covariance = fit.coefficient_covariance().expect("noise is stated");
             match prior.and_then(|prior| prior.of(0, sensor)) {
-                Some(prior) => OwnAnswers::without_prior(
-                    &CVector::from_column_slice(&fit.coefficients),
-                    &covariance,
-                    prior,
-                ),
-                None => OwnAnswers::new(&CVector::from_column_slice(&fit.coefficients), &covariance),
+                Some(prior) => OwnAnswers::without_prior(&fit.coefficients, &covariance, prior),
+                None => OwnAnswers::new(&fit.coefficients, &covariance),
             }
             .expect("the runs tell something")
         })
@@ -102,11 +98,9 @@ fn prior_of(pools: &[Pool]) -> Prior {
 /// The type known exactly.
 fn true_prior(type_answers: &[Vec<Complex64>], scatter: f64) -> Prior {
     let sensor = |row: &Vec<Complex64>| {
-        let spread = CVector::from_iterator(2, row.iter().map(|a| (a.norm_sqr() * scatter * scatter).into()));
-        Some(SensorPrior {
-            mean: CVector::from_column_slice(row),
-            covariance: CMatrix::from_diagonal(&spread),
-        })
+        let spread = |plane: usize| Complex64::from(row[plane].norm_sqr() * scatter * scatter);
+        let covariance = vec![vec![spread(0), Complex64::ZERO], vec![Complex64::ZERO, spread(1)]];
+        Some(SensorPrior { mean: row.clone(), covariance })
     };
     Prior { sensors: vec![type_answers.iter().map(sensor).collect()] }
 }
@@ -255,7 +249,7 @@ fn the_next_shaft_lies_inside_what_its_sisters_say() {
                 for (sensor, pool) in pools.iter().enumerate() {
                     let prior = pool.prior().expect("enough sisters");
                     for plane in 0..2 {
-                        let deviation = (prior.covariance[(plane, plane)].re / 2.0).sqrt();
+                        let deviation = (prior.covariance[plane][plane].re / 2.0).sqrt();
                         let off = (next.answers[sensor][plane] - prior.mean[plane]).norm();
                         inside += f64::from(u8::from(off <= CIRCLE_95 * deviation));
                         all += 1.0;
@@ -285,8 +279,9 @@ fn shafts_known_in_one_direction_sharpen_the_pool() {
         }
         let error = |own: &[Vec<OwnAnswers>]| {
             let pools: Vec<Pool> = own.iter().map(|own| pool(own).expect("enough sisters")).collect();
-            let off =
-                |sensor: usize, plane: usize| (pools[sensor].mean[plane] - answers[sensor][plane]).norm_sqr();
+            let off = |sensor: usize, plane: usize| {
+                (pools[sensor].mean()[plane] - answers[sensor][plane]).norm_sqr()
+            };
             let sum = off(0, 0) + off(0, 1) + off(1, 0) + off(1, 1);
             (sum, prior_of(&pools))
         };
@@ -370,8 +365,8 @@ fn coefficient_covariance_of_three_runs() {
             ((0, 1), square / (first * second.conj())),
             ((1, 0), square / (second * first.conj())),
         ] {
-            let off = (covariance[at] - wanted).norm() / square.norm();
-            assert!(off < 1e-9, "{at:?}: {} {wanted}", covariance[at]);
+            let off = (covariance[at.0][at.1] - wanted).norm() / square.norm();
+            assert!(off < 1e-9, "{at:?}: {} {wanted}", covariance[at.0][at.1]);
         }
     }
 }
@@ -387,23 +382,21 @@ fn without_noise_the_pool_is_the_sample() {
         [complex(0.9, -0.1), complex(0.35, -0.15)],
         [complex(1.05, 0.2), complex(0.3, -0.3)],
     ];
-    let noise = CMatrix::from_diagonal_element(2, 2, complex(1e-14, 0.0));
-    let own: Vec<OwnAnswers> = shafts
-        .iter()
-        .map(|shaft| OwnAnswers::new(&CVector::from_column_slice(shaft), &noise).expect("plain numbers"))
-        .collect();
+    let noise = [[1e-14, 0.0], [0.0, 1e-14]].map(|row| row.map(Complex64::from).to_vec());
+    let own: Vec<OwnAnswers> =
+        shafts.iter().map(|shaft| OwnAnswers::new(shaft, &noise).expect("plain numbers")).collect();
     let pool = pool(&own).expect("four shafts");
     let near =
         |found: Complex64, wanted: Complex64| assert!((found - wanted).norm() < 2e-9, "{found} {wanted}");
-    near(pool.mean[0], complex(NUMPY_MEAN[0].0, NUMPY_MEAN[0].1));
-    near(pool.mean[1], complex(NUMPY_MEAN[1].0, NUMPY_MEAN[1].1));
-    near(pool.scatter[(0, 0)], complex(NUMPY_VARIANCES[0], 0.0));
-    near(pool.scatter[(1, 1)], complex(NUMPY_VARIANCES[1], 0.0));
+    near(pool.mean()[0], complex(NUMPY_MEAN[0].0, NUMPY_MEAN[0].1));
+    near(pool.mean()[1], complex(NUMPY_MEAN[1].0, NUMPY_MEAN[1].1));
+    near(pool.scatter()[0][0], complex(NUMPY_VARIANCES[0], 0.0));
+    near(pool.scatter()[1][1], complex(NUMPY_VARIANCES[1], 0.0));
     // Shrunk by (K−1)/(K−1+P) = 3/5.
-    near(pool.scatter[(0, 1)], complex(NUMPY_SHARED.0, NUMPY_SHARED.1) * 0.6);
+    near(pool.scatter()[0][1], complex(NUMPY_SHARED.0, NUMPY_SHARED.1) * 0.6);
     let prior = pool.prior().expect("four shafts");
     let wider = 1.25 * circle_factor(3.0).powi(2);
-    near(prior.covariance[(0, 0)], complex(NUMPY_VARIANCES[0] * wider, 0.0));
+    near(prior.covariance[0][0], complex(NUMPY_VARIANCES[0] * wider, 0.0));
     assert!((pool.worth - 4.0).abs() < 1e-12);
 }
 

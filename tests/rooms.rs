@@ -116,6 +116,44 @@ fn the_matrix_library_is_named_in_one_room_only() {
     assert!(elsewhere.is_empty(), "{elsewhere:?}");
 }
 
+/// The matrix library's types, as the library names them.
+const MATRICES: [&str; 4] = ["CMatrix", "CVector", "RMatrix", "SingularValues"];
+
+/// A public field's line, or a public function from its name to its body.
+fn public_heads(text: &str) -> impl Iterator<Item = &str> {
+    let code = text.split("#[cfg(test)]").next().unwrap_or_default();
+    code.match_indices("pub ").filter_map(|(at, _)| {
+        let line_start = code[..at].rfind('\n').map_or(0, |end| end + 1);
+        let rest = &code[at..];
+        let line = rest.lines().next().unwrap_or_default();
+        let end = if line.contains("fn ") { rest.find(['{', ';']) } else { Some(line.len()) };
+        code[line_start..at].trim().is_empty().then(|| &rest[..end.unwrap_or(rest.len())])
+    })
+}
+
+/// No public field and no public function shows a matrix: what leaves the library is plain figures or the trade's types.
+#[test]
+fn no_matrix_shows_in_public() {
+    let root = Path::new(env!("CARGO_MANIFEST_DIR")).join("../balance-core/src");
+    let mut files = Vec::new();
+    sources(&root, &mut files);
+    let (mut checked, mut faults) = (0, Vec::new());
+    for path in files.iter().filter(|path| !path.starts_with(root.join("linear"))) {
+        let text = fs::read_to_string(path).expect("a source can be read");
+        for head in public_heads(&text) {
+            checked += 1;
+            if MATRICES.iter().any(|name| head.contains(name)) {
+                faults.push(format!("{}: {head}", path.display()));
+            }
+        }
+    }
+    assert!(checked > 1000, "only {checked} public items were read");
+    assert!(faults.is_empty(), "{}", faults.join("\n"));
+    let shown = "pub struct A {\n    pub a: CMatrix,\n}\npub fn b(\n    c: &RMatrix,\n) -> f64 {\n";
+    let found = public_heads(shown).filter(|head| MATRICES.iter().any(|name| head.contains(name)));
+    assert_eq!(found.count(), 2, "a matrix that shows is found");
+}
+
 /// The sources of a room of the program, with their text.
 fn program_sources(room: &str) -> Vec<(PathBuf, String)> {
     let root = Path::new(env!("CARGO_MANIFEST_DIR")).join("../balance-cli/src").join(room);

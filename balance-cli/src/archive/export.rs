@@ -75,7 +75,7 @@ fn fields(line: &RecordLine) -> Value {
 pub fn json_of_type(report: &TypeReport) -> String {
     let sensor = |(speed, sensor): (Option<f64>, &TypeSensor)| {
         let pool = sensor.pool.as_ref();
-        let mean = pool.map(|pool| pool.mean.iter().map(|value| [value.re, value.im]).collect::<Vec<_>>());
+        let mean = pool.map(|pool| pool.mean().iter().map(|value| [value.re, value.im]).collect::<Vec<_>>());
         let walk = sensor.walk.as_ref();
         json!({
             "sensor": sensor.name,

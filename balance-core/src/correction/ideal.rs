@@ -6,7 +6,7 @@ use super::caution::cautions;
 use crate::caution::Caution;
 use crate::chance::{CIRCLE_95, circle_factor};
 use crate::influence::{Influence, System, Which};
-use crate::linear::CMatrix;
+use crate::linear::{CMatrix, rows};
 use crate::quantity::{Angle, Reading, Unbalance};
 use crate::run::RunSet;
 use crate::shaft::{PlaneId, SensorId};
@@ -52,8 +52,7 @@ pub struct Forecast {
 pub struct Correction {
     /// One for each plane.
     pub planes: Vec<PlaneCorrection>,
-    /// Covariance per component of what is to be added, planes × planes; `None`: no figure for the noise.
-    pub covariance: Option<CMatrix>,
+    pub(crate) covariance: Option<CMatrix>,
     /// What widens a standard uncertainty for how well the noise is known.
     pub widening: f64,
     /// One for each sensor and speed.
@@ -64,6 +63,14 @@ pub struct Correction {
     pub weak_direction: Vec<Complex64>,
     /// What to mind.
     pub cautions: Vec<Caution>,
+}
+
+impl Correction {
+    /// Covariance per component of what is to be added, planes × planes, (g·mm)²; `None`: no figure for the noise.
+    #[must_use]
+    pub fn covariance(&self) -> Option<Vec<Vec<Complex64>>> {
+        self.covariance.as_ref().map(rows)
+    }
 }
 
 /// Finds the masses that leave the smallest readings overall.

@@ -30,9 +30,11 @@ pub fn crosstalk_term(
         return None;
     }
     let hidden = hidden(&shares, &residual.unbalance.iter().map(|own| own.norm()).collect::<Vec<f64>>());
-    let levers = transfer.matrix().row_iter();
-    let sizes =
-        levers.map(|row| row.iter().zip(&hidden).map(|(lever, own)| lever.abs() * own).sum()).collect();
+    let levers = transfer.levers();
+    let sizes = levers
+        .iter()
+        .map(|row| row.iter().zip(&hidden).map(|(lever, own)| lever.abs() * own).sum())
+        .collect();
     Some(SystematicTerm { name: "one end showing in the other".into(), sizes, shrinks: ShrinksWith::Nothing })
 }
 

@@ -81,8 +81,7 @@ pub fn limits_at_correction_planes(
 /// |u_i| ≤ Σ_k |(T·A⁺)_ik|·|v_k|, so readings |v_k| ≤ c·scale_k with c = min_i T_i/Σ_k |(T·A⁺)_ik|·scale_k meet every
 /// limit whatever their phases. The coefficients count as exact; readings above may meet the limit as well. `None`
 /// if the sizes do not fit, or no reading says anything.
-#[must_use]
-pub fn sure_reading(moved: &CMatrix, limits: &[UnbalanceAmount], scales: &[f64]) -> Option<Vec<f64>> {
+pub(crate) fn sure_reading(moved: &CMatrix, limits: &[UnbalanceAmount], scales: &[f64]) -> Option<Vec<f64>> {
     if moved.shape() != (limits.len(), scales.len()) {
         return None;
     }

@@ -23,9 +23,8 @@ pub use budget::{
 };
 pub use crosstalk::crosstalk_term;
 pub use evidence::{Evidence, Withheld, budget_of};
-pub use limits::{
-    CorrectionPlaneLimit, centrifugal_newtons, grams_at, limits_at_correction_planes, sure_reading,
-};
+pub(crate) use limits::sure_reading;
+pub use limits::{CorrectionPlaneLimit, centrifugal_newtons, grams_at, limits_at_correction_planes};
 pub use mounting::{MountingScatter, mounting_scatter};
 pub use next_step::NextStep;
 pub use parts::{Criterion, LimitFault, PlaneLimit, Rated, planes_of_part};

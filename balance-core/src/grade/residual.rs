@@ -35,7 +35,8 @@ pub enum ResidualFault {
 
 /// What is left at one speed, as unbalance in the correction planes, with its uncertainty by where it comes from.
 ///
-/// Covariances are complex, planes × planes, per component, (g·mm)².
+/// Its covariances are complex, planes × planes, per component, (g·mm)²; [`budget_of`](super::budget_of) gives what they
+/// come to where the limit holds.
 #[derive(Debug, Clone)]
 pub struct MeasuredResidual {
     /// Index of the speed group.
@@ -45,13 +46,13 @@ pub struct MeasuredResidual {
     /// For each correction plane whether the runs tell how the shaft answers a mass there.
     pub told: Vec<bool>,
     /// From the check readings' own noise (their mean's).
-    pub reading: Option<CMatrix>,
+    pub(super) reading: Option<CMatrix>,
     /// From the steps of the dials, which equal repeats do not average away.
-    pub steps: Option<CMatrix>,
+    pub(super) steps: Option<CMatrix>,
     /// From the influence coefficients.
-    pub coefficients: Option<CMatrix>,
+    pub(super) coefficients: Option<CMatrix>,
     /// From placing and weighing the trial masses by hand.
-    pub placement: Option<CMatrix>,
+    pub(super) placement: Option<CMatrix>,
     /// What readings below the dials' scale leave open.
     pub below: BelowScale,
     /// The part of the readings that no plane explains; `None` with as many sensors as planes.

@@ -97,9 +97,14 @@ impl Transfer {
         Ok(Self { matrix, cautions })
     }
 
-    /// A row for each tolerance plane, a column for each correction plane.
+    /// For each tolerance plane the levers of the correction planes: how much of an unbalance there acts here.
     #[must_use]
-    pub fn matrix(&self) -> &RMatrix {
+    pub fn levers(&self) -> Vec<Vec<f64>> {
+        self.matrix.row_iter().map(|row| row.iter().copied().collect()).collect()
+    }
+
+    /// A row for each tolerance plane, a column for each correction plane.
+    pub(super) fn matrix(&self) -> &RMatrix {
         &self.matrix
     }
 
@@ -121,8 +126,7 @@ impl Transfer {
 
     /// T·C·Tᴴ: the covariance in the tolerance planes from the full one in the correction planes; `None` if C has
     /// another size.
-    #[must_use]
-    pub fn covariance(&self, covariance: &CMatrix) -> Option<CMatrix> {
+    pub(crate) fn covariance(&self, covariance: &CMatrix) -> Option<CMatrix> {
         let planes = self.matrix.ncols();
         if covariance.shape() != (planes, planes) {
             return None;
@@ -133,8 +137,7 @@ impl Transfer {
 
     /// T·M for a matrix with a row for each correction plane, such as the pseudo-inverse of the influence
     /// coefficients; `None` if M has another number of rows.
-    #[must_use]
-    pub fn times(&self, matrix: &CMatrix) -> Option<CMatrix> {
+    pub(crate) fn times(&self, matrix: &CMatrix) -> Option<CMatrix> {
         (matrix.nrows() == self.matrix.ncols())
             .then(|| self.matrix.map(|lever| Complex64::new(lever, 0.0)) * matrix)
     }

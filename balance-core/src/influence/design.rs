@@ -72,7 +72,7 @@ impl Layout {
     }
 
     /// The design matrix, unweighted.
-    pub fn matrix(&self, set: &RunSet, rows: &[usize], roles: &[Role], clock: &[f64]) -> CMatrix {
+    pub(super) fn matrix(&self, set: &RunSet, rows: &[usize], roles: &[Role], clock: &[f64]) -> CMatrix {
         let mut matrix = CMatrix::zeros(rows.len(), self.columns());
         let one = Complex64::new(1.0, 0.0);
         for (at, (&index, role)) in rows.iter().zip(roles).enumerate() {

@@ -5,7 +5,7 @@ use num_complex::Complex64;
 use super::design::{Layout, Role, known_coefficients};
 use super::prior::SensorPrior;
 use crate::chance::chi_squared_quantile;
-use crate::linear::{CMatrix, CVector, gain, refined, singular_values, whitening};
+use crate::linear::{CMatrix, CVector, gain, refined, rows, singular_values, whitening};
 use crate::run::{Observed, ReadingNoise, RunKind, RunSet, crosstalk};
 use crate::shaft::{PlaneId, SensorId};
 
@@ -184,9 +184,15 @@ impl SensorFit {
         self.variance(&direct, &columns).map(|variance| variance.total)
     }
 
-    /// Full complex covariance `E(ε·εᴴ)` of the coefficients, like that of a prior; `None` without a figure for the noise.
+    /// Full complex covariance `E(ε·εᴴ)` of the coefficients, planes × planes, like that of a prior; `None` without a
+    /// figure for the noise.
     #[must_use]
-    pub fn coefficient_covariance(&self) -> Option<CMatrix> {
+    pub fn coefficient_covariance(&self) -> Option<Vec<Vec<Complex64>>> {
+        self.covariance_matrix().map(|matrix| rows(&matrix))
+    }
+
+    /// The same to calculate with.
+    pub(super) fn covariance_matrix(&self) -> Option<CMatrix> {
         let planes = self.coefficients.len();
         if self.known {
             return Some(CMatrix::zeros(planes, planes));
@@ -406,9 +412,9 @@ impl Regression<'_> {
     fn prior_rows(&self) -> Result<Option<(CMatrix, CVector)>, FitFault> {
         let Some(prior) = self.input.prior.filter(|_| self.known.is_none()) else { return Ok(None) };
         // Per component, like every other variance here.
-        let halved = &prior.covariance * Complex64::new(0.5, 0.0);
-        let matrix = whitening(&halved).ok_or(FitFault::OutOfRange)?;
-        let values = &matrix * &prior.mean;
+        let (mean, covariance) = prior.matrices().ok_or(FitFault::OutOfRange)?;
+        let matrix = whitening(&(covariance * Complex64::new(0.5, 0.0))).ok_or(FitFault::OutOfRange)?;
+        let values = &matrix * mean;
         Ok(Some((matrix, values)))
     }
 
@@ -650,10 +656,10 @@ fn finish(rows: Vec<usize>, layout: Layout, solved: Solved, scatter: Scatter, kn
 impl SensorFit {
     /// How far the fitted coefficients are from what sister shafts say, squared, in their standard deviations.
     pub(super) fn prior_distance(&self, prior: &SensorPrior) -> f64 {
-        let halved = &prior.covariance * Complex64::new(0.5, 0.0);
-        whitening(&halved).map_or(0.0, |matrix| {
-            (matrix * (CVector::from_column_slice(&self.coefficients) - &prior.mean)).norm_squared()
-        })
+        let Some((mean, covariance)) = prior.matrices() else { return 0.0 };
+        let off = CVector::from_column_slice(&self.coefficients) - mean;
+        whitening(&(covariance * Complex64::new(0.5, 0.0)))
+            .map_or(0.0, |matrix| (matrix * off).norm_squared())
     }
 
     /// Logarithm of the determinant of what the rows (and the prior) say of the columns, ΦᴴWΦ in two components, and

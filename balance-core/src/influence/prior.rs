@@ -1,15 +1,26 @@
 //! What is known of the coefficients before the first run: from sister shafts.
 
-use crate::linear::{CMatrix, CVector};
+use num_complex::Complex64;
+
+use crate::linear::{CMatrix, CVector, from_rows};
 use crate::shaft::SensorId;
 
 /// What sister shafts say of one sensor's coefficients.
 #[derive(Debug, Clone, PartialEq)]
 pub struct SensorPrior {
     /// Mean coefficient for each plane: reading per g·mm.
-    pub mean: CVector,
-    /// Complex covariance `E(δ·δᴴ)` of a new shaft's coefficients about that mean; Hermitian, positive definite.
-    pub covariance: CMatrix,
+    pub mean: Vec<Complex64>,
+    /// Complex covariance `E(δ·δᴴ)` of a new shaft's coefficients about that mean, planes × planes; Hermitian, positive
+    /// definite.
+    pub covariance: Vec<Vec<Complex64>>,
+}
+
+impl SensorPrior {
+    /// Mean and covariance to calculate with; `None` if their sizes do not fit.
+    pub(super) fn matrices(&self) -> Option<(CVector, CMatrix)> {
+        let covariance = from_rows(&self.covariance).filter(|own| own.nrows() == self.mean.len())?;
+        Some((CVector::from_column_slice(&self.mean), covariance))
+    }
 }
 
 /// What sister shafts say, by speed group and sensor.

@@ -3,7 +3,6 @@
 use num_complex::Complex64;
 
 use super::{Influence, Options, OwnAnswers, Prior, SensorFit, SensorPrior, estimate};
-use crate::linear::{CMatrix, CVector};
 use crate::quantity::Speed;
 use crate::run::{Convention, MassAngle, RunSet};
 use crate::shaft::Shows;
@@ -107,17 +106,11 @@ impl ShaftAnswers {
 impl SensorAnswers {
     /// What the shaft's own runs say; `None` if the figures are damaged or say nothing.
     pub(super) fn own(&self) -> Option<OwnAnswers> {
-        let (coefficients, covariance) = (vector(&self.coefficients), matrix(&self.covariance)?);
-        if coefficients.len() != covariance.nrows() {
-            return None;
-        }
+        let (coefficients, covariance) = (vector(&self.coefficients), matrix(&self.covariance));
         match &self.prior {
             None => OwnAnswers::new(&coefficients, &covariance),
             Some(prior) => {
-                let prior = SensorPrior { mean: vector(&prior.mean), covariance: matrix(&prior.covariance)? };
-                if prior.mean.len() != prior.covariance.nrows() {
-                    return None;
-                }
+                let prior = SensorPrior { mean: vector(&prior.mean), covariance: matrix(&prior.covariance) };
                 OwnAnswers::without_prior(&coefficients, &covariance, &prior)
             }
         }
@@ -153,12 +146,12 @@ impl Mirror {
         }
     }
 
-    pub fn vector(self, vector: &CVector) -> CVector {
-        if self == Self::Mirrored { vector.conjugate() } else { vector.clone() }
+    pub fn vector(self, vector: &[Complex64]) -> Vec<Complex64> {
+        vector.iter().map(|value| if self == Self::Mirrored { value.conj() } else { *value }).collect()
     }
 
-    pub fn matrix(self, matrix: &CMatrix) -> CMatrix {
-        if self == Self::Mirrored { matrix.conjugate() } else { matrix.clone() }
+    pub fn matrix(self, rows: &[Vec<Complex64>]) -> Vec<Vec<Complex64>> {
+        rows.iter().map(|row| self.vector(row)).collect()
     }
 
     fn sensor(
@@ -175,7 +168,7 @@ impl Mirror {
         Some(SensorAnswers {
             name: sensor.name.clone(),
             unit: sensor.unit.clone(),
-            coefficients: pairs(&self.vector(&CVector::from_column_slice(&fit.coefficients))),
+            coefficients: pairs(&self.vector(&fit.coefficients)),
             covariance: rows(&self.matrix(&covariance)),
             prior: prior.map(|prior| PriorAnswers {
                 mean: pairs(&self.vector(&prior.mean)),
@@ -185,24 +178,18 @@ impl Mirror {
     }
 }
 
-fn pairs(vector: &CVector) -> Vec<Pair> {
+fn pairs(vector: &[Complex64]) -> Vec<Pair> {
     vector.iter().map(|value| [value.re, value.im]).collect()
 }
 
-fn rows(matrix: &CMatrix) -> Vec<Vec<Pair>> {
-    matrix.row_iter().map(|row| row.iter().map(|value| [value.re, value.im]).collect()).collect()
+fn rows(matrix: &[Vec<Complex64>]) -> Vec<Vec<Pair>> {
+    matrix.iter().map(|row| pairs(row)).collect()
 }
 
-fn vector(pairs: &[Pair]) -> CVector {
-    CVector::from_iterator(pairs.len(), pairs.iter().map(|[re, im]| Complex64::new(*re, *im)))
+fn vector(pairs: &[Pair]) -> Vec<Complex64> {
+    pairs.iter().map(|[re, im]| Complex64::new(*re, *im)).collect()
 }
 
-fn matrix(rows: &[Vec<Pair>]) -> Option<CMatrix> {
-    let size = rows.len();
-    rows.iter().all(|row| row.len() == size).then(|| {
-        CMatrix::from_fn(size, size, |row, column| {
-            let [re, im] = rows[row][column];
-            Complex64::new(re, im)
-        })
-    })
+fn matrix(rows: &[Vec<Pair>]) -> Vec<Vec<Complex64>> {
+    rows.iter().map(|row| vector(row)).collect()
 }

@@ -10,7 +10,7 @@ use num_complex::Complex64;
 
 use super::prior::SensorPrior;
 use crate::chance::circle_factor;
-use crate::linear::{CMatrix, CVector, singular_values};
+use crate::linear::{CMatrix, CVector, from_rows, rows, singular_values};
 
 /// So many shafts make a type.
 pub const FEWEST_SHAFTS: usize = 3;
@@ -33,18 +33,23 @@ pub struct OwnAnswers {
 
 impl OwnAnswers {
     /// From coefficients and their complex covariance, estimated from the shaft's own runs alone.
-    /// `None`: they are not finite, or the covariance cannot be inverted.
+    /// `None`: their sizes do not fit, they are not finite, or the covariance cannot be inverted.
     #[must_use]
-    pub fn new(coefficients: &CVector, covariance: &CMatrix) -> Option<Self> {
-        let information = inverse(covariance)?;
-        let weighted = &information * coefficients;
+    pub fn new(coefficients: &[Complex64], covariance: &[Vec<Complex64>]) -> Option<Self> {
+        let covariance = from_rows(covariance).filter(|own| own.nrows() == coefficients.len())?;
+        let information = inverse(&covariance)?;
+        let weighted = &information * CVector::from_column_slice(coefficients);
         weighted.iter().all(|value| value.is_finite()).then_some(Self { information, weighted })
     }
 
     /// From coefficients that were estimated with a prior: what the prior said is taken out again, so that no shaft
     /// speaks twice.
     #[must_use]
-    pub fn without_prior(coefficients: &CVector, covariance: &CMatrix, prior: &SensorPrior) -> Option<Self> {
+    pub fn without_prior(
+        coefficients: &[Complex64],
+        covariance: &[Vec<Complex64>],
+        prior: &SensorPrior,
+    ) -> Option<Self> {
         let both = Self::new(coefficients, covariance)?;
         let before = Self::new(&prior.mean, &prior.covariance)?;
         if both.weighted.len() != before.weighted.len() {
@@ -75,14 +80,12 @@ impl OwnAnswers {
 /// What a type's shafts say together, for one sensor at one speed.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Pool {
-    /// The type's mean coefficients.
-    pub mean: CVector,
-    /// Complex covariance of a shaft's coefficients about the mean, reading noise taken out.
-    pub scatter: CMatrix,
+    pub(super) mean: CVector,
+    scatter: CMatrix,
     /// Complex covariance of the mean.
-    pub mean_covariance: CMatrix,
+    mean_covariance: CMatrix,
     /// Each shaft's best estimate, in the order given.
-    pub shafts: Vec<CVector>,
+    pub(super) shafts: Vec<CVector>,
     /// How many complete shafts they are worth: one known in half its directions counts as a half.
     pub worth: f64,
 }
@@ -199,6 +202,18 @@ impl Iteration<'_> {
 }
 
 impl Pool {
+    /// The type's mean coefficients, plane by plane: reading per g·mm.
+    #[must_use]
+    pub fn mean(&self) -> &[Complex64] {
+        self.mean.as_slice()
+    }
+
+    /// Complex covariance of a shaft's coefficients about the mean, planes × planes, reading noise taken out.
+    #[must_use]
+    pub fn scatter(&self) -> Vec<Vec<Complex64>> {
+        rows(&self.scatter)
+    }
+
     /// What the pool says of the next shaft: its mean, and the scatter with the mean's own uncertainty, widened because
     /// few shafts know their scatter only roughly: (Σ + Cov μ)·k(K−1)², which is Σ·(1+1/K)·k(K−1)² without noise
     /// (`k` is [`circle_factor`], K what the shafts are worth). `None` if they are worth fewer than two.
@@ -206,7 +221,7 @@ impl Pool {
     pub fn prior(&self) -> Option<SensorPrior> {
         let degrees = self.worth - 1.0;
         let covariance = (&self.scatter + &self.mean_covariance).scale(circle_factor(degrees).powi(2));
-        (degrees >= 1.0).then(|| SensorPrior { mean: self.mean.clone(), covariance })
+        (degrees >= 1.0).then(|| SensorPrior { mean: self.mean().to_vec(), covariance: rows(&covariance) })
     }
 
     /// Scatter between shafts as a share of the mean's length, for each plane (complex rms).

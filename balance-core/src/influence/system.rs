@@ -89,8 +89,7 @@ impl<'a> System<'a> {
     }
 
     /// What turns readings into unbalances: planes × lines.
-    #[must_use]
-    pub fn inverse(&self) -> &CMatrix {
+    pub(crate) fn inverse(&self) -> &CMatrix {
         &self.inverse
     }
 
@@ -150,8 +149,7 @@ impl<'a> System<'a> {
     }
 
     /// Moves line variances into the planes: full complex covariance per component, A⁺ S A⁺ᴴ.
-    #[must_use]
-    pub fn plane_covariance(&self, line_variances: &[f64]) -> CMatrix {
+    pub(crate) fn plane_covariance(&self, line_variances: &[f64]) -> CMatrix {
         let spread = CVector::from_iterator(line_variances.len(), line_variances.iter().map(|&v| v.into()));
         &self.inverse * CMatrix::from_diagonal(&spread) * self.inverse.adjoint()
     }
@@ -170,15 +168,14 @@ impl<'a> System<'a> {
     /// Derivative of the pseudo-inverse: G. H. Golub, V. Pereyra, SIAM J. Numer. Anal. 10 (1973) 413 \[from memory\].
     /// Without this term four sensors on two planes with a third of the readings unexplained leave 82 to 92 of 100 true
     /// masses inside their 95 % circles, with it 95 (simulated here, 2026-11).
-    #[must_use]
-    pub fn turning_covariance(&self, loads: &[Complex64]) -> Option<CMatrix> {
+    pub(crate) fn turning_covariance(&self, loads: &[Complex64]) -> Option<CMatrix> {
         let planes = self.planes;
         let tall = self.lines.len() >= self.told.len();
         let load = CVector::from_column_slice(loads);
         let by_line = if tall { self.weighted_left(loads) } else { self.inverse.adjoint() * &load };
         let mut errors = CMatrix::zeros(planes, planes);
         for (line, size) in self.lines.iter().zip(by_line.iter()) {
-            errors += line.fit.coefficient_covariance()?.conjugate() * Complex64::from(size.norm_sqr() / 2.0);
+            errors += line.fit.covariance_matrix()?.conjugate() * Complex64::from(size.norm_sqr() / 2.0);
         }
         let turn = if tall { self.inverse_normal() } else { self.unseen() };
         Some(&turn * errors * turn.adjoint())
@@ -213,7 +210,7 @@ impl<'a> System<'a> {
     pub fn looseness(&self) -> Option<f64> {
         let mut squares = 0.0;
         for line in &self.lines {
-            squares += line.fit.coefficient_covariance()?.trace().re * line.weight * line.weight;
+            squares += line.fit.covariance_matrix()?.trace().re * line.weight * line.weight;
         }
         let weakest = self.parts.values.last().copied().unwrap_or(0.0);
         Some(if weakest > 0.0 { squares.sqrt() / weakest } else { f64::INFINITY })

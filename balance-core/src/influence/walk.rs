@@ -17,9 +17,9 @@ pub struct Walk {
     /// The first shaft (its place in the order given) that answers by the new mean.
     pub since: usize,
     /// Mean coefficients before.
-    pub before: CVector,
+    pub before: Vec<Complex64>,
     /// Mean coefficients from there on.
-    pub after: CVector,
+    pub after: Vec<Complex64>,
     /// Length of the change as a share of the earlier mean.
     pub share: f64,
 }
@@ -62,7 +62,7 @@ impl Pool {
             let (before, after) =
                 (Sums::of(&self.shafts[..since]).mean(), Sums::of(&self.shafts[since..]).mean());
             let share = (&after - &before).norm() / before.norm();
-            Walk { since, before, after, share }
+            Walk { since, before: before.as_slice().to_vec(), after: after.as_slice().to_vec(), share }
         })
     }
 }

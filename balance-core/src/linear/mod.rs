@@ -1,11 +1,13 @@
 //! Matrices: the only place that names the matrix library.
 
 mod complex;
+mod plain;
 mod real_fit;
 mod singular;
 mod symmetric;
 
 pub use complex::{gain, inverse_gain, refined, solve_square, whitening};
+pub use plain::{from_rows, rows};
 pub use real_fit::real_fit;
 pub use singular::{SingularValues, singular_values};
 pub use symmetric::generalised_eigen;

@@ -81,15 +81,13 @@ impl Forecasting {
         correction: &Correction,
         setup: &Setup,
     ) -> Option<Self> {
-        let levers = |row: usize| transfer.matrix().row(row).iter().copied().collect();
-        let place =
-            |(row, limit): (usize, &PlaneLimit)| LimitedPlace { limit: limit.amount, levers: levers(row) };
+        let place = |(limit, levers): (&PlaneLimit, Vec<f64>)| LimitedPlace { limit: limit.amount, levers };
         let placing = |plane: PlaneId| {
             let each = setup.placing_variance(plane, 0.0);
             Placing { share: setup.placing_variance(plane, 1.0) - each, each }
         };
         Some(Self {
-            places: limits.iter().enumerate().map(place).collect(),
+            places: limits.iter().zip(transfer.levers()).map(place).collect(),
             covariance: real_rows(correction.covariance.as_ref()?),
             widening: correction.widening,
             placing: setup.plane_ids().map(placing).collect(),
