@@ -125,14 +125,14 @@ impl Unusable {
 /// use balance_core::influence::{Options, estimate};
 /// use balance_core::quantity::{Angle, Mass};
 /// use balance_core::run::*;
-/// use balance_core::shaft::{CorrectionPlane, Sensor};
+/// use balance_core::shaft::{CorrectionPlane, PlaneId, Sensor};
 ///
 /// let run = |label: &str, kind, masses| Run {
 ///     label: label.into(), kind, speed: None, mounting: String::new(), minutes: None, on_top_of: None, masses,
 ///     readings: vec![SensorReading::Shown { amplitude: 1.0, phase: Angle::ZERO }],
 /// };
 /// let trial = PlacedMass {
-///     plane: 0, change: Change::Added, mass: Mass::from_grams(10.0).unwrap(), angle: Angle::ZERO, radius: None,
+///     plane: PlaneId::new(0), change: Change::Added, mass: Mass::from_grams(10.0).unwrap(), angle: Angle::ZERO, radius: None,
 ///     bead: Mass::ZERO,
 /// };
 /// let setup = Setup {

@@ -201,7 +201,7 @@ impl Budget {
     ///
     /// # Method
     ///
-    /// sqrt(Σ (s_k·c(ν_k))²) with [`circle_factor`] c. Widening each term by its own factor never gives less than
+    /// sqrt(Σ (s_k·c(ν_k))²) with `circle_factor` c. Widening each term by its own factor never gives less than
     /// the Welch–Satterthwite combination, and we chose it over that one because reading and coefficient terms rest
     /// on the same estimated noise (Welch–Satterthwite supposes independent estimates) and because with it one more
     /// source of error can never make the answer surer. Simulated here in 2026 with a shaft exactly at its limit and

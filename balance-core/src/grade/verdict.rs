@@ -206,7 +206,7 @@ impl Question<'_> {
     ///
     /// # Method
     ///
-    /// The amount of a vector with circular noise follows the law of [`Rice`]. With P_i = P(|u_i| ≤ T_i − Δ_i):
+    /// The amount of a vector with circular noise follows the law of Rice. With P_i = P(|u_i| ≤ T_i − Δ_i):
     /// meets if Σ(1 − P_i) ≤ 0.05. With P_i = P(|u_i| ≤ T_i + Δ_i): exceeds if the least P_i ≤ 0.05. Else
     /// undecided. Without any figure for the noise it is undecided.
     ///

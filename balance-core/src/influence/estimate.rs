@@ -152,14 +152,14 @@ impl Influence {
 /// use balance_core::influence::{Options, estimate};
 /// use balance_core::quantity::{Angle, Mass};
 /// use balance_core::run::*;
-/// use balance_core::shaft::{CorrectionPlane, Sensor};
+/// use balance_core::shaft::{CorrectionPlane, PlaneId, Sensor};
 ///
 /// let run = |label: &str, kind, masses, amplitude| Run {
 ///     label: label.into(), kind, speed: None, mounting: String::new(), minutes: None, on_top_of: None, masses,
 ///     readings: vec![SensorReading::Shown { amplitude, phase: Angle::ZERO }],
 /// };
 /// let trial = PlacedMass {
-///     plane: 0, change: Change::Added, mass: Mass::from_grams(2.0).unwrap(), angle: Angle::ZERO, radius: None,
+///     plane: PlaneId::new(0), change: Change::Added, mass: Mass::from_grams(2.0).unwrap(), angle: Angle::ZERO, radius: None,
 ///     bead: Mass::from_grams(0.0).unwrap(),
 /// };
 /// let setup = Setup {

@@ -216,7 +216,7 @@ impl Pool {
 
     /// What the pool says of the next shaft: its mean, and the scatter with the mean's own uncertainty, widened because
     /// few shafts know their scatter only roughly: (Σ + Cov μ)·k(K−1)², which is Σ·(1+1/K)·k(K−1)² without noise
-    /// (`k` is [`circle_factor`], K what the shafts are worth). `None` if they are worth fewer than two.
+    /// (`k` is `circle_factor`, K what the shafts are worth). `None` if they are worth fewer than two.
     #[must_use]
     pub fn prior(&self) -> Option<SensorPrior> {
         let degrees = self.worth - 1.0;

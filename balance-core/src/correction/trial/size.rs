@@ -40,13 +40,13 @@ const CLEARLY_LARGER: f64 = 1.2;
 /// use balance_core::correction::{TrialBounds, TrialQuestion, trial_advice};
 /// use balance_core::quantity::parse;
 /// use balance_core::run::{Convention, Noise, Setup};
-/// use balance_core::shaft::CorrectionPlane;
+/// use balance_core::shaft::{CorrectionPlane, PlaneId};
 /// let plane = CorrectionPlane { radius: Some(parse("45 mm")?), ..CorrectionPlane::named("front") };
 /// let setup = Setup {
 ///     planes: vec![plane], sensors: vec![], convention: Convention::unstated(), noise: Noise::not_stated(),
 /// };
 /// let advice = trial_advice(&TrialQuestion {
-///     setup: &setup, plane: 0, permissible: Some(parse("450 g.mm")?), bounds: TrialBounds::default(),
+///     setup: &setup, plane: PlaneId::new(0), permissible: Some(parse("450 g.mm")?), bounds: TrialBounds::default(),
 ///     runs: None, known: None,
 /// });
 /// let trial = advice.trial().expect("what may be left is known");

@@ -50,18 +50,18 @@ impl Room {
     /// ```
     /// use balance_core::correction::weights::{Room, WidthFrom};
     /// use balance_core::quantity::{Angle, Length, Mass};
-    /// use balance_core::shaft::{StampedWeight, WeldOn, WeldedBefore};
+    /// use balance_core::shaft::{PlaneId, StampedWeight, WeldOn, WeldedBefore};
     /// # fn main() -> Result<(), Box<dyn std::error::Error>> {
     /// let mut fifteen = StampedWeight::new(Mass::from_grams(15.0)?)?;
     /// fifteen.width = Some(Length::from_millimetres(30.0)?);
     /// let stock = [WeldOn::Stamped(fifteen)];
     /// let bead = Mass::from_grams(1.0)?;
     /// // 16 g without a bead of its own: the 15 g piece with its bead of 1 g.
-    /// let old = WeldedBefore::new(0, Mass::from_grams(16.0)?, Angle::ZERO);
+    /// let old = WeldedBefore::new(PlaneId::new(0), Mass::from_grams(16.0)?, Angle::ZERO);
     /// let room = Room::of(&old, &stock, bead);
     /// assert_eq!((room.width.millimetres(), room.from), (30.0, WidthFrom::Box { stock: 0 }));
     /// // 20 g of the same strip: 40 mm.
-    /// let old = WeldedBefore::new(0, Mass::from_grams(20.0)?, Angle::ZERO);
+    /// let old = WeldedBefore::new(PlaneId::new(0), Mass::from_grams(20.0)?, Angle::ZERO);
     /// let room = Room::of(&old, &stock, bead);
     /// assert_eq!((room.width.millimetres(), room.from), (40.0, WidthFrom::Mass));
     /// # Ok(())
