@@ -1,5 +1,7 @@
 //! The design matrix of one sensor at one speed: which columns there are and what stands in them.
 
+use std::collections::HashMap;
+
 use num_complex::Complex64;
 
 use crate::linear::CMatrix;
@@ -117,9 +119,8 @@ pub(super) fn known_coefficients(sensor: &Sensor, planes: usize) -> Option<Vec<C
 /// warms up comes to rest.
 pub(super) fn clock(set: &RunSet) -> Vec<f64> {
     let rows = set.rows();
-    let place = |at: usize| rows[..at].iter().filter(|row| row.run.mounting == rows[at].run.mounting).count();
     let timed: Option<Vec<f64>> = rows.iter().map(|row| row.run.minutes).collect();
-    let mut clock = timed.unwrap_or_else(|| (0..rows.len()).map(|at| place(at) as f64).collect());
+    let mut clock = timed.unwrap_or_else(|| places_within_mountings(rows));
     for group in 0..set.groups().len() {
         let of_group = |at: &usize| rows[*at].group == group;
         let tells = |at: &usize| matches!(rows[*at].run.kind, RunKind::Initial | RunKind::Trial);
@@ -132,6 +133,16 @@ pub(super) fn clock(set: &RunSet) -> Vec<f64> {
         }
     }
     clock
+}
+
+/// How many rows of its mounting stand before each row.
+fn places_within_mountings(rows: &[Row]) -> Vec<f64> {
+    let mut counted: HashMap<&str, f64> = HashMap::new();
+    let mut place = |row| {
+        let count = counted.entry(row).or_insert(0.0);
+        std::mem::replace(count, *count + 1.0)
+    };
+    rows.iter().map(|row| place(&*row.run.mounting)).collect()
 }
 
 /// Whether some mounting of a group has an initial run before and after a trial run: then the runs tell a drift.

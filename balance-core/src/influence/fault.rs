@@ -13,7 +13,7 @@ pub enum InfluenceFault {
         speed: Option<String>,
     },
     /// Planes that always changed together: the runs cannot tell their effects apart.
-    #[error("the runs cannot tell the effects of {} apart{}", planes.join(" and "), at_speed(speed.as_deref()))]
+    #[error("the runs cannot tell the effects of {} apart{}", together(planes), at_speed(speed.as_deref()))]
     PlanesNotSeparated {
         /// The planes' names.
         planes: Vec<String>,
@@ -77,4 +77,9 @@ impl InfluenceFault {
 
 fn at_speed(speed: Option<&str>) -> String {
     speed.map(|speed| format!(" at {speed}")).unwrap_or_default()
+}
+
+/// The planes by name; where rounding hides which they are, all that were tried.
+fn together(planes: &[String]) -> String {
+    if planes.is_empty() { "the places".into() } else { planes.join(" and ") }
 }
