@@ -75,7 +75,7 @@ fn files_of_a_record_are_written_and_never_over_others() {
     said(&archive, &["show", "1", "--into", &into]).expect("its files are written");
     let runs = std::fs::read(Path::new(&into).join("runs.csv")).expect("the runs file");
     assert_eq!(runs, record(7).inputs[2].1);
-    assert!(matches!(said(&archive, &["show", "1", "--into", &into]), Err(ArchiveCommandFault::Writing(_))));
+    assert!(matches!(said(&archive, &["show", "1", "--into", &into]), Err(ArchiveCommandFault::Files(_))));
 }
 
 #[test]

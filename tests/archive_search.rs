@@ -156,7 +156,7 @@ fn an_archive_of_version_1_opens() {
     let folder = tempfile::tempdir().expect("a folder");
     let path = folder.path().join("v1.sqlite");
     std::fs::copy(concat!(env!("CARGO_MANIFEST_DIR"), "/archives/v1.sqlite"), &path).expect("the kept file");
-    let mut archive = SqliteArchive::open(&path, Opening::default()).expect("it opens");
+    let mut archive = SqliteArchive::open_or_create(&path, Opening::default()).expect("it opens");
     let report = archive.check().expect("the check runs");
     assert_eq!((report.records, report.faults), (5, vec![]));
     assert_eq!(report.last.to_string(), include_str!("archives/v1.digest").trim());

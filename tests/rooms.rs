@@ -21,9 +21,9 @@ const ROOMS: [&str; 11] = [
 /// The rooms of the program and what each may use of the others. `command` is the top: it calls every room, and every room
 /// that leads through a job (`stand`) calls the same commands' one way to open it.
 const PROGRAM: [(&str, &[&str]); 8] = [
-    ("files", &["files"]),
+    ("files", &["clean", "files"]),
     ("typed", &["files"]),
-    ("archive", &[]),
+    ("archive", &["clean", "files"]),
     ("draw", &[]),
     ("print", &["files", "view"]),
     ("report", &["archive", "draw", "files", "picture", "print", "report", "view"]),

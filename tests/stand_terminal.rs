@@ -3,9 +3,11 @@
 #![expect(clippy::unwrap_used, clippy::panic, reason = "tests")]
 
 use std::process::Command;
+use std::time::{Duration, Instant};
 
 use balance_tests::program::balance;
 use balance_tests::stand::{WHOLE, answer, empty_job};
+use rexpect::process::{Signal, WaitStatus};
 use rexpect::session::{PtySession, spawn_command};
 
 const PROGRAM: &str = env!("CARGO_BIN_EXE_balance-under-test");
@@ -13,7 +15,24 @@ const PROGRAM: &str = env!("CARGO_BIN_EXE_balance-under-test");
 fn start(folder: &std::path::Path) -> PtySession {
     let mut command = Command::new(PROGRAM);
     command.arg("stand").arg(folder).env("LC_ALL", "C.UTF-8").env("TERM", "xterm");
-    spawn_command(command, Some(20_000)).unwrap()
+    let mut session = spawn_command(command, Some(20_000)).unwrap();
+    // A test that gives up leaves nothing running, even if the program listens to no signal.
+    session.process_mut().set_kill_timeout(Some(1000));
+    session
+}
+
+/// Waits for the program's end, but not for ever: what is still there after 20 s is killed.
+fn ended(session: &mut PtySession) -> String {
+    let end = Instant::now() + Duration::from_secs(20);
+    while Instant::now() < end {
+        match session.process().status() {
+            Some(WaitStatus::StillAlive) | None => std::thread::sleep(Duration::from_millis(20)),
+            Some(status) => return format!("{status:?}"),
+        }
+    }
+    session.process_mut().set_kill_timeout(Some(1000));
+    let _ = session.process_mut().kill(Signal::SIGKILL);
+    panic!("the program did not end in 20 s");
 }
 
 /// Goes on until the job is done or `stop` says so; returns what was on the terminal.
@@ -48,8 +67,8 @@ fn a_whole_job_in_a_terminal_gives_the_file_that_a_careful_hand_writes() {
     let folder = empty_job(above.path()).unwrap();
     let mut session = start(&folder);
     let log = drive(&mut session, |_| false);
-    let status = session.process().wait().unwrap();
-    assert!(format!("{status:?}").contains("Exited"), "{status:?}");
+    let status = ended(&mut session);
+    assert!(status.contains("Exited"), "{status}");
     assert!(log.contains("Saved: 1 initial, 2 trial, 1 tried, 1 check."), "{log}");
     assert!(log.contains('\u{7}'), "a bell on a terminal");
     // The session hands on every byte as a letter of its own.
@@ -85,8 +104,8 @@ fn an_interrupt_keeps_everything_that_was_taken() {
     assert!(log.contains("Taken: run 2"), "{log}");
     session.send("5.3").unwrap();
     session.send_control('c').unwrap();
-    let status = session.process().wait().unwrap();
-    assert!(format!("{status:?}").contains("SIGINT"), "{status:?}");
+    let status = ended(&mut session);
+    assert!(status.contains("SIGINT"), "{status}");
     let runs = std::fs::read_to_string(folder.join("runs.csv")).unwrap();
     assert_eq!(runs.lines().count(), 3, "{runs}");
     let log = drive(&mut start(&folder), |_| false);

@@ -2,6 +2,7 @@
 
 pub mod archive;
 pub mod args;
+pub mod clean;
 pub mod command;
 pub mod draw;
 pub mod exit;
@@ -16,10 +17,14 @@ pub mod typed;
 pub mod view;
 
 use std::ffi::OsString;
+use std::io::Write as _;
+use std::panic::AssertUnwindSafe;
 
 use clap::Parser;
 
-use args::Arguments;
+use args::{Arguments, Command};
+use clean::{Clean, Escape};
+use command::archive::ArchiveVerb;
 use exit::Exit;
 use streams::{MayHangUp, Streams};
 
@@ -30,19 +35,39 @@ pub fn main() -> std::process::ExitCode {
     let mut answer = std::io::BufWriter::new(std::io::stdout().lock());
     let mut talk = std::io::stderr().lock();
     let mut streams = Streams { input: &mut input, answer: &mut answer, talk: &mut talk };
-    std::process::ExitCode::from(run(std::env::args_os(), &mut streams).code())
+    let work = || run(std::env::args_os(), &mut streams);
+    let exit = std::panic::catch_unwind(AssertUnwindSafe(work)).unwrap_or_else(|_| {
+        let sorry = "this is a fault of the program, not of your files: what it said was written is written, nothing else; \
+                     please report the words above together with the job's folder";
+        // If this cannot be told either, the exit status still says it.
+        let _ = writeln!(talk, "{sorry}");
+        Exit::CouldNot
+    });
+    std::process::ExitCode::from(exit.code())
 }
 
-/// Runs the program with these arguments (the program's name first) and streams.
+/// Runs the program with these arguments (the program's name first) and streams. Every text goes out through
+/// [`Clean`](clean::Clean).
 pub fn run(arguments: impl IntoIterator<Item = OsString>, streams: &mut Streams<'_>) -> Exit {
     let asked = Arguments::try_parse_from(arguments);
-    let at_the_stand = matches!(&asked, Ok(Arguments { command: args::Command::Stand(_), .. }));
-    let done = if at_the_stand {
-        answered(asked, streams)
-    } else {
-        let (mut answer, mut talk) = (MayHangUp::new(streams.answer), MayHangUp::new(streams.talk));
-        let input = &mut *streams.input;
-        answered(asked, &mut Streams { input, answer: &mut answer, talk: &mut talk })
+    let form = asked.as_ref().map_or(Form::Text, Form::of);
+    let mut talk = Clean::new(streams.talk, Escape::Shown);
+    let input = &mut *streams.input;
+    let done = match form {
+        Form::AtTheStand => {
+            let mut answer = Clean::new(streams.answer, Escape::ShownWithBells);
+            answered(asked, &mut Streams { input, answer: &mut answer, talk: &mut talk })
+        }
+        Form::Verbatim => {
+            let (mut answer, mut talk) = (MayHangUp::new(streams.answer), MayHangUp::new(&mut talk));
+            answered(asked, &mut Streams { input, answer: &mut answer, talk: &mut talk })
+        }
+        Form::Text | Form::Json => {
+            let escape = if form == Form::Json { Escape::Json } else { Escape::Shown };
+            let mut answer = Clean::new(streams.answer, escape);
+            let (mut answer, mut talk) = (MayHangUp::new(&mut answer), MayHangUp::new(&mut talk));
+            answered(asked, &mut Streams { input, answer: &mut answer, talk: &mut talk })
+        }
     };
     match done {
         Ok(exit) => exit,
@@ -50,9 +75,40 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>, streams: &mut Streams<
         Err(error) if error.kind() == std::io::ErrorKind::BrokenPipe => Exit::CouldNot,
         Err(error) => {
             // If this cannot be told either, the exit status still says it.
-            let _ = writeln!(streams.talk, "the answer could not be written: {error}");
+            let _ = writeln!(talk, "the answer could not be written: {error}");
             Exit::CouldNot
         }
+    }
+}
+
+/// What kind of answer a verb gives.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Form {
+    Text,
+    Json,
+    /// Questions and answers: if nobody listens, there is nothing to go on for.
+    AtTheStand,
+    /// A stored file, byte for byte.
+    Verbatim,
+}
+
+impl Form {
+    fn of(asked: &Arguments) -> Self {
+        let json = match &asked.command {
+            Command::Stand(_) => return Self::AtTheStand,
+            Command::Archive(archive) => match archive.verb {
+                ArchiveVerb::Report { .. } => return Self::Verbatim,
+                ArchiveVerb::Export { csv } => !csv,
+                _ => archive.json,
+            },
+            Command::Correct(correct) => correct.job.json,
+            Command::Verify(verify) => verify.job.json,
+            Command::Shaft(shaft) => shaft.job.json,
+            Command::Limits(job) | Command::Explain(job) => job.json,
+            Command::Job(_) => true,
+            _ => false,
+        };
+        if json { Self::Json } else { Self::Text }
     }
 }
 

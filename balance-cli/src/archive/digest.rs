@@ -27,6 +27,19 @@ impl Digest {
         bytes.try_into().ok().map(Self)
     }
 
+    /// From 64 hexadecimal digits, as it is printed.
+    #[must_use]
+    pub fn from_hex(text: &str) -> Option<Self> {
+        if text.len() != 64 || !text.is_ascii() {
+            return None;
+        }
+        let mut bytes = [0; 32];
+        for (at, byte) in bytes.iter_mut().enumerate() {
+            *byte = u8::from_str_radix(text.get(2 * at..2 * at + 2)?, 16).ok()?;
+        }
+        Some(Self(bytes))
+    }
+
     /// Its 32 bytes.
     #[must_use]
     pub fn bytes(&self) -> &[u8; 32] {
@@ -166,6 +179,9 @@ mod tests {
     fn sha_256_of_abc() {
         let wanted = "ba7816bf8f01cfea414140de5dae2223b00361a396177a9cb410ff61f20015ad";
         assert_eq!(Digest::of(b"abc").to_string(), wanted);
+        assert_eq!(Digest::from_hex(wanted), Some(Digest::of(b"abc")));
+        assert_eq!(Digest::from_hex(&wanted[1..]), None);
+        assert_eq!(Digest::from_hex(&"é".repeat(32)), None);
     }
 
     #[test]

@@ -1,25 +1,42 @@
 //! Records as JSON and CSV, for other programs.
 
 use balance_core::quantity::{Length, Speed};
+use base64::Engine as _;
+use base64::engine::general_purpose::STANDARD;
 use serde_json::{Value, json};
 
 use super::operations::{CheckFault, CheckReport};
-use super::{Record, RecordLine, Role};
+use super::{Record, RecordFile, RecordLine, Role};
 use balance_core::influence::{TypeReport, TypeSensor};
 
 /// One record as one JSON object on one line: its fields, its input files verbatim, its result and its answers. Report and
 /// attachments are named with their digests; bytes that are not text are written in hexadecimal.
 #[must_use]
 pub fn json_of(record: &Record) -> String {
+    object(record, |_| None)
+}
+
+/// The same with the bytes of report and attachments too (in base64, RFC 4648): everything a record holds.
+#[must_use]
+pub fn json_whole(record: &Record) -> String {
+    object(record, |bytes| Some(STANDARD.encode(bytes)))
+}
+
+fn object(record: &Record, encoded: fn(&[u8]) -> Option<String>) -> String {
     let line = &record.line;
     let files = |role| -> Vec<Value> {
         record.files_of(role).map(|file| content(&file.name, &file.digest.to_string(), &file.bytes)).collect()
     };
     let named = |role| -> Vec<Value> {
-        record
-            .files_of(role)
-            .map(|file| json!({"name": file.name, "bytes": file.bytes.len(), "sha256": file.digest.to_string()}))
-            .collect()
+        let one = |file: &RecordFile| {
+            let mut all =
+                json!({"name": file.name, "bytes": file.bytes.len(), "sha256": file.digest.to_string()});
+            if let Some(encoded) = encoded(&file.bytes) {
+                all["base64"] = encoded.into();
+            }
+            all
+        };
+        record.files_of(role).map(one).collect()
     };
     let parsed =
         |role| record.text_of(role).map(|text| serde_json::from_str(text).unwrap_or_else(|_| json!(text)));
@@ -110,6 +127,7 @@ pub fn json_of_check(report: &CheckReport) -> String {
         "files": report.files,
         "newest_sha256": report.last.to_string(),
         "faults": report.faults.iter().map(fault).collect::<Vec<Value>>(),
+        "notes": report.notes,
     })
     .to_string()
 }
@@ -155,24 +173,25 @@ pub fn csv_of(lines: &[RecordLine]) -> String {
     let mut write =
         |row: &[String]| table.write_record(row).expect("memory takes every row of the header's length");
     write(&HEADER.map(String::from));
+    let words = |text: &str| no_formula(text);
     for line in lines {
         write(&[
             line.id.to_string(),
             line.made_at.clone(),
-            line.number.clone(),
-            line.customer.clone(),
-            line.unit.clone(),
-            line.tag.clone(),
-            line.technician.clone(),
-            line.shaft_type.clone().unwrap_or_default(),
+            words(&line.number),
+            words(&line.customer),
+            words(&line.unit),
+            words(&line.tag),
+            words(&line.technician),
+            line.shaft_type.as_deref().map(words).unwrap_or_default(),
             number(line.tube.outer_diameter.map(Length::millimetres)),
             number(line.tube.wall.map(Length::millimetres)),
             number(line.tube.length.map(Length::millimetres)),
             line.verdict.clone().unwrap_or_default(),
-            line.grade.clone().unwrap_or_default(),
+            line.grade.as_deref().map(words).unwrap_or_default(),
             number(line.service_speed.map(Speed::rpm)),
-            line.marks.clone(),
-            line.weights.clone(),
+            words(&line.marks),
+            words(&line.weights),
             id(line.supersedes),
             id(line.superseded_by),
             line.digest.to_string(),
@@ -180,4 +199,10 @@ pub fn csv_of(lines: &[RecordLine]) -> String {
     }
     let bytes = table.into_inner().expect("memory takes every row");
     String::from_utf8(bytes).expect("rows of text are text")
+}
+
+/// A spreadsheet runs a cell that begins like a formula (OWASP, "CSV Injection"): an apostrophe before it makes it a text.
+fn no_formula(text: &str) -> String {
+    let begins = text.starts_with(['=', '+', '-', '@', '\t', '\r']);
+    if begins { format!("'{text}") } else { text.to_owned() }
 }

@@ -15,7 +15,7 @@ pub enum ArchiveFault {
     },
     /// The disk is full or refuses to write.
     #[error(
-        "the disk with the archive {path} is full or refuses to write ({detail}); this record was not stored: make room and do it again"
+        "the disk with the archive {path} is full or refuses to write ({detail}); nothing in it was changed: make room and do it again"
     )]
     Full {
         /// The archive.
@@ -50,6 +50,28 @@ pub enum ArchiveFault {
         found: i64,
         /// The newest layout known here.
         known: i64,
+    },
+    /// The file has nothing in it.
+    #[error(
+        "{path} is an empty file, no archive: if an archive was there it is lost, take the last backup; if none ever was, take the file away"
+    )]
+    Empty {
+        /// The file.
+        path: String,
+    },
+    /// A copy never takes the place of another file.
+    #[error("{path} is there already and was left as it is: name a new file for the copy")]
+    CopyExists {
+        /// The file.
+        path: String,
+    },
+    /// A write-protected archive whose last records are in its log only.
+    #[error(
+        "the archive {path} lies on a write-protected disk and was not closed properly: copy it with its -wal file to a disk that can be written"
+    )]
+    LogLeft {
+        /// The archive.
+        path: String,
     },
     /// The file is something else.
     #[error("{path} is not an archive of this program")]

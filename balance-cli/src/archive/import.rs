@@ -43,8 +43,8 @@ pub fn import(
     make: &mut dyn FnMut(&Path) -> Result<NewRecord, String>,
     progress: &mut dyn FnMut(usize, usize, &Path, &ImportStep),
 ) -> Result<ImportReport, ArchiveFault> {
-    let folders = job_folders(root)?;
-    let mut report = ImportReport::default();
+    let (folders, closed) = job_folders(root)?;
+    let mut report = ImportReport { not_taken: closed, ..ImportReport::default() };
     for (at, folder) in folders.iter().enumerate() {
         let step = match make(folder) {
             Ok(record) => ImportStep::Added(archive.add(&record)?),
@@ -60,24 +60,38 @@ pub fn import(
     Ok(report)
 }
 
-/// Every folder under (and with) `root` that holds a job file, in the order of their names. Links to folders are not
-/// followed.
-fn job_folders(root: &Path) -> Result<Vec<PathBuf>, ArchiveFault> {
-    let mut found = Vec::new();
+/// Folders, each with why it could not be looked into.
+type Closed = Vec<(PathBuf, String)>;
+
+/// Every folder under (and with) `root` that holds a job file, in the order of their names, and those that could not be
+/// looked into. Links to folders are not followed.
+fn job_folders(root: &Path) -> Result<(Vec<PathBuf>, Closed), ArchiveFault> {
+    let (mut found, mut closed) = (Vec::new(), Vec::new());
     let mut waiting = vec![root.to_owned()];
     while let Some(folder) = waiting.pop() {
-        let fault =
-            |error: std::io::Error| ArchiveFault::Folder { path: folder.clone(), detail: error.to_string() };
         if JOB_FILES.iter().any(|file| folder.join(file).is_file()) {
             found.push(folder.clone());
         }
-        for entry in std::fs::read_dir(&folder).map_err(fault)? {
-            let entry = entry.map_err(fault)?;
-            if entry.file_type().map_err(fault)?.is_dir() {
-                waiting.push(entry.path());
+        match folders_in(&folder) {
+            Ok(inside) => waiting.extend(inside),
+            Err(error) if folder == root => {
+                return Err(ArchiveFault::Folder { path: folder, detail: error.to_string() });
             }
+            Err(error) => closed.push((folder, format!("the folder cannot be read: {error}"))),
         }
     }
     found.sort();
-    Ok(found)
+    closed.sort();
+    Ok((found, closed))
+}
+
+fn folders_in(folder: &Path) -> std::io::Result<Vec<PathBuf>> {
+    let mut inside = Vec::new();
+    for entry in std::fs::read_dir(folder)? {
+        let entry = entry?;
+        if entry.file_type()?.is_dir() {
+            inside.push(entry.path());
+        }
+    }
+    Ok(inside)
 }

@@ -41,6 +41,8 @@ pub struct CheckReport {
     pub last: Digest,
     /// Everything found; empty: all is whole.
     pub faults: Vec<CheckFault>,
+    /// What is no fault and yet worth a word.
+    pub notes: Vec<String>,
 }
 
 /// The answers of one type's shafts, newest last.

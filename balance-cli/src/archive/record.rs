@@ -185,3 +185,10 @@ impl Record {
         self.files_of(role).next().and_then(|file| std::str::from_utf8(&file.bytes).ok())
     }
 }
+
+/// Whether one moment (RFC 3339) is before another; what is no moment is not.
+#[must_use]
+pub fn is_before(one: &str, other: &str) -> bool {
+    let moment = |text: &str| text.parse::<jiff::Timestamp>().ok();
+    moment(one).zip(moment(other)).is_some_and(|(one, other)| one < other)
+}

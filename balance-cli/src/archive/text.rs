@@ -4,6 +4,7 @@ use balance_core::quantity::{Length, Speed};
 
 use super::operations::CheckReport;
 use super::{Record, RecordLine};
+use crate::clean::one_line;
 use balance_core::influence::TypeReport;
 
 /// From this scatter between shafts on, a type is worth a word: a correction from the first run alone will often miss
@@ -20,7 +21,7 @@ pub fn line_of(line: &RecordLine) -> String {
     let later = line.superseded_by.map(|by| format!("superseded by {by}")).unwrap_or_default();
     let parts = [date, &line.number, &line.customer, &line.unit, &tag, &size(line), &verdict, &later];
     let given: Vec<&str> = parts.into_iter().filter(|part| !part.is_empty()).collect();
-    format!("{:>6}  {}", line.id, given.join(" · "))
+    one_line(&format!("{:>6}  {}", line.id, given.join(" · "))).into_owned()
 }
 
 /// A whole record: who, vehicle, marks, weights, verdict, speed first.
@@ -36,7 +37,7 @@ pub fn lines_of_record(record: &Record) -> Vec<String> {
     let mut lines = Vec::new();
     let mut say = |name: &str, text: &str| {
         if !text.is_empty() {
-            lines.push(format!("{name:<14}{text}"));
+            lines.push(format!("{name:<14}{}", one_line(text)));
         }
     };
     say("customer", &line.customer);
@@ -89,7 +90,7 @@ pub fn lines_of_type(report: &TypeReport) -> Vec<String> {
     for (record, reason) in &report.left_out {
         lines.push(format!("  record {record} left out: {reason}"));
     }
-    lines
+    cleaned(lines)
 }
 
 /// What a check found.
@@ -97,7 +98,10 @@ pub fn lines_of_type(report: &TypeReport) -> Vec<String> {
 pub fn lines_of_check(report: &CheckReport) -> Vec<String> {
     let counted = format!("{} records, {} files", report.records, report.files);
     if report.faults.is_empty() {
-        return vec![format!("{counted}: all whole and unchanged"), format!("newest digest {}", report.last)];
+        let mut lines = vec![format!("{counted}: all whole and unchanged in itself")];
+        lines.push(format!("newest digest {}", report.last));
+        lines.extend(report.notes.iter().map(|note| format!("  {note}")));
+        return cleaned(lines);
     }
     let mut lines = vec![format!("{counted}: {} faults found", report.faults.len())];
     for fault in &report.faults {
@@ -106,7 +110,13 @@ pub fn lines_of_check(report: &CheckReport) -> Vec<String> {
             None => format!("  {}", fault.text),
         });
     }
-    lines
+    lines.extend(report.notes.iter().map(|note| format!("  {note}")));
+    cleaned(lines)
+}
+
+/// What people wrote begins no line of its own.
+fn cleaned(lines: Vec<String>) -> Vec<String> {
+    lines.iter().map(|line| one_line(line).into_owned()).collect()
 }
 
 fn size(line: &RecordLine) -> String {

@@ -6,10 +6,13 @@ use std::path::{Path, PathBuf};
 use clap::{Args, Subcommand};
 
 use crate::archive::{
-    Added, Archive, ArchiveFault, ImportReport, ImportStep, NewRecord, Opening, Query, RecordLine, Role,
-    SqliteArchive, csv_of, default_place, import, json_of, json_of_check, json_of_line, json_of_type,
-    line_of, lines_of_check, lines_of_record, lines_of_type, type_report, write_files,
+    Added, Archive, ArchiveFault, CheckFault, CheckReport, ImportReport, ImportStep, NewRecord, Opening,
+    Query, RecordLine, Role, Seal, SqliteArchive, csv_of, default_place, expected, import, is_before,
+    json_of, json_of_check, json_of_line, json_of_type, json_whole, keep_seal, line_of, lines_of_check,
+    lines_of_record, lines_of_type, read_seals, seals_place, type_report, write_files,
 };
+use crate::files::job::shop_file_here_or_above;
+use crate::files::{Problem, now, render_all, shown_path};
 
 /// Keep, find and check records of balanced shafts
 #[derive(Debug, Args)]
@@ -82,7 +85,20 @@ pub enum ArchiveVerb {
         name: Option<String>,
     },
     /// Read everything and tell what was changed or damaged
-    Check,
+    Check {
+        /// A digest that was written down: some record must have it
+        #[arg(long, value_name = "DIGEST")]
+        expect: Option<String>,
+        /// The file with the seals, if not seals.csv beside the nearest shop.toml
+        #[arg(long, value_name = "FILE")]
+        seals: Option<PathBuf>,
+    },
+    /// Print the newest record's digest, to write down or mail, and keep it in seals.csv: a later check compares with it
+    Seal {
+        /// The file with the seals, if not seals.csv beside the nearest shop.toml
+        #[arg(long, value_name = "FILE")]
+        seals: Option<PathBuf>,
+    },
     /// Copy the whole archive into another file while it is in use
     Backup {
         /// The copy
@@ -113,10 +129,19 @@ pub enum ArchiveCommandFault {
         /// Why.
         reason: String,
     },
+    /// Nothing says where seals are kept.
+    #[error("no shop.toml here or above: name the file for the seals with --seals FILE")]
+    NoSeals,
+    /// An archive without records.
+    #[error("there is no record to seal yet")]
+    NothingToSeal,
     /// A record has no stored report.
     #[error("record {0} has no report in it")]
     NoReport(i64),
-    /// Something cannot be written.
+    /// A record's files cannot be written out.
+    #[error("{}", render_all(.0).trim_end())]
+    Files(Vec<Problem>),
+    /// The answer cannot be written.
     #[error("cannot be written: {0}")]
     Writing(#[from] std::io::Error),
 }
@@ -172,9 +197,18 @@ fn add(
 ) -> Result<ArchiveEnd, ArchiveCommandFault> {
     let made = (surroundings.make)(folder);
     let mut record =
-        made.map_err(|reason| ArchiveCommandFault::Job { folder: folder.display().to_string(), reason })?;
+        made.map_err(|reason| ArchiveCommandFault::Job { folder: shown_path(folder), reason })?;
     record.supersedes = supersedes.or(record.supersedes);
-    let added = SqliteArchive::open_or_create(path, Opening::default())?.add(&record)?;
+    let mut archive = SqliteArchive::open_or_create(path, Opening::default())?;
+    let newest = archive.list(1)?.pop();
+    let added = archive.add(&record)?;
+    if let Some(newest) = newest.filter(|newest| is_before(&record.made_at, &newest.made_at)) {
+        writeln!(
+            surroundings.talk,
+            "TAKE CARE: by this computer's clock it is {}, but the newest record is of {}: is the clock right?",
+            record.made_at, newest.made_at
+        )?;
+    }
     let id = added.id();
     match (surroundings.form, added) {
         (AnswerForm::Text, Added::Stored(_)) => writeln!(surroundings.out, "record {id} stored")?,
@@ -203,7 +237,7 @@ fn import_folder(
             ImportStep::NotAJob(reason) => format!("left out: {reason}"),
         };
         // Talk that nobody hears is no reason to stop.
-        let _ = writeln!(talk, "{at} of {all}  {}  {what}", folder.display());
+        let _ = writeln!(talk, "{at} of {all}  {}  {what}", shown_path(folder));
     };
     let report = import(&mut archive, folder, surroundings.make, &mut progress)?;
     write_import(&report, surroundings.form, surroundings.out)?;
@@ -221,7 +255,10 @@ fn write_import(report: &ImportReport, form: AnswerForm, out: &mut dyn Write) ->
         return writeln!(out, "{all}");
     }
     writeln!(out, "{stored} stored, {there} were there already, {} left out", report.not_taken.len())?;
-    report.not_taken.iter().try_for_each(|(folder, reason)| writeln!(out, "  {}: {reason}", folder.display()))
+    report
+        .not_taken
+        .iter()
+        .try_for_each(|(folder, reason)| writeln!(out, "  {}: {reason}", shown_path(folder)))
 }
 
 /// The commands that only read.
@@ -256,7 +293,10 @@ impl Reading {
                     }
                 }
             }
-            ArchiveVerb::Check => return self.check(out),
+            ArchiveVerb::Check { expect, seals } => {
+                return self.check(expect.as_deref(), seals.as_deref(), out);
+            }
+            ArchiveVerb::Seal { seals } => return self.seal(seals.as_deref(), out),
             ArchiveVerb::Backup { file } => self.archive.back_up(file)?,
             // These two write and are done elsewhere.
             ArchiveVerb::Add { .. } | ArchiveVerb::Import { .. } => {}
@@ -290,7 +330,7 @@ impl Reading {
             AnswerForm::Json => writeln!(out, "{}", json_of(&record))?,
         }
         if let Some(folder) = into {
-            write_files(&record, folder)?;
+            write_files(&record, folder).map_err(ArchiveCommandFault::Files)?;
         }
         Ok(())
     }
@@ -299,20 +339,97 @@ impl Reading {
         let mut written = Ok(());
         self.archive.each(&mut |record| {
             if written.is_ok() {
-                written = writeln!(out, "{}", json_of(&record));
+                written = writeln!(out, "{}", json_whole(&record));
             }
             Ok(())
         })?;
         Ok(written?)
     }
 
-    fn check(&self, out: &mut dyn Write) -> Result<ArchiveEnd, ArchiveCommandFault> {
-        let report = self.archive.check()?;
+    fn check(
+        &self,
+        expect: Option<&str>,
+        seals: Option<&Path>,
+        out: &mut dyn Write,
+    ) -> Result<ArchiveEnd, ArchiveCommandFault> {
+        let report = self.checked(expect, seals)?;
         match self.form {
             AnswerForm::Text => lines(out, lines_of_check(&report))?,
             AnswerForm::Json => writeln!(out, "{}", json_of_check(&report))?,
         }
         Ok(if report.faults.is_empty() { ArchiveEnd::Done } else { ArchiveEnd::FoundFaults })
+    }
+
+    /// The archive in itself, against a digest that was written down, and against its seals.
+    fn checked(
+        &self,
+        expect: Option<&str>,
+        seals: Option<&Path>,
+    ) -> Result<CheckReport, ArchiveCommandFault> {
+        let mut report = self.archive.check()?;
+        // Where not even the records can be listed, the check has said so.
+        let records = self.archive.list(usize::MAX).unwrap_or_default();
+        match expect.map(|digest| expected(digest, &records)) {
+            Some(Ok(record)) => report.notes.push(format!("record {record} has the expected digest")),
+            Some(Err(fault)) => report.faults.push(fault),
+            None => {}
+        }
+        let file = seals_place(seals, shop_file_here_or_above().as_deref());
+        let kept = file
+            .as_deref()
+            .map(read_seals)
+            .transpose()
+            .map_err(ArchiveCommandFault::Files)?
+            .unwrap_or_default();
+        let broken: Vec<CheckFault> = kept.iter().filter_map(|seal| seal.broken(&records)).collect();
+        match (kept.last(), file) {
+            (Some(last), Some(file)) if broken.is_empty() => report.notes.push(format!(
+                "record {} and all before it are as they were sealed on {} ({})",
+                last.record,
+                last.date,
+                shown_path(&file)
+            )),
+            (Some(_), _) => {}
+            (None, _) => report.notes.push(
+                "no seal to compare with: whether newer records were taken away or an older archive was put back cannot be \
+                 told (balance archive seal makes one)"
+                    .into(),
+            ),
+        }
+        report.faults.extend(broken);
+        Ok(report)
+    }
+
+    /// Seals the archive, if it is whole and as it was sealed before.
+    fn seal(&self, seals: Option<&Path>, out: &mut dyn Write) -> Result<ArchiveEnd, ArchiveCommandFault> {
+        let report = self.checked(None, seals)?;
+        if !report.faults.is_empty() {
+            lines(out, lines_of_check(&report))?;
+            return Ok(ArchiveEnd::FoundFaults);
+        }
+        let file =
+            seals_place(seals, shop_file_here_or_above().as_deref()).ok_or(ArchiveCommandFault::NoSeals)?;
+        let newest = self.archive.list(1)?.pop().ok_or(ArchiveCommandFault::NothingToSeal)?;
+        let date = now().map_err(|problem| ArchiveCommandFault::Files(vec![problem]))?;
+        let date = date.strftime("%Y-%m-%dT%H:%M:%SZ").to_string();
+        let seal = Seal { record: newest.id, digest: newest.digest, date };
+        keep_seal(&file, &seal).map_err(ArchiveCommandFault::Files)?;
+        let (record, digest, date, file) =
+            (seal.record, seal.digest.to_string(), seal.date, shown_path(&file));
+        match self.form {
+            AnswerForm::Json => {
+                let all = serde_json::json!({
+                    "format": "balance-seal/1", "record": record, "sha256": digest, "date": date, "file": file
+                });
+                writeln!(out, "{all}")?;
+            }
+            AnswerForm::Text => writeln!(
+                out,
+                "record {record}\ndigest {digest}\ndate   {date}\nkept in {file}; write it down or mail it as well: whoever can \
+                 write both files can forge both"
+            )?,
+        }
+        Ok(ArchiveEnd::Done)
     }
 }
 

@@ -10,11 +10,11 @@ use balance_core::quantity::Length;
 use super::each::problems_of;
 use super::open::target_of_folder;
 use crate::archive::{Archive, Opening, Record, Role, SqliteArchive, default_place};
-use crate::files::job::{JOB_FILE, SHOP_FILE, is_plain_name};
+use crate::files::Problem;
+use crate::files::job::{SHOP_FILE, is_plain_name};
 use crate::files::new_job::{new_job, new_job_from};
 use crate::files::runs::RunsReader;
 use crate::files::write::{Existing, write_file};
-use crate::files::{Problem, limits, read_bytes};
 
 /// What a shaft came back with.
 pub struct CameBackWith {
@@ -39,7 +39,7 @@ pub fn new_job_like(
     let plain = |files| CameBackWith { files, left_with: Vec::new() };
     match (from, record) {
         (Some(_), Some(record)) => new_job_of_record(folder, number, record, archive),
-        (Some(earlier), None) => new_job_from(folder, number, earlier).map(plain),
+        (Some(earlier), None) => new_job_from(folder, number, earlier, "").map(plain),
         (None, _) => new_job(folder, number).map(plain),
     }
 }
@@ -62,11 +62,7 @@ fn new_job_of_record(
     let temporary = tempfile::tempdir().map_err(|error| fault(format!("no temporary folder: {error}")))?;
     let stay = unpack(&record, temporary.path())?;
     let (sections, left_with) = last_stay(&stay, &record, Some(place))?;
-    let files = new_job_from(folder, number, &stay)?;
-    let job_file = folder.join(JOB_FILE);
-    let mut text = read_bytes(&job_file, limits::JOB)?;
-    text.extend_from_slice(sections.as_bytes());
-    write_file(&job_file, &text, Existing::Replace)?;
+    let files = new_job_from(folder, number, &stay, &sections)?;
     Ok(CameBackWith { files, left_with })
 }
 

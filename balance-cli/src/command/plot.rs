@@ -7,6 +7,7 @@ use super::open::target;
 use crate::args::{PictureFormat, PlotArguments};
 use crate::draw::{Scene, png, svg};
 use crate::exit::Exit;
+use crate::files::names::FileNames;
 use crate::files::write::{Existing, write_file};
 use crate::files::{Problem, shown_path};
 use crate::picture;
@@ -17,7 +18,9 @@ const DOTS_PER_INCH: f64 = 300.0;
 
 pub fn run(arguments: &PlotArguments, quiet: bool, streams: &mut Streams<'_>) -> std::io::Result<Exit> {
     match target(&arguments.job) {
-        Ok(target) => each_shaft(&target, &mut Plot { arguments, quiet }, streams),
+        Ok(target) => {
+            each_shaft(&target, &mut Plot { arguments, quiet, names: FileNames::default() }, streams)
+        }
         Err(problems) => refuse(&problems, streams),
     }
 }
@@ -25,6 +28,7 @@ pub fn run(arguments: &PlotArguments, quiet: bool, streams: &mut Streams<'_>) ->
 struct Plot<'a> {
     arguments: &'a PlotArguments,
     quiet: bool,
+    names: FileNames,
 }
 
 impl EachShaft for Plot<'_> {
@@ -32,7 +36,7 @@ impl EachShaft for Plot<'_> {
         let folder = self.arguments.into.clone().unwrap_or_else(|| solved.target.folder.clone());
         for (name, scene) in picture::all(&solved.view()) {
             let stem = if solved.many() { format!("{}-{name}", solved.answer.shaft) } else { name };
-            match save(&folder, &file_name(&stem), &scene, self.arguments.format) {
+            match save(&folder, &self.names.of(&stem), &scene, self.arguments.format) {
                 Ok(files) if !self.quiet => {
                     for file in files {
                         writeln!(streams.answer, "{}", shown_path(&file))?;
@@ -70,10 +74,4 @@ pub fn save(
         files.push(file);
     }
     Ok(files)
-}
-
-/// A file name out of a shaft's or sensor's name: what file systems do not like becomes a dash.
-pub fn file_name(name: &str) -> String {
-    let keep = |letter: char| if letter.is_alphanumeric() || "-_.".contains(letter) { letter } else { '-' };
-    name.chars().map(keep).collect()
 }

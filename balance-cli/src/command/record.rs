@@ -13,7 +13,7 @@ use super::report::page_of;
 use crate::archive::{Attachment, NewRecord, TubeSize, answers_text};
 use crate::files::job::{JOB_FILE, PhotoFile, RUNS_FILE, shop_file_above};
 use crate::files::runs::RunsReader;
-use crate::files::{Problem, limits, read_below, read_bytes, render_all};
+use crate::files::{Problem, limits, now, read_below, read_bytes, render_all};
 
 /// Makes the record of a job's folder. `archive`: where sister shafts are looked up.
 ///
@@ -65,14 +65,9 @@ fn record(folder: &Path, target: &Target, answer: &Answer) -> Result<NewRecord, 
         attachments: attachments(folder, target)?,
         answers: answer.for_sisters().as_ref().map(answers_text),
         program: env!("CARGO_PKG_VERSION").to_owned(),
-        made_at: now(),
+        made_at: now().map_err(|problem| problem.render())?.strftime("%Y-%m-%dT%H:%M:%SZ").to_string(),
         supersedes: None,
     })
-}
-
-/// When the record is made: the only place where the program asks the clock for one.
-fn now() -> String {
-    jiff::Timestamp::now().strftime("%Y-%m-%dT%H:%M:%SZ").to_string()
 }
 
 /// The photographs and scans that the job names.
@@ -82,7 +77,9 @@ fn attachments(folder: &Path, target: &Target) -> Result<Vec<Attachment>, String
         let bytes = read_below(folder, &photo.file, limits::PICTURE).map_err(|problem| problem.render())?;
         Ok(Attachment { name: photo.file.clone(), bytes })
     };
-    photos.map(read).collect()
+    // A photograph that shows two things is one file.
+    let mut named = std::collections::HashSet::new();
+    photos.filter(|photo| named.insert(&photo.file)).map(read).collect()
 }
 
 /// The files as they are, and the merged text of the job.

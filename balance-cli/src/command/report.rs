@@ -7,13 +7,13 @@ use balance_core::influence::Which;
 
 use super::each::{problems_of, refuse};
 use super::open::{Target, target};
-use super::plot::file_name;
 use crate::args::{JobArguments, ReportArguments};
 use crate::exit::Exit;
 use crate::files::job::shop_file_above;
+use crate::files::names::FileNames;
 use crate::files::runs::{OpenRuns, RunsReader, ShaftRuns};
 use crate::files::write::{Existing, write_file};
-use crate::files::{Problem, limits, read_below, read_bytes, shown_path};
+use crate::files::{Problem, limits, now, read_below, read_bytes, shown_path};
 use crate::report::{Digests, InputFile, Photo, Picture, ReportInput, RunsAsTyped, ShaftRecord, html};
 use crate::streams::Streams;
 use crate::view::View;
@@ -36,7 +36,7 @@ pub fn run(arguments: &ReportArguments, quiet: bool, streams: &mut Streams<'_>) 
         Err(problems) => return refuse(&problems, streams),
     };
     let folder = arguments.into.clone().unwrap_or_else(|| target.folder.clone());
-    let (mut exit, mut solver) = (None, Solver::default());
+    let (mut exit, mut solver, mut names) = (None, Solver::default(), FileNames::default());
     while let Some(shaft) = reader.next() {
         let cautions = reader.cautions();
         let written = shaft.map_err(|faults| faults.problems).and_then(|runs| {
@@ -44,7 +44,11 @@ pub fn run(arguments: &ReportArguments, quiet: bool, streams: &mut Streams<'_>) 
             let solved = solver.solve(&case);
             let answer = solved.map_err(|unsolved| problems_of(&target, &runs, &unsolved))?;
             let view = View::new(&answer, target.file.as_ref());
-            write_report(&folder, &files, &runs, &view).map_err(|problem| vec![problem])
+            let name = match &runs.shaft {
+                Some(shaft) => format!("report-{}.html", names.of(shaft)),
+                None => "report.html".to_owned(),
+            };
+            write_report(folder.join(name), &files, &runs, &view).map_err(|problem| vec![problem])
         });
         let own = match written {
             Ok(file) if !quiet => writeln!(streams.answer, "{}", shown_path(&file)).map(|()| Exit::Done)?,
@@ -90,7 +94,8 @@ fn read_files(target: &Target) -> Result<Files, Vec<Problem>> {
     }
     pile.read(&target.runs);
     if pile.problems.is_empty() {
-        Ok(Files { digests: pile.digests, logo, photos, made_at: now() })
+        let made_at = now()?.strftime("%Y-%m-%d %H:%M UTC").to_string();
+        Ok(Files { digests: pile.digests, logo, photos, made_at })
     } else {
         Err(pile.problems)
     }
@@ -147,11 +152,6 @@ impl Pile {
     }
 }
 
-/// The one place where a report learns what time it is.
-fn now() -> String {
-    jiff::Timestamp::now().strftime("%Y-%m-%d %H:%M UTC").to_string()
-}
-
 /// The report of one shaft, as the archive keeps it.
 ///
 /// # Errors
@@ -175,12 +175,7 @@ fn page(files: &Files, runs: &ShaftRuns, view: &View<'_>) -> String {
     })
 }
 
-fn write_report(folder: &Path, files: &Files, runs: &ShaftRuns, view: &View<'_>) -> Result<PathBuf, Problem> {
-    let name = match &runs.shaft {
-        Some(shaft) => format!("report-{}.html", file_name(shaft)),
-        None => "report.html".to_owned(),
-    };
-    let file = folder.join(name);
+fn write_report(file: PathBuf, files: &Files, runs: &ShaftRuns, view: &View<'_>) -> Result<PathBuf, Problem> {
     write_file(&file, page(files, runs, view).as_bytes(), Existing::Replace)?;
     Ok(file)
 }

@@ -7,6 +7,7 @@ use std::path::{Component, Path};
 use super::decode::{is_utf16, without_mark};
 use super::limits;
 use super::problem::{Fault, Place, Problem, Source};
+use crate::clean::one_line;
 
 /// A whole text file in UTF-8.
 ///
@@ -83,7 +84,7 @@ fn too_large(path: &Path, found: u64, most: u64) -> Problem {
 /// A path as messages show it: with `/`, the same on every system.
 #[must_use]
 pub fn shown_path(path: &Path) -> String {
-    path.display().to_string().replace('\\', "/")
+    one_line(&path.display().to_string().replace('\\', "/")).into_owned()
 }
 
 /// The text of a file's bytes; `name` is what messages call it.

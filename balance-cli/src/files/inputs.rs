@@ -4,6 +4,7 @@ use std::fs::File;
 use std::path::Path;
 
 use super::job::JobFile;
+use super::limits;
 use super::problem::Problem;
 use super::runs::{RunsReader, ShaftFaults};
 
@@ -29,7 +30,7 @@ pub fn open_inputs(job_file: Option<&Path>, runs_file: &Path) -> Result<Inputs, 
                 Ok(runs) => {
                     let faults = runs.filter_map(Result::err);
                     problems
-                        .extend(faults.flat_map(|faults: ShaftFaults| faults.problems).take(MOST_PROBLEMS));
+                        .extend(faults.flat_map(|faults: ShaftFaults| faults.problems).take(limits::FAULTS));
                 }
                 Err(more) => problems.extend(more),
             }
@@ -37,6 +38,3 @@ pub fn open_inputs(job_file: Option<&Path>, runs_file: &Path) -> Result<Inputs, 
         }
     }
 }
-
-/// Beside a faulty job file no more faults of the runs are told than one can read.
-const MOST_PROBLEMS: usize = 200;

@@ -1,8 +1,8 @@
-//! How much is read: one stated limit for every size. Far more than anyone writes, and little enough that a wrong file name
-//! ends in a message and not in a full memory.
+//! How much is read: one stated limit for every size and every count. Far more than any shaft has, and little enough that a
+//! wrong file ends in a message, not in a full memory or a long wait.
 
 /// The largest job or shop file, in bytes.
-pub const JOB: u64 = 16 << 20;
+pub const JOB: u64 = 1 << 20;
 
 /// The largest runs or runout file, in bytes.
 pub const RUNS: u64 = 256 << 20;
@@ -12,3 +12,33 @@ pub const PICTURE: u64 = 8 << 20;
 
 /// The pictures of one report together, in bytes.
 pub const PICTURES: u64 = 64 << 20;
+
+/// Rows of one shaft.
+pub const ROWS: usize = 100;
+
+/// Columns of a runs file.
+pub const COLUMNS: usize = 1000;
+
+/// Places along one shaft that can carry a weight.
+pub const PLANES: usize = 16;
+
+/// Sensors of one stand.
+pub const SENSORS: usize = 32;
+
+/// Sections of one name in a job or shop file: pieces of the box, parts, joints, photographs.
+pub const SECTIONS: usize = 200;
+
+/// Readings of a dial indicator.
+pub const RUNOUT: usize = 20_000;
+
+/// Faults told of one file, or of one shaft in it.
+pub const FAULTS: usize = 200;
+
+/// The largest number in any unit, and one over the smallest that is not zero. Products of such numbers stay numbers.
+pub const NUMBER: f64 = 1e15;
+
+/// Whether a number is one that something measured can have.
+#[must_use]
+pub fn is_measurable(number: f64) -> bool {
+    number == 0.0 || (1.0 / NUMBER..=NUMBER).contains(&number.abs())
+}

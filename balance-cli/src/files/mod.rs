@@ -1,14 +1,17 @@
 //! From text to the nouns of the trade, every fault with its place. The only room that touches the disk.
 
 mod decode;
-mod disk;
+pub mod disk;
+mod hidden;
 mod inputs;
 pub mod job;
 pub mod job_edit;
 pub mod limits;
 mod lock;
+pub mod names;
 pub mod nearest;
 pub mod new_job;
+mod now;
 pub mod problem;
 pub mod runout;
 pub mod runs;
@@ -18,4 +21,5 @@ pub mod write;
 pub use disk::{read_below, read_bytes, shown_path};
 pub use inputs::{Inputs, open_inputs};
 pub use job::JobFile;
+pub use now::now;
 pub use problem::{Place, Problem, Source, render_all, shown};

@@ -2,12 +2,14 @@
 
 use std::path::{Path, PathBuf};
 
-use super::disk;
+use super::disk::{self, shown_path};
 use super::job::{JOB_FILE, JobFile, RUNS_FILE, SHOP_FILE, shop_file_above};
 use super::limits;
+use super::names::is_device;
 use super::problem::{Problem, Source};
 use super::toml_reader::Document;
-use super::write::{Existing, make_folder, write_file};
+use super::write::{Existing, name_folder, unfinished_folder, write_file};
+use crate::clean::{is_hidden, one_line};
 
 const JOB: &str = include_str!("templates/job.toml");
 const RUNS: &str = include_str!("templates/runs.csv");
@@ -18,39 +20,68 @@ const SHOP: &str = include_str!("templates/shop.toml");
 ///
 /// # Errors
 ///
-/// The folder is there already or cannot be written.
+/// The folder is there already, has a name that not every system takes, or cannot be written; then there is none.
 pub fn new_job(folder: &Path, number: &str) -> Result<Vec<PathBuf>, Vec<Problem>> {
     Ok(write_folder(folder, &job_text(number), RUNS)?)
 }
 
-/// The same for a shaft that comes back or has a sister: its earlier job file with another number, and the header of
-/// its earlier runs file.
+/// The same for a shaft that comes back or has a sister: its earlier job file with another number and some sections more,
+/// and the header of its earlier runs file.
 ///
 /// # Errors
 ///
 /// As [`new_job`], or the earlier job has faults.
-pub fn new_job_from(folder: &Path, number: &str, earlier: &Path) -> Result<Vec<PathBuf>, Vec<Problem>> {
+pub fn new_job_from(
+    folder: &Path,
+    number: &str,
+    earlier: &Path,
+    more: &str,
+) -> Result<Vec<PathBuf>, Vec<Problem>> {
     let job = disk::read_text(&earlier.join(JOB_FILE))?;
     JobFile::load_folder(earlier)?;
-    let text = without_findings(&renumbered(&job, number)?);
+    let text = without_findings(&renumbered(&job, number)?) + more;
     let runs = disk::read_bytes(&earlier.join(RUNS_FILE), limits::RUNS)
         .ok()
         .and_then(|bytes| super::runs::header_of(&bytes));
     Ok(write_folder(folder, &text, runs.as_deref().unwrap_or(RUNS))?)
 }
 
+/// Writes the folder under another name and gives it its own when all is in it: a full disk leaves none that would be in the
+/// way of the next try.
 fn write_folder(folder: &Path, job: &str, runs: &str) -> Result<Vec<PathBuf>, Problem> {
-    make_folder(folder)?;
+    check_name(folder)?;
     let mut written = vec![folder.join(JOB_FILE), folder.join(RUNS_FILE)];
-    write_file(&written[0], job.as_bytes(), Existing::Keep)?;
-    write_file(&written[1], runs.as_bytes(), Existing::Keep)?;
+    let unfinished = unfinished_folder(folder)?;
+    write_file(&unfinished.path().join(JOB_FILE), job.as_bytes(), Existing::Keep)?;
+    write_file(&unfinished.path().join(RUNS_FILE), runs.as_bytes(), Existing::Keep)?;
     if shop_file_above(folder).is_none() {
         let beside = folder.parent().filter(|above| !above.as_os_str().is_empty()).unwrap_or(Path::new("."));
         let shop = beside.join(SHOP_FILE);
         write_file(&shop, SHOP.as_bytes(), Existing::Keep)?;
         written.push(shop);
     }
+    name_folder(unfinished, folder)?;
     Ok(written)
+}
+
+/// A folder's name has to be one that every system takes: the job may be copied to any.
+fn check_name(folder: &Path) -> Result<(), Problem> {
+    let name = folder.file_name().map(std::ffi::OsStr::to_string_lossy).unwrap_or_default();
+    let letters = |letter: char| letter.is_control() || "<>:\"|?*\\".contains(letter) || is_hidden(letter);
+    let wrong = if name.trim().is_empty() {
+        "has no letters"
+    } else if name.trim() != name || name.ends_with('.') {
+        "begins or ends with a blank, or ends with a dot"
+    } else if name.contains(letters) {
+        "has letters that not every system takes in a folder's name"
+    } else if is_device(&name) {
+        "is a name that Windows keeps for a device"
+    } else {
+        return Ok(());
+    };
+    let found = format!("`{}` {wrong}", one_line(&name));
+    let problem = Problem::of_file("folder-name", shown_path(folder), found);
+    Err(problem.allowing("letters, digits, - and _, such as WP-0417"))
 }
 
 fn job_text(number: &str) -> String {
@@ -178,7 +209,7 @@ mod tests {
         std::fs::write(one.join(JOB_FILE), "[job] # mine\nnumber = 'A' # old\n[shaft]\ngrade = 40\n")
             .unwrap();
         std::fs::write(one.join(RUNS_FILE), "# c\nx amplitude [mm/s];x phase [deg]\r\n5;1\r\n").unwrap();
-        new_job_from(&two, "B", &one).unwrap();
+        new_job_from(&two, "B", &one, "").unwrap();
         assert_eq!(
             std::fs::read_to_string(two.join(JOB_FILE)).unwrap(),
             "[job] # mine\nnumber = \"B\" # old\n[shaft]\ngrade = 40\n"
@@ -188,7 +219,7 @@ mod tests {
             "x amplitude [mm/s];x phase [deg]\r\n"
         );
         std::fs::write(one.join(JOB_FILE), "[shaft]\ngrade = \"x\"\n").unwrap();
-        assert_eq!(new_job_from(&shop.path().join("C"), "C", &one).unwrap_err()[0].code, "not-readable");
+        assert_eq!(new_job_from(&shop.path().join("C"), "C", &one, "").unwrap_err()[0].code, "not-readable");
         assert!(!shop.path().join("C").exists(), "nothing is written");
     }
 }

@@ -5,6 +5,8 @@ use std::sync::Arc;
 
 use annotate_snippets::{AnnotationKind, Level, Renderer, Snippet};
 
+use crate::clean::one_line;
+
 /// The text of a file and what to call it.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Source {
@@ -235,9 +237,9 @@ impl From<Problem> for Vec<Problem> {
     }
 }
 
-/// The text without characters that would move a terminal's cursor or colour it.
+/// The text without letters that would move a terminal's cursor, colour it or begin a line.
 fn printable(text: &str) -> String {
-    text.chars().map(|letter| if letter.is_control() { '\u{fffd}' } else { letter }).collect()
+    one_line(text).into_owned()
 }
 
 /// A value as it may be shown in a message: not longer than a line has room for.
@@ -296,7 +298,7 @@ mod tests {
         let problem = Problem::at("not-a-number", place, "found `ab\u{1b}[31mc`").allowing("a number");
         assert_eq!(
             problem.render(),
-            "runs.csv:7, column \"front phase [deg]\": found `ab\u{fffd}[31mc`; allowed: a number"
+            "runs.csv:7, column \"front phase [deg]\": found `ab\\u{1b}[31mc`; allowed: a number"
         );
         assert_eq!(
             problem.hinting("look again".to_owned()).render().lines().last(),

@@ -1,5 +1,6 @@
 //! The dial indicator's readings: a table of station, angle and reading.
 
+use std::io::Read;
 use std::path::Path;
 
 use balance_core::quantity::{Angle, Length, Quantity, Unit};
@@ -66,32 +67,54 @@ struct Titled {
 ///
 /// Every fault of the file, each with line and column.
 pub fn read_runout(path: &Path, tube: Option<&Tube>) -> Result<Vec<RunoutReading>, Vec<Problem>> {
-    let name = disk::shown_path(path);
-    let lines = Lines::new(disk::open(path, limits::RUNS)?).map_err(|error| cannot_read(&name, &error))?;
+    runout_of(disk::open(path, limits::RUNS)?, &disk::shown_path(path), tube)
+}
+
+/// The same from any source; `name` is what messages call it.
+///
+/// # Errors
+///
+/// As [`read_runout`].
+pub fn runout_of(
+    source: impl Read,
+    name: &str,
+    tube: Option<&Tube>,
+) -> Result<Vec<RunoutReading>, Vec<Problem>> {
+    let lines = Lines::new(source).map_err(|error| cannot_read(name, &error))?;
     let separator = lines.layout().separator;
     let mut csv =
         csv::ReaderBuilder::new().delimiter(separator).has_headers(false).flexible(true).from_reader(lines);
     let mut record = StringRecord::new();
-    if !csv.read_record(&mut record).map_err(|error| cannot_read(&name, &error))? {
+    if !csv.read_record(&mut record).map_err(|error| cannot_read(name, &error))? {
         let hint = "the first line names the columns: station [mm],angle [deg],reading [mm]";
         return Err(Problem::of_file("empty-file", name, "the file has no header line")
             .hinting(hint.to_owned())
             .into());
     }
-    let columns = read_header(&name, csv.get_mut().next_start(), &record)?;
+    let columns = read_header(name, csv.get_mut().next_start(), &record)?;
     let mut rows = Rows {
-        file: &name,
+        file: name,
         columns,
         style: NumberStyle::new(separator),
         read: Vec::new(),
         problems: Vec::new(),
     };
-    while csv.read_record(&mut record).map_err(|error| cannot_read(&name, &error))? {
+    let mut count = 0;
+    while csv.read_record(&mut record).map_err(|error| cannot_read(name, &error))? {
         let line = csv.get_mut().next_start();
-        rows.read_row(line, &record);
+        count += 1;
+        if count <= limits::RUNOUT && rows.problems.len() < limits::FAULTS {
+            rows.read_row(line, &record);
+        }
+    }
+    if count > limits::RUNOUT {
+        let found = format!("{count} readings");
+        let fault =
+            Fault::new("too-many", found, format!("at most {}", limits::RUNOUT), "is this a runout table?");
+        rows.problems.push(fault.at(Place::cell(name, 1, None)));
     }
     if let Some(fault) = csv.get_ref().fault() {
-        let place = Place::cell(&name, fault.line, None);
+        let place = Place::cell(name, fault.line, None);
         rows.problems.push(Problem::at(fault.code, place, &*fault.found).hinting(fault.hint.to_owned()));
     }
     rows.finish(tube)

@@ -7,7 +7,7 @@ use std::path::{Path, PathBuf};
 use std::sync::Mutex;
 use std::time::{Duration, SystemTime};
 
-use tempfile::NamedTempFile;
+use tempfile::{NamedTempFile, TempDir};
 
 use super::disk::{read_bytes, shown_path};
 use super::lock::Lock;
@@ -76,6 +76,77 @@ pub fn write_file(path: &Path, bytes: &[u8], existing: Existing<'_>) -> Result<(
     }
     .map_err(|error| failed(&error.error))?;
     sync_folder(folder);
+    Ok(())
+}
+
+/// A file beside the one to be made, for what fills files by itself, such as a database; [`give_name`] makes it the one.
+///
+/// # Errors
+///
+/// The folder cannot be written.
+pub fn unfinished_beside(path: &Path) -> std::io::Result<NamedTempFile> {
+    let folder = folder_of(path);
+    clear_left_behind(folder);
+    temporary(folder, None)
+}
+
+/// Brings a file to the disk and gives it its name, if no file has it.
+///
+/// # Errors
+///
+/// The name is taken, or the file cannot be brought to the disk; then nothing has the name.
+pub fn give_name(unfinished: NamedTempFile, path: &Path) -> std::io::Result<()> {
+    unfinished.as_file().sync_all()?;
+    unfinished.persist_noclobber(path).map_err(|error| error.error)?;
+    sync_folder(folder_of(path));
+    Ok(())
+}
+
+/// A folder beside the one to be made; [`name_folder`] makes it the one.
+///
+/// # Errors
+///
+/// A problem of code `file-exists` or `cannot-write`.
+pub fn unfinished_folder(path: &Path) -> Result<TempDir, Problem> {
+    if std::fs::symlink_metadata(path).is_ok() {
+        return Err(file_exists(path));
+    }
+    let failed = |error: &std::io::Error| cannot_write(path, error);
+    let above = folder_of(path);
+    std::fs::create_dir_all(above).map_err(|error| failed(&error))?;
+    clear_left_behind(above);
+    let folder =
+        tempfile::Builder::new().prefix(UNFINISHED).tempdir_in(above).map_err(|error| failed(&error))?;
+    usual_rights(folder.path()).map_err(|error| failed(&error))?;
+    Ok(folder)
+}
+
+/// Gives a folder its name.
+///
+/// # Errors
+///
+/// A problem of code `cannot-write`; then the folder is not there.
+pub fn name_folder(unfinished: TempDir, path: &Path) -> Result<(), Problem> {
+    std::fs::rename(unfinished.path(), path).map_err(|error| cannot_write(path, &error))?;
+    // It has another name now: nothing is left to clear away.
+    let _ = unfinished.keep();
+    sync_folder(folder_of(path));
+    Ok(())
+}
+
+/// The rights any new folder has: a temporary one is for its owner alone.
+#[cfg(unix)]
+fn usual_rights(folder: &Path) -> std::io::Result<()> {
+    // A folder made here says what the user's mask is.
+    let sample = folder.join("rights");
+    std::fs::create_dir(&sample)?;
+    let usual = std::fs::metadata(&sample)?.permissions();
+    std::fs::remove_dir(&sample)?;
+    std::fs::set_permissions(folder, usual)
+}
+
+#[cfg(not(unix))]
+fn usual_rights(_folder: &Path) -> std::io::Result<()> {
     Ok(())
 }
 
@@ -153,8 +224,9 @@ fn clear_left_behind(folder: &Path) {
         }
         let Ok(found) = entry.metadata() else { continue };
         let age = found.modified().ok().and_then(|time| SystemTime::now().duration_since(time).ok());
-        if found.is_file() && age.is_some_and(|age| age > OLD) {
-            let _ = std::fs::remove_file(entry.path());
+        if age.is_some_and(|age| age > OLD) {
+            let path = entry.path();
+            let _ = if found.is_dir() { std::fs::remove_dir_all(path) } else { std::fs::remove_file(path) };
         }
     }
 }
@@ -166,7 +238,9 @@ fn sync_folder(folder: &Path) {
     }
 }
 
-fn file_exists(path: &Path) -> Problem {
+/// A file that is there already, as a problem.
+#[must_use]
+pub fn file_exists(path: &Path) -> Problem {
     let hint = "it was not changed; choose another name or move it away".to_owned();
     Problem::of_file("file-exists", shown_path(path), "is there already").hinting(hint)
 }
@@ -177,7 +251,9 @@ fn changed_meanwhile(path: &Path) -> Problem {
     Problem::of_file("changed-meanwhile", shown_path(path), found).hinting(hint)
 }
 
-pub(super) fn cannot_write(path: &Path, error: &std::io::Error) -> Problem {
+/// What the system says against writing, as a problem.
+#[must_use]
+pub fn cannot_write(path: &Path, error: &std::io::Error) -> Problem {
     if error.kind() == ErrorKind::AlreadyExists {
         return file_exists(path);
     }

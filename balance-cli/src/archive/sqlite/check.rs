@@ -4,22 +4,26 @@ use rusqlite::{Connection, Row};
 
 use super::super::digest::{NamedDigest, identity, record_digest};
 use super::super::operations::{CheckFault, CheckReport};
-use super::super::{ArchiveFault, Digest, NewRecord, RecordLine, Role};
+use super::super::{ArchiveFault, Digest, NewRecord, RecordLine, Role, is_before};
 use super::connection::SqliteArchive;
+use super::layout_check::{Anew, schema_faults};
 use super::row::{self, COLUMNS};
+use super::words::words;
 
 /// At most so many findings are told one by one.
 const MOST_FAULTS: usize = 200;
 
 pub(super) fn check(archive: &SqliteArchive) -> Result<CheckReport, ArchiveFault> {
     let snapshot = archive.connection.unchecked_transaction().map_err(|error| archive.fault(&error))?;
-    let mut checker = Checker { connection: &snapshot, faults: Vec::new() };
+    let mut checker = Checker { connection: &snapshot, faults: Vec::new(), notes: Vec::new() };
     let (records, last) = checker.records();
     let files = checker.contents();
     checker.database();
+    checker.schema();
     checker.search(records);
     checker.faults.truncate(MOST_FAULTS);
-    Ok(CheckReport { records, files, last, faults: checker.faults })
+    checker.notes.truncate(MOST_FAULTS);
+    Ok(CheckReport { records, files, last, faults: checker.faults, notes: checker.notes })
 }
 
 /// Role, name and digest of a record's file.
@@ -30,6 +34,7 @@ type Placed = (i64, StoredFile);
 struct Checker<'a> {
     connection: &'a Connection,
     faults: Vec<CheckFault>,
+    notes: Vec<String>,
 }
 
 /// A record as stored, with the digests that go with it.
@@ -52,6 +57,7 @@ impl Checker<'_> {
     /// Every record against its digest and the chain. How many there are, and the newest's digest.
     fn records(&mut self) -> (u64, Digest) {
         let (mut count, mut last, mut expected) = (0, Digest::NOTHING, 1);
+        let mut before: Option<(i64, String)> = None;
         for id in self.ids() {
             if id != expected {
                 self.found(None, format!("records {expected} to {} are missing", id - 1));
@@ -64,6 +70,15 @@ impl Checker<'_> {
                 }
                 self.compare(&stored);
                 last = stored.line.digest;
+                let dated = (stored.line.id, stored.line.made_at);
+                if let Some(before) = before.filter(|before| is_before(&dated.1, &before.1)) {
+                    let text = format!(
+                        "record {} is dated before record {}: the clock ran backwards",
+                        dated.0, before.0
+                    );
+                    self.notes.push(text);
+                }
+                before = Some(dated);
             }
         }
         self.none_taken_away(expected - 1);
@@ -208,7 +223,15 @@ impl Checker<'_> {
         }
     }
 
-    /// The search knows every record.
+    /// Tables, indexes and guards are as the archive made them.
+    fn schema(&mut self) {
+        let found = schema_faults(self.connection);
+        for text in self.read(None, found).unwrap_or_default() {
+            self.found(None, text);
+        }
+    }
+
+    /// The search knows every record by every word.
     fn search(&mut self, records: u64) {
         let counted =
             self.connection.query_row("SELECT count(*) FROM search_docsize", [], |row| row.get::<_, i64>(0));
@@ -216,7 +239,23 @@ impl Checker<'_> {
             && u64::try_from(counted) != Ok(records)
         {
             self.found(None, format!("the search knows {counted} of {records} records"));
+            return;
         }
+        let difference = self.other_words();
+        if let Some(Some(record)) = self.read(None, difference) {
+            self.found(Some(record), "the search has other words for it than it holds: it may not be found");
+        }
+    }
+
+    fn other_words(&self) -> rusqlite::Result<Option<i64>> {
+        let anew = Anew::new()?;
+        let mut lines = self.connection.prepare(&format!("SELECT {COLUMNS} FROM record ORDER BY id"))?;
+        let mut rows = lines.query([])?;
+        while let Some(row) = rows.next()? {
+            let line = row::line(row)?;
+            anew.add(line.id, &words(self.connection, &line)?)?;
+        }
+        anew.first_difference(self.connection)
     }
 }
 

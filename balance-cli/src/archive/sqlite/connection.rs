@@ -1,13 +1,18 @@
 //! Opening the file.
 
+use std::io::ErrorKind;
 use std::path::{Path, PathBuf};
 use std::time::Duration;
 
-use rusqlite::{Connection, Error, ErrorCode, OpenFlags};
+use rusqlite::backup::Backup;
+use rusqlite::config::DbConfig;
+use rusqlite::{Connection, Error, OpenFlags};
 
 use super::super::ArchiveFault;
 use super::fault::fault;
 use super::migrate::{Kind, NEWEST, kind, migrate};
+use crate::clean::one_line;
+use crate::files::write::{give_name, unfinished_beside};
 
 /// How an archive is opened.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -49,40 +54,60 @@ pub struct SqliteArchive {
 }
 
 impl SqliteArchive {
-    /// Opens the archive; makes it, with its folder, if it is not there.
+    /// Opens the archive to add to it; makes it, with its folder, if it is not there.
     ///
     /// # Errors
     ///
-    /// [`ArchiveFault`]: locked, full, write-protected, damaged, from a newer program, not an archive.
+    /// [`ArchiveFault`]: locked, full, write-protected, damaged, empty, from a newer program, not an archive.
     pub fn open_or_create(path: &Path, opening: Opening) -> Result<Self, ArchiveFault> {
-        if let Some(folder) = path.parent().filter(|folder| !folder.as_os_str().is_empty()) {
-            std::fs::create_dir_all(folder).map_err(|error| ArchiveFault::CannotOpen {
-                path: path.display().to_string(),
-                detail: error.to_string(),
-            })?;
+        let path = &whole_path(path)?;
+        match std::fs::metadata(path) {
+            Ok(found) if found.len() == 0 => return Err(ArchiveFault::Empty { path: shown(path) }),
+            Ok(_) => {}
+            Err(_) => make(path, opening)?,
         }
-        Self::with_flags(path, opening, OpenFlags::SQLITE_OPEN_READ_WRITE | OpenFlags::SQLITE_OPEN_CREATE)
+        let mut opened = Self::with_flags(path, opening, OpenFlags::SQLITE_OPEN_READ_WRITE)?;
+        if opened.layout()? < NEWEST {
+            migrate(&mut opened.connection).map_err(|error| opened.fault(&error))?;
+        }
+        Ok(opened)
     }
 
-    /// Opens an archive that is there already; one on a write-protected disk can be read.
+    /// Opens an archive that is there already, to read it: nothing can be written through it. One on a write-protected disk
+    /// can be read too.
     ///
     /// # Errors
     ///
     /// [`ArchiveFault::Missing`], and as for [`SqliteArchive::open_or_create`].
     pub fn open(path: &Path, opening: Opening) -> Result<Self, ArchiveFault> {
-        if !path.exists() {
-            return Err(ArchiveFault::Missing { path: path.display().to_string() });
+        let path = &whole_path(path)?;
+        match std::fs::metadata(path) {
+            Ok(found) if found.len() == 0 => return Err(ArchiveFault::Empty { path: shown(path) }),
+            Ok(_) => {}
+            Err(_) => return Err(ArchiveFault::Missing { path: shown(path) }),
         }
-        match Self::with_flags(path, opening, OpenFlags::SQLITE_OPEN_READ_WRITE) {
-            Err(ArchiveFault::CannotOpen { .. } | ArchiveFault::ReadOnly { .. }) => {
-                Self::open_unchanging(path, opening)
-            }
-            other => other,
+        // Opened for writing the database clears its side files away when it is closed.
+        let opened = Self::with_flags(path, opening, OpenFlags::SQLITE_OPEN_READ_WRITE)
+            .or_else(|fault| {
+                if_protected(fault, || Self::with_flags(path, opening, OpenFlags::SQLITE_OPEN_READ_ONLY))
+            })
+            .or_else(|fault| if_protected(fault, || Self::open_unchanging(path, opening)))?;
+        if opened.layout()? < NEWEST {
+            return Self::open_or_create(path, opening);
         }
+        let only_read = opened.connection.pragma_update(None, "query_only", true);
+        only_read.map_err(|error| opened.fault(&error))?;
+        Ok(opened)
     }
 
-    /// On a write-protected disk the database cannot keep its side files: it is read as a file that nobody changes.
+    /// On a write-protected disk the database cannot keep its side files: it is read as a file that nobody changes. Records
+    /// that are still in its log would be left out, so then it is not read at all.
     fn open_unchanging(path: &Path, opening: Opening) -> Result<Self, ArchiveFault> {
+        let mut log = path.as_os_str().to_owned();
+        log.push("-wal");
+        if std::fs::metadata(log).is_ok_and(|log| log.len() > 0) {
+            return Err(ArchiveFault::LogLeft { path: shown(path) });
+        }
         let mut escaped = String::from("file:");
         for byte in path.to_string_lossy().bytes() {
             match byte {
@@ -106,25 +131,27 @@ impl SqliteArchive {
         path: &Path,
         opening: Opening,
     ) -> Result<Self, ArchiveFault> {
-        let name = path.display().to_string();
+        let name = shown(path);
         let translate = |error: Error| fault(&name, &error);
-        let mut connection = opened.map_err(translate)?;
+        let connection = opened.map_err(translate)?;
         connection.busy_timeout(opening.wait).map_err(translate)?;
         settings(&connection, opening).map_err(translate)?;
-        // In one transaction: another stand may be making the archive this very moment.
-        let found = connection.unchecked_transaction().and_then(|moment| kind(&moment));
-        match found.map_err(translate)? {
-            Kind::Foreign => return Err(ArchiveFault::NotAnArchive { path: name }),
+        match kind(&connection).map_err(translate)? {
+            Kind::Foreign => Err(ArchiveFault::NotAnArchive { path: name }),
+            Kind::Empty => Err(ArchiveFault::Empty { path: name }),
             Kind::Archive(found) if found > NEWEST => {
-                return Err(ArchiveFault::NewerVersion { path: name, found, known: NEWEST });
+                Err(ArchiveFault::NewerVersion { path: name, found, known: NEWEST })
             }
-            Kind::Archive(NEWEST) => {}
-            Kind::Empty | Kind::Archive(_) => {
-                write_ahead(&connection, opening.wait).map_err(translate)?;
-                migrate(&mut connection).map_err(translate)?;
-            }
+            Kind::Archive(_) => Ok(Self { connection, path: path.to_owned() }),
         }
-        Ok(Self { connection, path: path.to_owned() })
+    }
+
+    /// The layout of an archive that is none of a newer program.
+    fn layout(&self) -> Result<i64, ArchiveFault> {
+        match kind(&self.connection).map_err(|error| self.fault(&error))? {
+            Kind::Archive(layout) => Ok(layout),
+            Kind::Empty | Kind::Foreign => Err(ArchiveFault::NotAnArchive { path: shown(&self.path) }),
+        }
     }
 
     /// The archive's file.
@@ -133,19 +160,92 @@ impl SqliteArchive {
         &self.path
     }
 
-    /// Copies the whole archive into another file while stands go on using it.
+    /// Copies the whole archive into a new file while stands go on using it. The copy gets its name when it is whole.
     ///
     /// # Errors
     ///
-    /// [`ArchiveFault`] about the copy.
+    /// [`ArchiveFault::CopyExists`], or another [`ArchiveFault`] about the copy; then there is no copy.
     pub fn back_up(&self, into: &Path) -> Result<(), ArchiveFault> {
-        let translate = |error: Error| fault(&into.display().to_string(), &error);
-        self.connection.backup("main", into, None::<fn(rusqlite::backup::Progress)>).map_err(translate)
+        let into = &whole_path(into)?;
+        if std::fs::symlink_metadata(into).is_ok() {
+            return Err(ArchiveFault::CopyExists { path: shown(into) });
+        }
+        new_file(into, |copy| {
+            let translate = |error: Error| fault(&shown(into), &error);
+            let mut connection =
+                Connection::open_with_flags(copy, OpenFlags::SQLITE_OPEN_READ_WRITE).map_err(translate)?;
+            // In one step: a moment of the archive, and no writer has to wait for it.
+            Backup::new(&self.connection, &mut connection)
+                .and_then(|backup| backup.run_to_completion(i32::MAX, PAUSE, None))
+                .map_err(translate)?;
+            // A copy lies in one file, so that it can be carried and read from anywhere.
+            connection.pragma_update_and_check(None, "journal_mode", "DELETE", |_| Ok(())).map_err(translate)
+        })
     }
 
     pub(super) fn fault(&self, error: &Error) -> ArchiveFault {
-        fault(&self.path.display().to_string(), error)
+        fault(&shown(&self.path), error)
     }
+}
+
+const PAUSE: Duration = Duration::from_millis(20);
+
+fn shown(path: &Path) -> String {
+    one_line(&path.display().to_string()).into_owned()
+}
+
+/// The path from the root on: what the database is given is never a name that means something else to it, such as
+/// `:memory:` or `file:…`.
+fn whole_path(path: &Path) -> Result<PathBuf, ArchiveFault> {
+    std::path::absolute(path)
+        .map_err(|error| ArchiveFault::CannotOpen { path: shown(path), detail: error.to_string() })
+}
+
+fn if_protected<T>(
+    fault: ArchiveFault,
+    other: impl FnOnce() -> Result<T, ArchiveFault>,
+) -> Result<T, ArchiveFault> {
+    match fault {
+        ArchiveFault::CannotOpen { .. } | ArchiveFault::ReadOnly { .. } => other(),
+        fault => Err(fault),
+    }
+}
+
+/// Makes an empty archive. If another stand makes it this very moment, that one is taken.
+fn make(path: &Path, opening: Opening) -> Result<(), ArchiveFault> {
+    let cannot =
+        |error: &std::io::Error| ArchiveFault::CannotOpen { path: shown(path), detail: error.to_string() };
+    if let Some(folder) = path.parent() {
+        std::fs::create_dir_all(folder).map_err(|error| cannot(&error))?;
+    }
+    let made = new_file(path, |file| {
+        let translate = |error: Error| fault(&shown(path), &error);
+        let flags = OpenFlags::SQLITE_OPEN_READ_WRITE;
+        let mut connection = Connection::open_with_flags(file, flags).map_err(translate)?;
+        settings(&connection, opening).map_err(translate)?;
+        migrate(&mut connection).map_err(translate)?;
+        // Last of all: what is written from then on lies in a log beside the file, which keeps the unfinished name.
+        connection.pragma_update_and_check(None, "journal_mode", "WAL", |_| Ok(())).map_err(translate)?;
+        connection.close().map_err(|(_, error)| translate(error))
+    });
+    match made {
+        Err(ArchiveFault::CopyExists { .. }) => Ok(()),
+        other => other,
+    }
+}
+
+/// Fills a file beside the new one and gives it the name when it is whole and on the disk.
+fn new_file(path: &Path, fill: impl FnOnce(&Path) -> Result<(), ArchiveFault>) -> Result<(), ArchiveFault> {
+    let cannot = |error: &std::io::Error| match error.kind() {
+        ErrorKind::AlreadyExists => ArchiveFault::CopyExists { path: shown(path) },
+        ErrorKind::StorageFull | ErrorKind::QuotaExceeded => {
+            ArchiveFault::Full { path: shown(path), detail: error.to_string() }
+        }
+        _ => ArchiveFault::CannotOpen { path: shown(path), detail: error.to_string() },
+    };
+    let unfinished = unfinished_beside(path).map_err(|error| cannot(&error))?;
+    fill(unfinished.path())?;
+    give_name(unfinished, path).map_err(|error| cannot(&error))
 }
 
 fn settings(connection: &Connection, opening: Opening) -> rusqlite::Result<()> {
@@ -153,28 +253,12 @@ fn settings(connection: &Connection, opening: Opening) -> rusqlite::Result<()> {
     connection.execute_batch(
         "PRAGMA foreign_keys = ON; PRAGMA synchronous = FULL; PRAGMA fullfsync = ON;
          PRAGMA checkpoint_fullfsync = ON; PRAGMA recursive_triggers = ON; PRAGMA cell_size_check = ON;
-         PRAGMA cache_size = -65536;",
+         PRAGMA cache_size = -65536; PRAGMA temp_store = MEMORY; PRAGMA trusted_schema = OFF;",
     )?;
+    // A file made by somebody else cannot reach beyond its own tables.
+    connection.set_db_config(DbConfig::SQLITE_DBCONFIG_DEFENSIVE, true)?;
     if let Some(pages) = opening.most_pages {
         connection.pragma_update_and_check(None, "max_page_count", pages, |_| Ok(()))?;
     }
     Ok(())
-}
-
-/// Turns on the write-ahead log, so that readers and a writer do not block each other. The database does not wait its
-/// turn for this by itself, so we do.
-fn write_ahead(connection: &Connection, wait: Duration) -> rusqlite::Result<()> {
-    const PAUSE: Duration = Duration::from_millis(20);
-    let mut waited = Duration::ZERO;
-    loop {
-        match connection.pragma_update_and_check(None, "journal_mode", "WAL", |_| Ok(())) {
-            Err(Error::SqliteFailure(failure, _))
-                if failure.code == ErrorCode::DatabaseBusy && waited < wait =>
-            {
-                std::thread::sleep(PAUSE);
-                waited += PAUSE;
-            }
-            other => return other,
-        }
-    }
 }

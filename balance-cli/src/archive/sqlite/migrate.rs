@@ -34,6 +34,13 @@ pub(super) fn kind(connection: &Connection) -> rusqlite::Result<Kind> {
     })
 }
 
+/// An empty archive of the newest layout, in memory.
+pub(super) fn newest_layout() -> rusqlite::Result<Connection> {
+    let mut connection = Connection::open_in_memory()?;
+    migrate(&mut connection)?;
+    Ok(connection)
+}
+
 /// Brings the file up to the newest layout, in one step: all of it or nothing.
 pub(super) fn migrate(connection: &mut Connection) -> rusqlite::Result<()> {
     let transaction = connection.transaction_with_behavior(TransactionBehavior::Immediate)?;

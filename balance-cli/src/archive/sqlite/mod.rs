@@ -3,9 +3,11 @@
 mod check;
 mod connection;
 mod fault;
+mod layout_check;
 mod migrate;
 mod read;
 mod row;
+mod words;
 mod write;
 
 pub use connection::{Opening, SqliteArchive};

@@ -8,6 +8,7 @@ use super::super::operations::Added;
 use super::super::{ArchiveFault, Digest, NewRecord, RecordLine, Role};
 use super::connection::SqliteArchive;
 use super::row;
+use super::words::words;
 
 /// A file about to be stored.
 struct File<'a> {
@@ -70,9 +71,11 @@ fn add_within(
     for (place, file) in files.iter().enumerate() {
         insert_file(transaction, line.id, place, file)?;
     }
+    // The words of what was stored, not of what was given: a check makes the same.
+    let words = words(transaction, &line)?;
     transaction
         .prepare_cached("INSERT INTO search (rowid, words) VALUES (?1, ?2)")?
-        .execute(params![line.id, words(record)])?;
+        .execute(params![line.id, words])?;
     Ok(Outcome::Done(Added::Stored(line.id)))
 }
 
@@ -191,34 +194,6 @@ fn line_of(record: &NewRecord, id: i64) -> RecordLine {
         superseded_by: None,
         digest: Digest::NOTHING,
     }
-}
-
-/// Everything a record can be found by: what is on its line, its sizes, its file names and the text of its job file.
-fn words(record: &NewRecord) -> String {
-    let size = |length: Option<Length>| length.map(|length| format!("{} mm", length.millimetres()));
-    let given = [&record.shaft_type, &record.verdict, &record.grade].map(Clone::clone);
-    let sizes = [record.tube.outer_diameter, record.tube.wall, record.tube.length].map(size);
-    let mut words: Vec<String> = [
-        &record.number,
-        &record.customer,
-        &record.unit,
-        &record.tag,
-        &record.technician,
-        &record.marks,
-        &record.weights,
-        &record.made_at,
-    ]
-    .map(Clone::clone)
-    .into();
-    words.extend(given.into_iter().chain(sizes).flatten());
-    for (name, bytes) in &record.inputs {
-        words.push(name.clone());
-        if name == "job.toml" {
-            words.push(String::from_utf8_lossy(bytes).into_owned());
-        }
-    }
-    words.extend(record.attachments.iter().map(|own| own.name.clone()));
-    words.join("\n")
 }
 
 /// Whether a text has the form of RFC 3339: `2026-11-25T14:30:00Z` or with an offset.

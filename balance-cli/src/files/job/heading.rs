@@ -51,7 +51,7 @@ pub(super) fn read_heading(document: &Document<'_>) -> Heading {
 
 pub(super) fn read_shop(document: &Document<'_>) -> Shop {
     let section = document.section("shop");
-    Shop { name: section.text("name"), address: section.text("address"), logo: file_below(&section, "logo") }
+    Shop { name: section.text("name"), address: section.lines("address"), logo: file_below(&section, "logo") }
 }
 
 pub(super) fn read_units(document: &Document<'_>) -> Units {

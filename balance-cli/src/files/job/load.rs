@@ -59,6 +59,13 @@ pub fn shop_file_above(folder: &Path) -> Option<PathBuf> {
     folder.ancestors().skip(1).map(|above| above.join(SHOP_FILE)).find(|file| file.is_file())
 }
 
+/// The nearest shop file in the folder where the program stands, or above.
+#[must_use]
+pub fn shop_file_here_or_above() -> Option<PathBuf> {
+    // Seen from a folder in it, this one is above.
+    shop_file_above(Path::new("job"))
+}
+
 /// The path with each `..` and the folder before it taken out.
 fn without_dots(path: &Path) -> PathBuf {
     let mut plain = PathBuf::new();

@@ -4,6 +4,7 @@ use balance_core::grade::default_tolerance_planes;
 use balance_core::quantity::{Length, Mass};
 use balance_core::shaft::{CorrectionPlane, Part, PlaneId, Sensor, Shows, TolerancePlane, Tube, WeldOn};
 
+use crate::files::limits;
 use crate::files::problem::Fault;
 use crate::files::toml_reader::{Document, Percent, Section};
 
@@ -56,7 +57,7 @@ fn thickness(weight: &WeldOn) -> Option<Length> {
 }
 
 fn read_planes(document: &Document<'_>, tube: Option<&Tube>, radius: Option<Length>) -> Vec<CorrectionPlane> {
-    let sections = document.sections("correction_plane");
+    let sections = document.sections_up_to("correction_plane", limits::PLANES);
     let mut order = Order::new(tube);
     let mut planes = Vec::new();
     for section in &sections {
@@ -88,7 +89,7 @@ fn read_tolerance_planes(document: &Document<'_>, tube: Option<&Tube>) -> Vec<To
 }
 
 fn read_sensors(document: &Document<'_>, planes: &[String]) -> Vec<Sensor> {
-    let sections = document.sections("sensor");
+    let sections = document.sections_up_to("sensor", limits::SENSORS);
     let mut names = Vec::new();
     sections
         .iter()

@@ -1,6 +1,7 @@
 //! Numbers in cells.
 
 use super::accidents::{accident, is_thousands};
+use crate::files::limits;
 use crate::files::problem::{Fault, shown};
 
 /// The sign before the decimals.
@@ -32,7 +33,7 @@ impl NumberStyle {
         self.seen
     }
 
-    /// The finite number that a trimmed, non-empty cell holds.
+    /// The number that a trimmed, non-empty cell holds.
     ///
     /// # Errors
     ///
@@ -44,7 +45,7 @@ impl NumberStyle {
             return Err(not_a_number(text));
         }
         let value = if text.contains(',') { self.comma_number(text)? } else { self.point_number(text)? };
-        if value.is_finite() {
+        if limits::is_measurable(value) {
             return Ok(value);
         }
         let hint = "is there a slip in the exponent?";
@@ -121,7 +122,9 @@ mod tests {
     #[test]
     fn what_is_not_a_finite_number_is_refused() {
         let mut style = NumberStyle::new(b',');
-        for text in ["nan", "inf", "-inf", "1e999", "infinity", "1_000", "0x10", "--1", "e", ".", "٣"] {
+        for text in [
+            "nan", "inf", "-inf", "1e999", "1e16", "1e-16", "infinity", "1_000", "0x10", "--1", "e", ".", "٣",
+        ] {
             assert!(style.number(text).is_err(), "{text}");
         }
     }

@@ -9,7 +9,9 @@ use balance_core::shaft::{CorrectionPlane, PlaneId, Sensor, Shows};
 
 use super::columns::{Columns, MassColumns, Scaled, SensorColumns};
 use super::header::{Heading, Plain, PlaneCell, SensorCell, read_heading};
+use crate::files::hidden::hidden_in_name;
 use crate::files::job::JobFile;
+use crate::files::limits;
 use crate::files::nearest::{did_you_mean, listed};
 use crate::files::problem::{Fault, Place, Problem, shown};
 
@@ -22,15 +24,21 @@ pub(super) struct HeaderLine {
 
 /// Reads the header line of a file; names are the job's, or the file's own where there is no job.
 pub(super) fn read_header(file: &str, line: u64, cells: &[&str], job: Option<&JobFile>) -> HeaderLine {
-    let mut builder = Builder::new(file, line, cells, job);
+    let mut builder = Builder::new(file, line, &cells[..cells.len().min(limits::COLUMNS)], job);
+    builder.refuse_more(cells.len(), limits::COLUMNS, "columns");
+    let cells = &cells[..cells.len().min(limits::COLUMNS)];
     for (at, title) in cells.iter().enumerate() {
-        if !title.trim().is_empty() {
+        if let Some(fault) = hidden_in_name(title.trim()) {
+            builder.note(Some(at), fault);
+        } else if !title.trim().is_empty() {
             match read_heading(title.trim()) {
                 Ok(heading) => builder.take(at, heading),
                 Err(fault) => builder.note(Some(at), fault),
             }
         }
     }
+    builder.refuse_more(builder.setup.planes.len(), limits::PLANES, "places for weights");
+    builder.refuse_more(builder.setup.sensors.len(), limits::SENSORS, "sensors");
     builder.finish()
 }
 
@@ -64,6 +72,18 @@ impl<'j> Builder<'j> {
             planes: HashMap::new(),
             sensors: HashMap::new(),
             problems: Vec::new(),
+        }
+    }
+
+    fn refuse_more(&mut self, found: usize, most: usize, what: &str) {
+        if found > most {
+            let fault = Fault::new(
+                "too-many",
+                format!("{found} {what}"),
+                format!("at most {most}"),
+                "is this a runs file?",
+            );
+            self.note(None, fault);
         }
     }
 

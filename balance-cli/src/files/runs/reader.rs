@@ -24,9 +24,6 @@ use crate::files::job::JobFile;
 use crate::files::limits;
 use crate::files::problem::{Fault, Place, Problem, shown};
 
-/// After so many faults of one header or one shaft the rest is only counted.
-const MOST_PROBLEMS: usize = 200;
-
 /// What is wrong with the rows of one shaft.
 #[derive(Debug, Clone, PartialEq)]
 pub struct ShaftFaults {
@@ -151,7 +148,7 @@ impl<R: Read> RunsReader<R> {
             if let Err(faults) = shaft {
                 problems.extend(faults.problems);
             }
-            if problems.len() > MOST_PROBLEMS {
+            if problems.len() > limits::FAULTS {
                 break;
             }
         }
@@ -213,7 +210,9 @@ impl<R: Read> RunsReader<R> {
         let mut number = 0;
         loop {
             number += 1;
-            self.read_row(number, &mut clock, &mut shaft, &mut problems);
+            if number <= limits::ROWS && problems.len() < limits::FAULTS {
+                self.read_row(number, &mut clock, &mut shaft, &mut problems);
+            }
             if !self.advance(&mut problems) {
                 break;
             }
@@ -222,8 +221,18 @@ impl<R: Read> RunsReader<R> {
                 break;
             }
         }
-        problems.truncate(MOST_PROBLEMS);
+        problems.truncate(limits::FAULTS);
+        if number > limits::ROWS {
+            problems.push(self.too_many_rows(&label, number));
+        }
         Some(if problems.is_empty() { Ok(shaft) } else { Err(ShaftFaults { shaft: shaft.shaft, problems }) })
+    }
+
+    fn too_many_rows(&self, label: &str, found: usize) -> Problem {
+        let of = if label.is_empty() { String::new() } else { format!(" of shaft `{}`", shown(label)) };
+        Problem::of_file("too-many", self.file.to_string(), format!("{found} rows{of}"))
+            .allowing(format!("at most {} of one shaft", limits::ROWS))
+            .hinting("a shaft that is balanced anew gets a new job".to_owned())
     }
 
     fn read_row(

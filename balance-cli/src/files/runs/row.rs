@@ -8,6 +8,8 @@ use super::cells::NumberStyle;
 use super::clock::Clock;
 use super::columns::{Columns, Scaled};
 use super::header::Plain;
+use crate::clean::is_hidden;
+use crate::files::hidden::{hidden_in_name, hidden_letter};
 use crate::files::nearest::did_you_mean;
 use crate::files::problem::{Fault, Place, Problem, shown};
 
@@ -76,8 +78,24 @@ impl RowReader<'_> {
             cells: line.record.iter().map(str::to_owned).collect(),
         };
         let mounting = plain(Plain::Mounting).to_owned();
+        self.refuse_hidden(line);
         let run = Run { label, kind: kind?, speed, mounting, minutes, on_top_of, masses, readings };
         (self.problems.len() == before).then_some((run, texts))
+    }
+
+    /// Names stand on one line; notes may have several, but no letters that cannot be seen.
+    fn refuse_hidden(&mut self, line: Line<'_>) {
+        if !line.record.as_slice().contains(is_hidden) {
+            return;
+        }
+        for at in 0..line.record.len() {
+            let is_text =
+                [Plain::Note, Plain::By, Plain::Time].iter().any(|own| self.columns.plain(*own) == Some(at));
+            let fault = if is_text { hidden_letter(line.cell(at)) } else { hidden_in_name(line.cell(at)) };
+            if let Some(fault) = fault {
+                self.note(line.line, Some(at), fault);
+            }
+        }
     }
 
     /// A row has as many cells as the header; texts at its end may be missing.

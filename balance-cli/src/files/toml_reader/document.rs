@@ -9,6 +9,7 @@ use toml::de::{DeTable, DeValue};
 
 use super::merge::merged;
 use super::section::{Part, Section};
+use crate::files::limits;
 use crate::files::nearest::{did_you_mean, listed};
 use crate::files::problem::{Fault, Place, Problem, Source, shown, sort_by_place};
 
@@ -69,6 +70,11 @@ impl<'s> Document<'s> {
 
     /// The sections `[[name]]` of the first text that has any.
     pub fn sections(&self, name: &'static str) -> Vec<Section<'_, 's>> {
+        self.sections_up_to(name, limits::SECTIONS)
+    }
+
+    /// The same with another limit to their number.
+    pub fn sections_up_to(&self, name: &'static str, most: usize) -> Vec<Section<'_, 's>> {
         self.note_asked(name);
         let Some((layer, spanned)) = self.found(name).next() else { return Vec::new() };
         let allowed = format!("`[[{name}]]`");
@@ -76,8 +82,13 @@ impl<'s> Document<'s> {
             self.wrong_shape(layer, spanned, name, &allowed);
             return Vec::new();
         };
+        if array.len() > most {
+            let found = format!("{} sections `[[{name}]]`", array.len());
+            let fault = Fault::new("too-many", found, format!("at most {most}"), "is this a job file?");
+            self.add(fault.at(self.place(layer, spanned.span())));
+        }
         let mut sections = Vec::new();
-        for element in array {
+        for element in array.iter().take(most) {
             match element.get_ref() {
                 DeValue::Table(table) => {
                     let part = Part { layer, table, span: element.span() };
@@ -131,8 +142,12 @@ impl<'s> Document<'s> {
         Place::span(self.layers[layer].source.clone(), bytes)
     }
 
+    /// Notes a fault; after so many nobody reads on.
     pub(super) fn add(&self, problem: Problem) {
-        self.faults.borrow_mut().push(problem);
+        let mut faults = self.faults.borrow_mut();
+        if faults.len() < limits::FAULTS {
+            faults.push(problem);
+        }
     }
 
     pub(super) fn note_key(&self, section: &'static str, key: &'static str) {
@@ -220,12 +235,17 @@ const HEAD: &str = "";
 /// One fault a line: a text that breaks the grammar once is often told about several times.
 fn syntax_faults(source: &Source, errors: &[toml::de::Error]) -> Vec<Problem> {
     let mut faults: Vec<Problem> = Vec::new();
+    let (mut lines, mut told) = (LineCount::new(&source.text), None);
     for error in errors {
+        if faults.len() == limits::FAULTS {
+            break;
+        }
         let bytes = within(&source.text, error.span().unwrap_or(0..0));
-        let line = source.line_and_column(bytes.start).0;
-        if faults.last().is_some_and(|last| last.place.line() == Some(line)) {
+        let line = lines.at(bytes.start);
+        if told == Some(line) {
             continue;
         }
+        told = Some(line);
         let fault = unquoted(source, line).unwrap_or_else(|| {
             let found = format!("not in the form of a job file: {}", error.message());
             Fault::new("toml-syntax", found, "TOML: sections in brackets, `key = value` below them", MEND)
@@ -233,6 +253,29 @@ fn syntax_faults(source: &Source, errors: &[toml::de::Error]) -> Vec<Problem> {
         faults.push(fault.at(Place::span(source.clone(), bytes)));
     }
     faults
+}
+
+/// Line numbers of places that mostly come one after the other.
+struct LineCount<'t> {
+    text: &'t str,
+    byte: usize,
+    line: u64,
+}
+
+impl<'t> LineCount<'t> {
+    fn new(text: &'t str) -> Self {
+        Self { text, byte: 0, line: 1 }
+    }
+
+    /// The line, from 1, of a byte.
+    fn at(&mut self, byte: usize) -> u64 {
+        if byte < self.byte {
+            *self = Self::new(self.text);
+        }
+        self.line += self.text.as_bytes()[self.byte..byte].iter().filter(|own| **own == b'\n').count() as u64;
+        self.byte = byte;
+        self.line
+    }
 }
 
 /// The span, moved to where letters begin and inside the text.

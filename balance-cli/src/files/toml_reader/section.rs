@@ -7,6 +7,8 @@ use toml::de::{DeTable, DeValue};
 
 use super::document::Document;
 use super::fault::{no_unit, of_quantity, units};
+use crate::files::hidden::hidden_letter;
+use crate::files::limits;
 use crate::files::nearest::{did_you_mean, listed};
 use crate::files::problem::{Fault, Place, shown};
 
@@ -101,8 +103,13 @@ impl<'d, 's> Section<'d, 's> {
         }
     }
 
-    /// A text that is not empty.
+    /// A text that is not empty, on one line: where it had more, they stand one behind the other.
     pub fn text(&self, key: &'static str) -> Option<String> {
+        self.lines(key).map(|text| text.lines().map(str::trim).collect::<Vec<_>>().join(" "))
+    }
+
+    /// A text that is not empty, with its lines.
+    pub fn lines(&self, key: &'static str) -> Option<String> {
         let text = self.string(key, "a text in quotes")?;
         if text.trim().is_empty() {
             let found = format!("`{key}` is empty");
@@ -123,7 +130,7 @@ impl<'d, 's> Section<'d, 's> {
     /// A bare number, finite and zero or more.
     pub fn number(&self, key: &'static str) -> Option<f64> {
         match as_number(self.find(key)?.value) {
-            Some(number) if number.is_finite() && number >= 0.0 => return Some(number),
+            Some(number) if limits::is_measurable(number) && number >= 0.0 => return Some(number),
             Some(number) => {
                 let found = format!("`{number}` is not possible here");
                 self.fault(
@@ -170,7 +177,19 @@ impl<'d, 's> Section<'d, 's> {
             return None;
         }
         let text = self.string(key, &units::<Q>())?;
-        parse::<Q>(&text).map_err(|fault| self.fault(key, of_quantity::<Q>(&text, &fault))).ok()
+        match parse::<Q>(&text) {
+            Ok(value) if limits::is_measurable(value.base()) => return Some(value),
+            Ok(_) => {
+                let found = format!("`{}` is not a possible {}", shown(&text), Q::WORD);
+                let hint = "is there a slip in the exponent or the unit?";
+                self.fault(
+                    key,
+                    Fault::new("out-of-range", found, "a value that something measured can have", hint),
+                );
+            }
+            Err(fault) => self.fault(key, of_quantity::<Q>(&text, &fault)),
+        }
+        None
     }
 
     /// A value with its unit that is above zero.
@@ -279,8 +298,14 @@ impl<'d, 's> Section<'d, 's> {
 
     fn string(&self, key: &'static str, allowed: &str) -> Option<String> {
         let text = self.find(key)?.value.as_str().map(str::to_owned);
-        if text.is_none() {
-            self.wrong_type(key, allowed);
+        match &text {
+            None => self.wrong_type(key, allowed),
+            Some(text) => {
+                if let Some(fault) = hidden_letter(text) {
+                    self.fault(key, fault);
+                    return None;
+                }
+            }
         }
         text
     }

@@ -1,0 +1,146 @@
+//! Texts of people, as they may be shown: whatever somebody typed into a name, it does not colour a terminal, move its cursor,
+//! turn its letters round or begin a line of its own. Stored bytes stay as they are.
+
+use std::borrow::Cow;
+use std::fmt::Write as _;
+use std::io::Write;
+
+/// Whether a letter moves, hides or turns round what stands beside it: control characters, and the marks of writing
+/// direction (Unicode Standard Annex 9, 2.1 to 2.6) and of line ends that are no line feed.
+#[must_use]
+pub fn is_hidden(letter: char) -> bool {
+    letter.is_control()
+        || matches!(letter,
+            '\u{061c}' | '\u{200e}' | '\u{200f}' | '\u{2028}'..='\u{202e}' | '\u{2066}'..='\u{2069}' | '\u{feff}')
+}
+
+/// A text on one line: hidden letters as `\u{1b}`, line ends too.
+#[must_use]
+pub fn one_line(text: &str) -> Cow<'_, str> {
+    if !text.contains(is_hidden) {
+        return Cow::Borrowed(text);
+    }
+    let mut shown = String::with_capacity(text.len() + 8);
+    for letter in text.chars() {
+        if is_hidden(letter) {
+            let _ = write!(shown, "{}", letter.escape_unicode());
+        } else {
+            shown.push(letter);
+        }
+    }
+    Cow::Owned(shown)
+}
+
+/// How hidden letters are written.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Escape {
+    /// For people: `\u{1b}`.
+    Shown,
+    /// For people at the stand, whom a bell tells that a reading was taken.
+    ShownWithBells,
+    /// Inside JSON: `\u001b`.
+    Json,
+}
+
+impl Escape {
+    fn passes(self, letter: char) -> bool {
+        let bell = letter == '\u{7}' && self == Self::ShownWithBells;
+        !is_hidden(letter) || bell || matches!(letter, '\n' | '\t')
+    }
+}
+
+/// The one way out for every text: line feed and tab pass, every other hidden letter is shown.
+pub struct Clean<'a> {
+    stream: &'a mut dyn Write,
+    escape: Escape,
+    /// The beginning of a letter whose rest is still to come.
+    begun: Vec<u8>,
+}
+
+impl<'a> Clean<'a> {
+    /// Everything for `stream` comes through here.
+    pub fn new(stream: &'a mut dyn Write, escape: Escape) -> Self {
+        Self { stream, escape, begun: Vec::new() }
+    }
+
+    fn put(&mut self, text: &str) -> std::io::Result<()> {
+        let mut rest = text;
+        while let Some(at) = rest.find(|letter| !self.escape.passes(letter)) {
+            let (before, from) = rest.split_at(at);
+            let mut letters = from.chars();
+            let code = letters.next().map_or(0, u32::from);
+            self.stream.write_all(before.as_bytes())?;
+            match self.escape {
+                Escape::Shown | Escape::ShownWithBells => write!(self.stream, "\\u{{{code:x}}}")?,
+                Escape::Json => write!(self.stream, "\\u{code:04x}")?,
+            }
+            rest = letters.as_str();
+        }
+        self.stream.write_all(rest.as_bytes())
+    }
+}
+
+impl Write for Clean<'_> {
+    fn write(&mut self, bytes: &[u8]) -> std::io::Result<usize> {
+        self.begun.extend_from_slice(bytes);
+        let all = std::mem::take(&mut self.begun);
+        let mut rest = all.as_slice();
+        loop {
+            match std::str::from_utf8(rest) {
+                Ok(text) => return self.put(text).map(|()| bytes.len()),
+                Err(error) => {
+                    let (good, other) = rest.split_at(error.valid_up_to());
+                    // The promise of `valid_up_to`.
+                    self.put(std::str::from_utf8(good).unwrap_or_default())?;
+                    let Some(wrong) = error.error_len() else {
+                        self.begun = other.to_vec();
+                        return Ok(bytes.len());
+                    };
+                    self.put("\u{fffd}")?;
+                    rest = &other[wrong..];
+                }
+            }
+        }
+    }
+
+    fn flush(&mut self) -> std::io::Result<()> {
+        self.stream.flush()
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn cleaned(pieces: &[&[u8]], escape: Escape) -> String {
+        let mut out = Vec::new();
+        let mut clean = Clean::new(&mut out, escape);
+        pieces.iter().for_each(|piece| clean.write_all(piece).unwrap());
+        String::from_utf8(out).unwrap()
+    }
+
+    #[test]
+    fn hidden_letters_are_shown_and_everything_else_passes() {
+        let text = "a\tb\nµ ⠿ é";
+        assert_eq!(cleaned(&[text.as_bytes()], Escape::Shown), text);
+        let evil = "x\u{1b}[31m\u{7}\0\r\u{9b}\u{202e}y";
+        assert_eq!(
+            cleaned(&[evil.as_bytes()], Escape::Shown),
+            "x\\u{1b}[31m\\u{7}\\u{0}\\u{d}\\u{9b}\\u{202e}y"
+        );
+        assert_eq!(one_line("a\nMEETS"), "a\\u{a}MEETS");
+        // JSON stays JSON, and says the same text.
+        let json = serde_json::json!({"text": evil}).to_string();
+        let shown = cleaned(&[json.as_bytes()], Escape::Json);
+        assert!(!shown.contains(is_hidden));
+        assert_eq!(serde_json::from_str::<serde_json::Value>(&shown).unwrap()["text"], evil);
+    }
+
+    #[test]
+    fn letters_that_come_in_pieces_are_put_together() {
+        let bytes = "é\u{202e}".as_bytes();
+        let pieces: Vec<&[u8]> = bytes.chunks(1).collect();
+        assert_eq!(cleaned(&pieces, Escape::Shown), "é\\u{202e}");
+        assert_eq!(cleaned(&[b"a\xff", b"b"], Escape::Shown), "a\u{fffd}b");
+    }
+}
