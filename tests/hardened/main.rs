@@ -17,5 +17,6 @@ mod line_10_every_photograph;
 mod line_11_rights_and_links;
 mod line_12_clock;
 mod line_13_small_things;
+mod line_14_seals;
 mod shim;
 mod workshop;

@@ -79,6 +79,9 @@ impl Bounds {
 /// So many labels get a chance to be first.
 const MOST_STARTS: usize = 6;
 
+/// Among more labels than this no order is better than another, and trying takes long.
+const MANY: usize = 30;
+
 /// Keeps account of what is already on the sheet.
 #[derive(Debug, Clone)]
 pub(super) struct Labels {
@@ -123,7 +126,7 @@ impl Labels {
     /// Which label comes first decides which places are left; so every one of the first few begins once, and the
     /// cheapest whole is written.
     pub(super) fn write_all(&mut self, scene: &mut Scene, labels: &[Label]) {
-        let starts = labels.len().min(MOST_STARTS);
+        let starts = if labels.len() > MANY { 1 } else { labels.len().min(MOST_STARTS) };
         let orders = (0..starts.max(1)).map(|start| {
             let (before, after) = labels.split_at(start.min(labels.len()));
             let order: Vec<&Label> = after.iter().chain(before).collect();

@@ -14,7 +14,7 @@ pub const PICTURE: u64 = 8 << 20;
 pub const PICTURES: u64 = 64 << 20;
 
 /// Rows of one shaft.
-pub const ROWS: usize = 100;
+pub const ROWS: usize = 60;
 
 /// Columns of a runs file.
 pub const COLUMNS: usize = 1000;
