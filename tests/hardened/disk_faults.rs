@@ -175,7 +175,7 @@ fn every_write_sync_and_rename_fails_in_turn() {
                 refused += u32::from(code == Some(2));
                 // The next try finds nothing in its way.
                 let again = process().args((deed.words)(&shop)).output().unwrap();
-                let already = deed.name == "append" && done || deed.name == "backup" && done;
+                let already = done && matches!(deed.name, "append" | "backup");
                 assert!(already || again.status.success(), "{} after {way} at {point}: {again:?}", deed.name);
                 assert!((deed.done)(&shop), "{} after {way} at {point}", deed.name);
             }

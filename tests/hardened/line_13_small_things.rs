@@ -49,7 +49,7 @@ fn line_13_a_table_for_spreadsheets_holds_no_formula() {
 fn line_13_one_unreadable_folder_does_not_end_an_import() {
     let shop = Workshop::usual();
     std::fs::create_dir(shop.beside("closed")).unwrap();
-    std::fs::set_permissions(shop.beside("closed"), std::fs::Permissions::from_mode(0)).unwrap();
+    std::fs::set_permissions(shop.beside("closed"), std::fs::Permissions::from_mode(0o000)).unwrap();
     if std::fs::read_dir(shop.beside("closed")).is_ok() {
         println!("root reads every folder: the test of folders_in holds this");
     }

@@ -24,8 +24,13 @@ fn add(path: &Path, records: impl Iterator<Item = u64>) {
 
 fn archive(folder: &tempfile::TempDir, words: &[&str]) -> (Option<i32>, String) {
     let mut command = process();
-    let Output { status, stdout, stderr } =
-        command.current_dir(folder.path()).arg("archive").args(words).args(["--archive", "a.sqlite"]).output().unwrap();
+    let Output { status, stdout, stderr } = command
+        .current_dir(folder.path())
+        .arg("archive")
+        .args(words)
+        .args(["--archive", "a.sqlite"])
+        .output()
+        .unwrap();
     (status.code(), String::from_utf8([stdout, stderr].concat()).unwrap())
 }
 
@@ -79,7 +84,10 @@ fn line_14_without_a_seal_forgeries_pass_and_the_check_says_that_it_has_none() {
     let (folder, path) = shop(3);
     let (code, said) = archive(&folder, &["check"]);
     assert_eq!(code, Some(0), "{said}");
-    assert!(said.contains("all whole and unchanged in itself") && said.contains("no seal to compare with"), "{said}");
+    assert!(
+        said.contains("all whole and unchanged in itself") && said.contains("no seal to compare with"),
+        "{said}"
+    );
     for (what, bytes) in forgeries(&folder, &path) {
         std::fs::write(&path, bytes).unwrap();
         let (code, said) = archive(&folder, &["check"]);
@@ -97,7 +105,10 @@ fn line_14_a_seal_finds_every_forgery() {
     let seals = std::fs::read_to_string(folder.path().join("seals.csv")).unwrap();
     assert!(seals.starts_with("record,sha256,date\n3,") && seals.contains(&digest), "{seals}");
     let (code, said) = archive(&folder, &["check"]);
-    assert!(code == Some(0) && said.contains("record 3 and all before it are as they were sealed on"), "{said}");
+    assert!(
+        code == Some(0) && said.contains("record 3 and all before it are as they were sealed on"),
+        "{said}"
+    );
     let whole = std::fs::read(&path).unwrap();
     for (what, bytes) in forgeries(&folder, &path) {
         std::fs::write(&path, bytes).unwrap();

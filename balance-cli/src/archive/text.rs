@@ -90,7 +90,7 @@ pub fn lines_of_type(report: &TypeReport) -> Vec<String> {
     for (record, reason) in &report.left_out {
         lines.push(format!("  record {record} left out: {reason}"));
     }
-    cleaned(lines)
+    cleaned(&lines)
 }
 
 /// What a check found.
@@ -101,7 +101,7 @@ pub fn lines_of_check(report: &CheckReport) -> Vec<String> {
         let mut lines = vec![format!("{counted}: all whole and unchanged in itself")];
         lines.push(format!("newest digest {}", report.last));
         lines.extend(report.notes.iter().map(|note| format!("  {note}")));
-        return cleaned(lines);
+        return cleaned(&lines);
     }
     let mut lines = vec![format!("{counted}: {} faults found", report.faults.len())];
     for fault in &report.faults {
@@ -111,11 +111,11 @@ pub fn lines_of_check(report: &CheckReport) -> Vec<String> {
         });
     }
     lines.extend(report.notes.iter().map(|note| format!("  {note}")));
-    cleaned(lines)
+    cleaned(&lines)
 }
 
 /// What people wrote begins no line of its own.
-fn cleaned(lines: Vec<String>) -> Vec<String> {
+fn cleaned(lines: &[String]) -> Vec<String> {
     lines.iter().map(|line| one_line(line).into_owned()).collect()
 }
 
