@@ -1,5 +1,6 @@
 //! The rooms of the library tell one story: a room uses the rooms before it, never one after it.
 
+use std::collections::BTreeMap;
 use std::fs;
 use std::path::{Path, PathBuf};
 
@@ -155,6 +156,29 @@ fn no_matrix_shows_in_public() {
 }
 
 /// The sources of a room of the program, with their text.
+/// A name that means two things sends the reader to the wrong room.
+#[test]
+fn no_two_public_types_share_a_name() {
+    let mut files = Vec::new();
+    sources(&Path::new(env!("CARGO_MANIFEST_DIR")).join("../balance-core/src"), &mut files);
+    let mut seen: BTreeMap<String, PathBuf> = BTreeMap::new();
+    let mut twice = Vec::new();
+    for path in files {
+        let text = fs::read_to_string(&path).expect("a source can be read");
+        let named = text
+            .lines()
+            .filter_map(|line| ["pub struct ", "pub enum "].iter().find_map(|own| line.strip_prefix(own)));
+        for rest in named {
+            let name: String = rest.chars().take_while(char::is_ascii_alphanumeric).collect();
+            if let Some(other) = seen.insert(name.clone(), path.clone()) {
+                twice.push(format!("{name}: {} and {}", other.display(), path.display()));
+            }
+        }
+    }
+    assert!(seen.len() > 100, "{}", seen.len());
+    assert!(twice.is_empty(), "{}", twice.join("\n"));
+}
+
 fn program_sources(room: &str) -> Vec<(PathBuf, String)> {
     let root = Path::new(env!("CARGO_MANIFEST_DIR")).join("../balance-cli/src").join(room);
     let mut files = Vec::new();

@@ -8,7 +8,7 @@ use balance_core::correction::weights::{PlaneTask, TakeOff, WeightCriterion, Wei
 use balance_core::quantity::{Angle, Length, Mass, Unbalance};
 use balance_core::run::PlaceError;
 use balance_core::shaft::{
-    Aim, CorrectionPlane, FixedPlace, Hold, NoWeld, PlaneId, Sector, StampedWeight, Tube, Weld, WeldOn,
+    Aim, CorrectionPlane, FixedPlace, HowHeld, NoWeld, PlaneId, Sector, StampedWeight, Tube, Weld, WeldOn,
     WeldedBefore,
 };
 use balance_tests::random::Random;
@@ -67,7 +67,7 @@ fn random_task(random: &mut Random, places: &Places, sizes: usize, most: usize) 
             radius: None,
             width: Some(mm(random.between(5.0, 40.0))),
             thickness: Some(mm(3.0)),
-            hold: Hold::Stays,
+            hold: HowHeld::Stays,
             fitted_in: None,
         });
     }

@@ -10,7 +10,7 @@ use balance_core::correction::weights::{
 };
 use balance_core::quantity::{Angle, Length, Mass, Unbalance, UnbalanceAmount};
 use balance_core::shaft::{
-    Aim, CorrectionPlane, Hold, NoWeld, PlaneId, Sector, StampedWeight, Tube, Weld, WeldOn, WeldedBefore,
+    Aim, CorrectionPlane, HowHeld, NoWeld, PlaneId, Sector, StampedWeight, Tube, Weld, WeldOn, WeldedBefore,
 };
 use proptest::prelude::*;
 use proptest::test_runner::RngSeed;
@@ -102,7 +102,7 @@ impl Bench {
                 radius: None,
                 width: stated.then(|| mm(OLD_WIDTH)),
                 thickness: Some(mm(3.0)),
-                hold: Hold::CanComeOff,
+                hold: HowHeld::CanComeOff,
                 fitted_in: None,
             });
         }

@@ -1,6 +1,6 @@
 //! One shaft after the other, in the file's order.
 
-use balance_core::answer::{Answer, Case, Refusal, Solver, Unsolved, Untried};
+use balance_core::answer::{Answer, Case, IfUntried, Refusal, Solver, Unsolved};
 
 use super::open::Target;
 use crate::exit::Exit;
@@ -95,7 +95,7 @@ pub fn each_shaft(
         Err(problems) => return refuse(&problems, streams),
     };
     let (mut exit, mut solver) = (None, Solver::default());
-    let untried = if command.takes_untried_places() { Untried::Judged } else { Untried::Refused };
+    let untried = if command.takes_untried_places() { IfUntried::Judged } else { IfUntried::Refused };
     while let Some(shaft) = reader.next() {
         let case = shaft.map_err(|faults| faults.problems).and_then(|runs| {
             let case = target.case(&runs, &reader.cautions())?;

@@ -42,5 +42,5 @@ pub use next_run::NextRun;
 pub use no_verdict::NoVerdict;
 pub use refusal::Refusal;
 pub use shaft_work::{RelengthFinding, ShaftAnswer, ShaftWork, ToothOut, YokeFinding, critical_curve};
-pub use solve::{Answer, Solver, Untried, solve};
+pub use solve::{Answer, IfUntried, Solver, solve};
 pub use unsolved::{Missing, Unsolved};

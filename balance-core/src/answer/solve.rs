@@ -154,7 +154,7 @@ pub fn solve(case: &Case) -> Result<Answer, Unsolved> {
 /// What becomes of a place that was never tried.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 #[non_exhaustive]
-pub enum Untried {
+pub enum IfUntried {
     /// Without it there is no answer: no weights can be found.
     Refused,
     /// After a check run the rest is judged as far as the runs tell, for a verdict only: it is undecided, and the advice
@@ -175,7 +175,7 @@ impl Solver {
     ///
     /// [`Unsolved`]: what the runs cannot tell.
     pub fn solve(&mut self, case: &Case) -> Result<Answer, Unsolved> {
-        self.solve_for(case, Untried::Refused)
+        self.solve_for(case, IfUntried::Refused)
     }
 
     /// The same, where a place that was never tried may be judged as far as the runs tell.
@@ -183,7 +183,7 @@ impl Solver {
     /// # Errors
     ///
     /// [`Unsolved`]: what the runs cannot tell.
-    pub fn solve_for(&mut self, case: &Case, untried: Untried) -> Result<Answer, Unsolved> {
+    pub fn solve_for(&mut self, case: &Case, untried: IfUntried) -> Result<Answer, Unsolved> {
         let mut limits = limits(&case.job, &case.runs.setup().planes);
         let before_spin = self.checks.check(&case.job, Some(&case.runs), limits.as_ref().ok());
         if let (Ok(limits), Some(before)) = (&mut limits, &before_spin) {
@@ -238,14 +238,16 @@ struct Findings {
 }
 
 impl Ground<'_> {
-    fn findings(&self, untried: Untried) -> Result<Findings, Vec<Missing>> {
+    fn findings(&self, untried: IfUntried) -> Result<Findings, Vec<Missing>> {
         let (case, runs) = (self.case, &self.case.runs);
         let prior = self.prior().map_err(|fault| vec![fault])?;
         let options = Options { drift: case.drift, prior: prior.as_ref() };
         let missing =
             |faults: Vec<InfluenceFault>| faults.into_iter().map(Missing::Influence).collect::<Vec<_>>();
         let influence = match untried {
-            Untried::Judged if !runs.last_check_block().is_empty() => estimate_as_far_as_told(runs, &options),
+            IfUntried::Judged if !runs.last_check_block().is_empty() => {
+                estimate_as_far_as_told(runs, &options)
+            }
             _ => estimate(runs, &options),
         };
         let influence = influence.map_err(missing)?;

@@ -32,7 +32,7 @@ pub use joint::*;
 pub use limits::{Basis, Limit, MARGIN_INDUSTRIAL, MARGIN_VEHICLE, NO_OVERRIDE_FROM, ShaftLimits};
 pub use material::{Material, Weldability};
 pub use numbers::{PlaneId, SensorId};
-pub use place::{FixedPlace, Hold, NoWeld, Sector, WeldedBefore};
+pub use place::{FixedPlace, HowHeld, NoWeld, Sector, WeldedBefore};
 pub use plane::{CorrectionPlane, Part, TolerancePlane};
 pub use relength::{SlipStroke, SlipTravel, TubeCut, Yoke, YokeChange};
 pub use round_section::RoundSection;

@@ -113,7 +113,7 @@ pub struct FixedPlace {
 /// Whether a weight that is on the shaft may be taken off again.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 #[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
-pub enum Hold {
+pub enum HowHeld {
     /// It may be ground off, and welded on elsewhere.
     CanComeOff,
     /// It stays where it is.
@@ -139,7 +139,7 @@ pub struct WeldedBefore {
     /// Across the tube's wall.
     pub thickness: Option<Length>,
     /// Whether it may come off.
-    pub hold: Hold,
+    pub hold: HowHeld,
     /// The run it was fitted in; `None`: the shaft came with it.
     pub fitted_in: Option<String>,
 }
@@ -156,7 +156,7 @@ impl WeldedBefore {
             radius: None,
             width: None,
             thickness: None,
-            hold: Hold::CanComeOff,
+            hold: HowHeld::CanComeOff,
             fitted_in: None,
         }
     }

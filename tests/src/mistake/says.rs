@@ -1,7 +1,7 @@
 //! Which story says what was done, and which one says the same in other words.
 
 use balance_core::correction::explain::{
-    Amount, Hypothesis, MassSlip, Piece, ReadingSlip, Suspects, Turned, Who,
+    Amount, Hypothesis, ListedMass, MassSlip, ReadingSlip, Suspects, Turned, Who,
 };
 use balance_core::shaft::{PlaneId, SensorId};
 
@@ -25,12 +25,14 @@ pub fn says(hypothesis: &Hypothesis, mistake: Mistake) -> bool {
             masses(Who::Trials, Some(plane), MassSlip::Amount(amount(1.0 / times)))
         }
         Mistake::WeightsWere { times, plane } => masses(came_on, plane, MassSlip::Amount(amount(times))),
-        Mistake::OneWeight { weight, was } => says_of_one(hypothesis, Piece { row: CHECK, at: weight }, was),
+        Mistake::OneWeight { weight, was } => {
+            says_of_one(hypothesis, ListedMass { row: CHECK, at: weight }, was)
+        }
         Mistake::DigitOfTrial { plane } => {
-            says_of_one(hypothesis, Piece { row: plane + 1, at: 0 }, OfOneWeight::DigitLost)
+            says_of_one(hypothesis, ListedMass { row: plane + 1, at: 0 }, OfOneWeight::DigitLost)
         }
         Mistake::Exchanged { weights } => {
-            *hypothesis == Hypothesis::Exchanged(weights.map(|at| Piece { row: CHECK, at }))
+            *hypothesis == Hypothesis::Exchanged(weights.map(|at| ListedMass { row: CHECK, at }))
         }
         Mistake::PlanesSwapped => {
             matches!(hypothesis, Hypothesis::PlanesSwapped { who, .. } if *who == came_on)
@@ -88,7 +90,7 @@ pub fn says_the_same(hypothesis: &Hypothesis, mistake: Mistake) -> bool {
 /// Whether a story is about masses of this plane only, so that people look in the right place.
 fn is_about(hypothesis: &Hypothesis, plane: usize) -> bool {
     // The check run lists two weights of each plane, front first; run 2 has the front trial, run 3 the rear one.
-    let of_piece = |piece: Piece| if piece.row == CHECK { piece.at / 2 } else { piece.row - 1 };
+    let of_piece = |piece: ListedMass| if piece.row == CHECK { piece.at / 2 } else { piece.row - 1 };
     match hypothesis {
         Hypothesis::Masses(Suspects { who: Who::Piece(piece), .. }, _) => of_piece(*piece) == plane,
         Hypothesis::Masses(Suspects { plane: Some(own), .. }, _) => own.index() == plane,
@@ -98,7 +100,7 @@ fn is_about(hypothesis: &Hypothesis, plane: usize) -> bool {
     }
 }
 
-fn says_of_one(hypothesis: &Hypothesis, piece: Piece, was: OfOneWeight) -> bool {
+fn says_of_one(hypothesis: &Hypothesis, piece: ListedMass, was: OfOneWeight) -> bool {
     let suspects = Suspects { who: Who::Piece(piece), plane: None };
     let slip = match was {
         OfOneWeight::Missing => MassSlip::NotOn,

@@ -2,7 +2,7 @@ use balance_core::grade::Criterion;
 use balance_core::influence::Drift;
 use balance_core::quantity::{Length, Mass, Quantity, Units, parse};
 use balance_core::run::{MassAngle, Phase, PlaceError, ReadingNoise, Turns};
-use balance_core::shaft::{Hold, PlaneId, Shows, WeldOn};
+use balance_core::shaft::{HowHeld, PlaneId, Shows, WeldOn};
 
 use super::JobFile;
 use crate::files::problem::{Problem, Source, render_all};
@@ -251,7 +251,7 @@ fn places_that_take_weights_weights_that_are_there_and_the_proof_of_counting_are
     assert_eq!(job.job.weld_plan.fixed_places[0].name, "place 1");
     assert_eq!(
         (job.job.weld_plan.welded[0].mass, job.job.weld_plan.welded[0].hold),
-        (q("12 g"), Hold::Stays)
+        (q("12 g"), HowHeld::Stays)
     );
     assert_eq!(job.job.setup.convention.proved.as_deref(), Some("quarter turn"));
     assert!(!job.job.setup.convention.stated);

@@ -3,7 +3,7 @@
 use balance_core::job::WeldPlan;
 use balance_core::quantity::{Angle, Density, Length, Mass, parse};
 use balance_core::shaft::{
-    Aim, Bar, BarMass, FixedPlace, Hold, NoWeld, PlaneId, Section as BarSection, Sector, StampedWeight,
+    Aim, Bar, BarMass, FixedPlace, HowHeld, NoWeld, PlaneId, Section as BarSection, Sector, StampedWeight,
     StockFault, Weld, WeldOn, WeldedBefore,
 };
 
@@ -115,7 +115,7 @@ fn read_welded(section: &Section<'_, '_>, planes: &[String]) -> Option<WeldedBef
     let radius = section.positive::<Length>("radius");
     let width = section.positive::<Length>("width");
     let thickness = section.positive::<Length>("thickness");
-    let hold = section.choice("hold", &[("can come off", Hold::CanComeOff), ("stays", Hold::Stays)]);
+    let hold = section.choice("hold", &[("can come off", HowHeld::CanComeOff), ("stays", HowHeld::Stays)]);
     let fitted_in = section.text("fitted_in");
     Some(WeldedBefore {
         plane: plane?,
@@ -125,7 +125,7 @@ fn read_welded(section: &Section<'_, '_>, planes: &[String]) -> Option<WeldedBef
         radius,
         width,
         thickness,
-        hold: hold.unwrap_or(Hold::CanComeOff),
+        hold: hold.unwrap_or(HowHeld::CanComeOff),
         fitted_in,
     })
 }

@@ -1,13 +1,13 @@
 //! Which run does not fit, and in which run each mass came on.
 
-use super::hypothesis::{Piece, Suspects, Who};
+use super::hypothesis::{ListedMass, Suspects, Who};
 use crate::influence::{Agreement, Influence};
 use crate::run::{PlacedMass, RunKind, RunSet};
 
 /// For every mass of every row the piece it is: where it was put on.
 #[derive(Debug, Clone, PartialEq)]
 pub(super) struct Origins {
-    rows: Vec<Vec<Piece>>,
+    rows: Vec<Vec<ListedMass>>,
     kinds: Vec<RunKind>,
 }
 
@@ -15,7 +15,7 @@ impl Origins {
     /// A mass that the row before (or the last check run) lists already is the same piece. What is tried comes off
     /// again: its weights are put on anew.
     pub fn of_set(set: &RunSet) -> Self {
-        let mut rows: Vec<Vec<Piece>> = Vec::new();
+        let mut rows: Vec<Vec<ListedMass>> = Vec::new();
         let mut last_check = None;
         for (at, row) in set.rows().iter().enumerate() {
             let before = at.checked_sub(1).filter(|&before| {
@@ -30,7 +30,7 @@ impl Origins {
             let origin = |(own, mass): (usize, &PlacedMass)| {
                 let same = |&(row, own): &(usize, usize)| set.rows()[row].masses[own].same_as(mass);
                 let found = left.iter().position(same).map(|place| left.remove(place));
-                found.map_or(Piece { row: at, at: own }, |(row, own)| rows[row][own])
+                found.map_or(ListedMass { row: at, at: own }, |(row, own)| rows[row][own])
             };
             let own = row.masses.iter().enumerate().map(origin).collect();
             rows.push(own);
@@ -42,24 +42,24 @@ impl Origins {
     }
 
     /// Which piece this mass is.
-    pub fn of(&self, row: usize, mass: usize) -> Option<Piece> {
+    pub fn of(&self, row: usize, mass: usize) -> Option<ListedMass> {
         self.rows.get(row)?.get(mass).copied()
     }
 
     /// The pieces that came on in a row.
-    pub fn new_in(&self, row: usize) -> Vec<Piece> {
+    pub fn new_in(&self, row: usize) -> Vec<ListedMass> {
         self.rows[row].iter().copied().filter(|piece| piece.row == row).collect()
     }
 
     /// The pieces of the trials, each once.
-    pub fn of_trials(&self) -> Vec<Piece> {
+    pub fn of_trials(&self) -> Vec<ListedMass> {
         let trials = (0..self.rows.len()).filter(|&row| self.kinds[row] == RunKind::Trial);
         trials.flat_map(|row| self.new_in(row)).collect()
     }
 
     /// Whether this mass is one of those.
     pub fn concerns(&self, row: usize, at: usize, mass: &PlacedMass, suspects: Suspects) -> bool {
-        let is = |piece: Piece| match suspects.who {
+        let is = |piece: ListedMass| match suspects.who {
             Who::CameOn { from } => piece.row == from,
             Who::Trials => self.kinds[piece.row] == RunKind::Trial,
             Who::All => true,

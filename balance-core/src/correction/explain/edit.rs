@@ -1,7 +1,7 @@
 //! A hypothesis as an edit of what the file says.
 
 use super::accused::Origins;
-use super::hypothesis::{Hypothesis, MassSlip, Piece, ReadingSlip, Suspects, Turned};
+use super::hypothesis::{Hypothesis, ListedMass, MassSlip, ReadingSlip, Suspects, Turned};
 use crate::quantity::{Angle, Mass};
 use crate::run::{Entry, PhaseSense, PlacedMass, RunSet, SensorReading};
 use crate::shaft::PlaneId;
@@ -98,8 +98,8 @@ fn correct(mass: &mut PlacedMass, slip: MassSlip) {
 }
 
 /// The two weights in each other's places: plane, angle and bead stay, what is put there does not.
-fn exchanged(set: &RunSet, origins: &Origins, [one, other]: [Piece; 2]) -> RunSet {
-    let mass_of = |piece: Piece| set.rows()[piece.row].masses[piece.at].mass;
+fn exchanged(set: &RunSet, origins: &Origins, [one, other]: [ListedMass; 2]) -> RunSet {
+    let mass_of = |piece: ListedMass| set.rows()[piece.row].masses[piece.at].mass;
     set.edited(|row, entry| {
         for (at, mass) in entry.masses.iter_mut().enumerate() {
             let origin = origins.of(row, at);

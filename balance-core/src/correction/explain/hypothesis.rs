@@ -16,12 +16,12 @@ pub enum Who {
     /// All masses of the file.
     All,
     /// One piece, wherever it is listed.
-    Piece(Piece),
+    Piece(ListedMass),
 }
 
 /// One mass that was put on, by where it is listed first.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub struct Piece {
+pub struct ListedMass {
     /// Index of the row in which it came on.
     pub row: usize,
     /// Its place among that row's masses.
@@ -124,7 +124,7 @@ pub enum Hypothesis {
         planes: [PlaneId; 2],
     },
     /// Two weights were put on in each other's places.
-    Exchanged([Piece; 2]),
+    Exchanged([ListedMass; 2]),
     /// A trial mass was left on.
     TrialLeftOn {
         /// Row of that trial.

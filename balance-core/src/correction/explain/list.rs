@@ -2,7 +2,7 @@
 
 use super::accused::Origins;
 use super::digits::with_one_digit_more;
-use super::hypothesis::{Amount, Hypothesis, MassSlip, Piece, ReadingSlip, Suspects, Turned, Who};
+use super::hypothesis::{Amount, Hypothesis, ListedMass, MassSlip, ReadingSlip, Suspects, Turned, Who};
 use super::score::next_to_nothing;
 use crate::run::{RunKind, RunSet, SensorReading};
 use crate::shaft::{PlaneId, SensorId};
@@ -52,16 +52,16 @@ struct List<'a> {
 }
 
 impl List<'_> {
-    fn plane_of(&self, piece: Piece) -> PlaneId {
+    fn plane_of(&self, piece: ListedMass) -> PlaneId {
         self.set.rows()[piece.row].masses[piece.at].plane
     }
 
-    fn in_plane(&self, pieces: &[Piece], plane: PlaneId) -> usize {
+    fn in_plane(&self, pieces: &[ListedMass], plane: PlaneId) -> usize {
         pieces.iter().filter(|piece| self.plane_of(**piece) == plane).count()
     }
 
     /// All of them, those of each plane, each by itself.
-    fn of_masses(&mut self, who: Who, pieces: &[Piece]) {
+    fn of_masses(&mut self, who: Who, pieces: &[ListedMass]) {
         let mut planes: Vec<PlaneId> = pieces.iter().map(|piece| self.plane_of(*piece)).collect();
         planes.sort_unstable();
         planes.dedup();
@@ -90,7 +90,7 @@ impl List<'_> {
         self.of_each(pieces);
     }
 
-    fn of_each(&mut self, pieces: &[Piece]) {
+    fn of_each(&mut self, pieces: &[ListedMass]) {
         for &piece in pieces {
             let suspects = Suspects { who: Who::Piece(piece), plane: None };
             if self.in_plane(pieces, self.plane_of(piece)) > 1 {
@@ -107,13 +107,13 @@ impl List<'_> {
     }
 
     /// Nobody takes a single weight that is ten times as heavy as all others; a small one may be a digit short.
-    fn may_be_ten_times_as_heavy(&self, piece: Piece) -> bool {
+    fn may_be_ten_times_as_heavy(&self, piece: ListedMass) -> bool {
         let masses = self.set.rows().iter().flat_map(|row| &row.masses);
         let heaviest = masses.map(|mass| mass.mass.grams()).fold(0.0, f64::max);
         self.grams(piece) * LIGHTER_BY <= heaviest
     }
 
-    fn grams(&self, piece: Piece) -> f64 {
+    fn grams(&self, piece: ListedMass) -> f64 {
         self.set.rows()[piece.row].masses[piece.at].mass.grams()
     }
 
@@ -121,7 +121,7 @@ impl List<'_> {
         self.found.extend(slips.into_iter().map(|slip| Hypothesis::Masses(suspects, slip)));
     }
 
-    fn forgotten(&mut self, from: usize, new: &[Piece]) {
+    fn forgotten(&mut self, from: usize, new: &[ListedMass]) {
         for &piece in new {
             self.add(Suspects { who: Who::Piece(piece), plane: None }, [MassSlip::NotOn]);
         }
@@ -130,7 +130,7 @@ impl List<'_> {
         }
     }
 
-    fn exchanged(&mut self, new: &[Piece]) {
+    fn exchanged(&mut self, new: &[ListedMass]) {
         for (at, &one) in new.iter().enumerate() {
             for &other in &new[at + 1..] {
                 let (lighter, heavier) =

@@ -32,6 +32,6 @@ mod sentence;
 mod words;
 
 pub use find::{Explanation, Finding, NAMED_TOGETHER, Outcome, explain};
-pub use hypothesis::{Amount, Hypothesis, MassSlip, Piece, ReadingSlip, Suspects, Turned, Who};
+pub use hypothesis::{Amount, Hypothesis, ListedMass, MassSlip, ReadingSlip, Suspects, Turned, Who};
 pub use likelier::{LikelierReading, likelier_readings};
 pub use list::MOST_TRIED;

@@ -1,6 +1,6 @@
 //! A hypothesis in plain words: what went wrong, and what to look at.
 
-use super::hypothesis::{Amount, Hypothesis, MassSlip, Piece, ReadingSlip, Suspects, Turned, Who};
+use super::hypothesis::{Amount, Hypothesis, ListedMass, MassSlip, ReadingSlip, Suspects, Turned, Who};
 use crate::quantity::Angle;
 use crate::run::{RunKind, RunSet, SensorReading};
 use crate::shaft::{PlaneId, SensorId};
@@ -227,7 +227,7 @@ fn pieces(who: Who) -> &'static str {
     }
 }
 
-fn one_of(set: &RunSet, piece: Piece) -> &'static str {
+fn one_of(set: &RunSet, piece: ListedMass) -> &'static str {
     match set.rows().get(piece.row).map(|row| row.run.kind) {
         Some(RunKind::Trial) => "trial mass",
         _ => "weight",
@@ -253,7 +253,7 @@ fn were(set: &RunSet, suspects: Suspects) -> String {
 }
 
 /// "16 g at 255 deg (front)".
-fn described(set: &RunSet, piece: Piece) -> String {
+fn described(set: &RunSet, piece: ListedMass) -> String {
     let Some(mass) = set.rows().get(piece.row).and_then(|row| row.masses.get(piece.at)) else {
         return String::new();
     };

@@ -4,7 +4,7 @@ use super::problem::piece_of_mass;
 use super::row::around;
 use crate::quantity::{Angle, Length, Mass};
 use crate::run::{Change, OnTopOf, PlacedMass, Run, RunKind};
-use crate::shaft::{Hold, PlaneId, WeldOn, WeldedBefore};
+use crate::shaft::{HowHeld, PlaneId, WeldOn, WeldedBefore};
 
 /// Two masses are the same weight if mass (g) and angle (degrees) differ by no more than this.
 const SAME: f64 = 1e-9;
@@ -195,7 +195,7 @@ fn as_welded(entry: &AccountEntry, stock: &[WeldOn]) -> WeldedBefore {
         radius: entry.radius,
         width: piece.width,
         thickness: piece.thickness,
-        hold: Hold::CanComeOff,
+        hold: HowHeld::CanComeOff,
         fitted_in,
     }
 }
@@ -277,7 +277,7 @@ mod tests {
             radius: None,
             width: None,
             thickness: None,
-            hold: Hold::CanComeOff,
+            hold: HowHeld::CanComeOff,
             fitted_in: None,
         }
     }

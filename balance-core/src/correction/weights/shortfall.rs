@@ -246,7 +246,7 @@ mod tests {
     use super::*;
     use crate::quantity::{Angle, Length, Unbalance};
     use crate::shaft::{
-        CorrectionPlane, FixedPlace, Hold, NoWeld, Sector, StampedWeight, WeldOn, WeldedBefore,
+        CorrectionPlane, FixedPlace, HowHeld, NoWeld, Sector, StampedWeight, WeldOn, WeldedBefore,
     };
 
     fn degrees(value: f64) -> Angle {
@@ -329,7 +329,7 @@ mod tests {
     fn a_full_plane_is_said_with_what_would_do() {
         let mut task = missing(10.0, 10.0, None);
         let stays = |at| WeldedBefore {
-            hold: Hold::Stays,
+            hold: HowHeld::Stays,
             ..WeldedBefore::new(PlaneId::new(0), grams(10.0), degrees(at))
         };
         task.welded_before = vec![stays(180.0), stays(300.0)];

@@ -3,7 +3,7 @@
 use super::problem::{BoxCounts, PlaneChoice, PlaneProblem};
 use super::task::{TakeOff, WeightTask};
 use crate::quantity::UnbalanceAmount;
-use crate::shaft::{Hold, PlaneId};
+use crate::shaft::{HowHeld, PlaneId};
 
 /// At most so many weights of one plane come off in one correction.
 pub const MOST_TAKEN_OFF: usize = 3;
@@ -104,7 +104,7 @@ fn removable(task: &WeightTask, plane: PlaneId) -> Vec<usize> {
     }
     let may = |index: &usize| {
         let old = &task.welded_before[*index];
-        old.plane == plane && old.hold == Hold::CanComeOff
+        old.plane == plane && old.hold == HowHeld::CanComeOff
     };
     let mut found: Vec<usize> = (0..task.welded_before.len()).filter(may).collect();
     let grams = |index: &usize| task.welded_before[*index].mass.grams();
@@ -137,7 +137,7 @@ mod tests {
     use super::super::task::{PlaneTask, TakeOff, WeightTask};
     use super::sets_of;
     use crate::quantity::{Angle, Length, Mass, Unbalance, UnbalanceAmount};
-    use crate::shaft::{CorrectionPlane, Hold, PlaneId, StampedWeight, WeldOn, WeldedBefore};
+    use crate::shaft::{CorrectionPlane, HowHeld, PlaneId, StampedWeight, WeldOn, WeldedBefore};
 
     #[test]
     fn every_small_set_is_met_once() {
@@ -151,7 +151,7 @@ mod tests {
     }
 
     /// A plane at 50 mm with a 10 g weight at 40 degrees on it, and a box of 10 g weights.
-    fn with_ten_grams_on(grams: f64, degrees: f64, hold: Hold) -> WeightTask {
+    fn with_ten_grams_on(grams: f64, degrees: f64, hold: HowHeld) -> WeightTask {
         let angle = |degrees| Angle::from_degrees(degrees).unwrap();
         let mass = |grams| Mass::from_grams(grams).unwrap();
         let plane = CorrectionPlane {
@@ -177,7 +177,7 @@ mod tests {
     fn a_weight_that_is_too_much_comes_off() {
         // 10 g missing at 220 degrees: opposite to the 10 g at 40. One cut or one weld does it; one cut leaves 0 too,
         // and adding comes first between equals, so make a cut cheaper.
-        let mut task = with_ten_grams_on(10.0, 220.0, Hold::CanComeOff);
+        let mut task = with_ten_grams_on(10.0, 220.0, HowHeld::CanComeOff);
         assert_eq!(front(&task).weights.len(), 1);
         task.settings.work.per_cut = 0.5;
         let plan = front(&task);
@@ -190,7 +190,7 @@ mod tests {
     fn a_weight_is_turned_where_the_box_has_none() {
         // Taking 10 g from 40 to 80 degrees adds 2·10·sin 20° = 6.84 g at 60 + 90 = 150 degrees (a chord, by hand).
         let grams = 20.0 * 20.0_f64.to_radians().sin();
-        let mut task = with_ten_grams_on(grams, 150.0, Hold::CanComeOff);
+        let mut task = with_ten_grams_on(grams, 150.0, HowHeld::CanComeOff);
         let WeldOn::Stamped(weight) = &mut task.stock[0] else { unreachable!("a stamped weight") };
         weight.count = Some(0);
         let plan = front(&task);
@@ -203,7 +203,7 @@ mod tests {
 
     #[test]
     fn what_stays_stays() {
-        for (hold, take_off) in [(Hold::Stays, TakeOff::Consider), (Hold::CanComeOff, TakeOff::Never)] {
+        for (hold, take_off) in [(HowHeld::Stays, TakeOff::Consider), (HowHeld::CanComeOff, TakeOff::Never)] {
             let mut task = with_ten_grams_on(10.0, 220.0, hold);
             task.settings.work.per_cut = 0.1;
             task.settings.take_off = take_off;
