@@ -61,6 +61,14 @@ fn from_adding_to_finding() {
     assert!(answer(&["types"]).1.contains("1 shafts"));
     assert_eq!(answer(&["check"]).0, ArchiveEnd::Done);
     assert!(fault(&["show", "7"]).contains("the newest is 2"));
+    for name in [&["wp-000418"][..], &["WP-000418"], &["hollin", "hp000418"], &["2"]] {
+        let words = ["show"].iter().chain(name).copied().collect::<Vec<&str>>();
+        assert!(answer(&words).1.contains("WP-000418"), "{words:?}");
+    }
+    assert!(fault(&["show", "zeppelin"]).contains("no record fits `zeppelin`"));
+    let several = fault(&["show", "hollin"]);
+    assert!(several.contains("several records fit") && several.contains("WP-000417"), "{several}");
+    assert!(answer(&["report", "WP-000418"]).1.contains("<title>WP-000418"));
     let copy = folder.path().join("copy.sqlite");
     answer(&["backup", &copy.display().to_string()]);
     assert!(said(&copy, &["check"]).expect("the copy opens").1.contains("2 records"));

@@ -70,6 +70,24 @@ fn words_in_any_order_beginnings_and_sizes_find_a_shaft() {
 }
 
 #[test]
+fn the_closest_match_comes_first() {
+    let (_folder, mut archive) = archive();
+    for (at, unit) in
+        ["bus 14, rear drive", "bus 142", "14 seats, bus", "bus 141", "minibus 7"].iter().enumerate()
+    {
+        let number = format!("J{}", at + 1);
+        let made_at = "2031-02-03T10:00:00Z".into();
+        let record = NewRecord { number, unit: (*unit).into(), made_at, ..NewRecord::default() };
+        archive.add(&record).expect("it takes a record");
+    }
+    assert_eq!(ids(&archive, &["bus 14"]), [1, 3, 4, 2], "the phrase, whole words, beginnings");
+    assert_eq!(ids(&archive, &["bus", "14"]), [1, 3, 4, 2]);
+    assert_eq!(ids(&archive, &["J1"]), [1]);
+    let two = archive.find(&Query::of(&["bus 14"]), 2).expect("it can be searched");
+    assert_eq!(two.iter().map(|line| line.id).collect::<Vec<i64>>(), [1, 3]);
+}
+
+#[test]
 fn the_same_job_is_one_record_and_a_superseded_one_says_so() {
     let (_folder, mut archive) = archive();
     assert_eq!(archive.add(&record(1)).expect("it takes a record"), Added::Stored(1));

@@ -26,17 +26,20 @@ const PROGRAM: [(&str, &[&str]); 8] = [
     ("typed", &["files"]),
     ("archive", &["clean", "files"]),
     ("draw", &[]),
-    ("print", &["files", "view"]),
+    ("print", &["files", "page", "view"]),
     ("report", &["archive", "draw", "files", "picture", "print", "report", "view"]),
     (
         "stand",
-        &["command", "draw", "exit", "files", "picture", "print", "run", "stand", "streams", "typed", "view"],
+        &[
+            "command", "draw", "exit", "files", "page", "picture", "print", "run", "stand", "streams",
+            "typed", "view",
+        ],
     ),
     (
         "command",
         &[
-            "archive", "args", "draw", "exit", "files", "help", "picture", "print", "report", "run", "stand",
-            "streams", "typed", "view",
+            "archive", "args", "draw", "exit", "files", "help", "page", "picture", "print", "report", "run",
+            "stand", "streams", "typed", "view",
         ],
     ),
 ];

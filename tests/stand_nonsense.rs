@@ -64,7 +64,7 @@ fn run(folder: &Path, next: impl FnMut(&str) -> Option<Vec<u8>>) -> (u8, String)
     let log = Log::default();
     let mut typist = Typist { log: log.clone(), line: Vec::new(), at: 0, next };
     let (mut answer, mut talk) = (log.clone(), Vec::new());
-    let mut streams = Streams { input: &mut typist, answer: &mut answer, talk: &mut talk };
+    let mut streams = Streams::new(&mut typist, &mut answer, &mut talk);
     let words = ["balance".into(), "stand".into(), folder.as_os_str().to_owned(), "--plain".into()];
     let code = balance_cli::run(words, &mut streams).code();
     assert!(talk.is_empty(), "{}", String::from_utf8_lossy(&talk));

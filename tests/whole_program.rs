@@ -155,10 +155,10 @@ fn a_fault_in_one_shaft_does_not_hide_the_others() {
 }
 
 #[test]
-fn weights_of_ones_own_are_reckoned_and_nonsense_is_told() {
+fn weights_of_ones_own_are_worked_out_and_nonsense_is_refused() {
     let (_folder, job) = depot();
     change(&job, |line| (!line.starts_with("4,check")).then(|| line.to_owned()));
-    let said = on(&["correct", "--with", "front=15@333,10@277", "--with", "rear=10@192"], &job);
+    let said = on(&["correct", "--all", "--with", "front=15@333,10@277", "--with", "rear=10@192"], &job);
     assert_eq!(said.code, 0, "{}", said.talk);
     assert!(said.answer.contains("15 g") && said.answer.contains("there should be left"), "{}", said.answer);
     let said = on(&["correct", "--with", "frnt=15@333", "--with", "rear=ten@192"], &job);
@@ -174,9 +174,30 @@ fn the_ready_row_is_appended_and_asks_for_its_readings() {
     assert_eq!(said.code, 0, "{}", said.talk);
     let text = std::fs::read_to_string(job.join("runs.csv")).expect("the runs are there");
     assert!(text.contains("\n4,check,1800,15,333,1,10,277,1,10,192,1"), "{text}");
+    // The prepared row is no fault: it waits, and the answer says so on its last line.
     let said = on(&["correct"], &job);
+    assert_eq!((said.code, said.talk.as_str()), (0, ""), "{}", said.answer);
+    let last = said.answer.lines().last().unwrap_or_default();
+    assert_eq!(last, "NEXT  spin, read, and fill in row 4 of the runs file");
+    assert!(said.answer.contains("15 g at 258 mm (333 deg)"), "{}", said.answer);
+    assert_eq!(on(&["plot", "--format", "svg"], &job).code, 0);
+    let verdict = on(&["verify"], &job);
+    assert_eq!((verdict.code, verdict.answer.as_str()), (2, ""));
+    // A second one is not added behind it.
+    let said = on(&["correct", "--append"], &job);
     assert_eq!(said.code, 2);
-    assert!(said.talk.contains("no reading"), "{}", said.talk);
+    assert!(said.talk.contains("runs.csv:6: row 4 waits for its readings"), "{}", said.talk);
+    assert_eq!(std::fs::read_to_string(job.join("runs.csv")).expect("the runs are there"), text);
+}
+
+#[test]
+fn a_report_goes_into_a_new_folder() {
+    let (folder, job) = depot();
+    let into = folder.path().join("for the customer").join("2026");
+    let words = ["report".into(), job.into_os_string(), "--into".into(), into.clone().into_os_string()];
+    let said = balance(words);
+    assert_eq!((said.code, said.talk.as_str()), (0, ""));
+    assert!(into.join("report.html").is_file());
 }
 
 #[test]
@@ -244,7 +265,7 @@ fn a_shaft_that_comes_back_starts_from_its_record() {
     let runs = std::fs::read_to_string(job.join("runs.csv")).expect("the demo has runs");
     let without: String = runs.lines().filter(|l| !l.starts_with("4,")).map(|l| format!("{l}\n")).collect();
     std::fs::write(back.join("runs.csv"), without).expect("the runs are written");
-    let said = on(&["correct"], &back);
+    let said = on(&["correct", "--all"], &back);
     assert_eq!(said.code, 0, "{}", said.talk);
     assert!(said.answer.contains("It left here with front joint"), "{}", said.answer);
     assert!(said.answer.contains("15 g at FRONT 333 deg"), "{}", said.answer);

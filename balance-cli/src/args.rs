@@ -20,7 +20,7 @@ use crate::command::archive::ArchiveArguments;
     arg_required_else_help = true
 )]
 pub struct Arguments {
-    /// Only the answer: no talk about what is being done
+    /// Print only the answer, no progress messages
     #[arg(long, short, global = true)]
     pub quiet: bool,
     /// What to do
@@ -33,7 +33,7 @@ pub struct Arguments {
 pub enum Command {
     /// Make a folder for a shaft, with a job file to fill in
     New(NewArguments),
-    /// Be led through the job at the stand, question by question
+    /// Guide me through the job at the stand, one question at a time
     Stand(StandArguments),
     /// Say what to put where, from the runs read so far
     Correct(CorrectArguments),
@@ -70,21 +70,21 @@ pub enum Command {
 /// Which job a command works on.
 #[derive(Debug, Args, Clone)]
 pub struct JobArguments {
-    /// A job's folder, or a runs file that stands alone [default: this folder]
+    /// A job's folder, or a runs file on its own [default: the current folder]
     pub job_or_runs: Option<PathBuf>,
-    /// A job file by name; a runs file may be named beside it
+    /// Use this job file; a runs file may be named as well
     #[arg(long, value_name = "FILE")]
     pub job: Option<PathBuf>,
     /// Answer as JSON, one object a line
     #[arg(long)]
     pub json: bool,
-    /// Reckon with readings that drift from run to run
+    /// Allow for drift in the readings from run to run
     #[arg(long)]
     pub drift: bool,
     /// Start from how sister shafts of this type answer (from the archive)
     #[arg(long = "type", value_name = "NAME")]
     pub shaft_type: Option<String>,
-    /// The archive's file, if not the usual one
+    /// Use this archive file instead of the usual one
     #[arg(long, value_name = "FILE")]
     pub archive: Option<PathBuf>,
 }
@@ -92,12 +92,12 @@ pub struct JobArguments {
 /// `balance stand`.
 #[derive(Debug, Args)]
 pub struct StandArguments {
-    /// The job's folder; made if it is not there yet [default: this folder]
+    /// The job's folder; made if it does not exist yet [default: the current folder]
     pub job: Option<PathBuf>,
     /// For a shaft that comes back, or a sister: the folder of the earlier job, or its record's number
     #[arg(long, value_name = "FOLDER|RECORD")]
     pub from: Option<PathBuf>,
-    /// The archive's file, if not the usual one
+    /// Use this archive file instead of the usual one
     #[arg(long, value_name = "FILE")]
     pub archive: Option<PathBuf>,
     /// No pictures: words only, for a screen reader
@@ -117,9 +117,23 @@ pub struct CorrectArguments {
     /// Correct further now, although one more run would be the next step
     #[arg(long)]
     pub further: bool,
+    /// Without any files: what the dials show now, such as front=5.29@230,rear=3.24@69; needs --trial
+    #[arg(
+        long,
+        value_name = "SENSOR=AMPLITUDE@PHASE",
+        requires = "trial",
+        conflicts_with_all = ["job_or_runs", "job", "shaft_type", "drift", "with", "further", "append"]
+    )]
+    pub now: Vec<String>,
+    /// A trial mass in grams and what the dials showed with it, such as front=20@90:front=8.68@211,rear=3.56@49
+    #[arg(long, value_name = "PLACE=MASS@ANGLE:READINGS", requires = "now")]
+    pub trial: Vec<String>,
     /// Write the ready check row, with beads, at the end of the runs file
     #[arg(long)]
     pub append: bool,
+    /// Print everything: how angles are counted, the forecast, every caution
+    #[arg(long)]
+    pub all: bool,
 }
 
 impl CorrectArguments {
@@ -142,6 +156,9 @@ pub struct VerifyArguments {
     /// Show every term of the uncertainty
     #[arg(long)]
     pub budget: bool,
+    /// Print everything: the shaft's own check and every caution
+    #[arg(long)]
+    pub all: bool,
 }
 
 /// `balance shaft`.
@@ -150,7 +167,7 @@ pub struct ShaftArguments {
     #[command(flatten)]
     #[expect(missing_docs, reason = "clap would show the comment as help")]
     pub job: JobArguments,
-    /// Draw the critical speed over the length as well, into the job's folder
+    /// Also draw the critical speed over the length, into the job's folder
     #[arg(long)]
     pub plot: bool,
 }
@@ -161,10 +178,10 @@ pub struct PlotArguments {
     #[command(flatten)]
     #[expect(missing_docs, reason = "clap would show the comment as help")]
     pub job: JobArguments,
-    /// Where to put the pictures [default: the job's folder]
+    /// Put the pictures into this folder [default: the job's folder]
     #[arg(long, value_name = "FOLDER")]
     pub into: Option<PathBuf>,
-    /// Kind of picture files
+    /// Which kind of picture files to write
     #[arg(long, value_enum, default_value = "both")]
     pub format: PictureFormat,
 }
@@ -172,21 +189,21 @@ pub struct PlotArguments {
 /// `balance report`.
 #[derive(Debug, Args)]
 pub struct ReportArguments {
-    /// A job's folder, or a runs file that stands alone [default: this folder]
+    /// A job's folder, or a runs file on its own [default: the current folder]
     pub job_or_runs: Option<PathBuf>,
-    /// A job file by name; a runs file may be named beside it
+    /// Use this job file; a runs file may be named as well
     #[arg(long, value_name = "FILE")]
     pub job: Option<PathBuf>,
-    /// Reckon with readings that drift from run to run
+    /// Allow for drift in the readings from run to run
     #[arg(long)]
     pub drift: bool,
     /// Start from how sister shafts of this type answer (from the archive)
     #[arg(long = "type", value_name = "NAME")]
     pub shaft_type: Option<String>,
-    /// The archive's file, if not the usual one
+    /// Use this archive file instead of the usual one
     #[arg(long, value_name = "FILE")]
     pub archive: Option<PathBuf>,
-    /// Where to put the report [default: the job's folder]
+    /// Put the report into this folder [default: the job's folder]
     #[arg(long, value_name = "FOLDER")]
     pub into: Option<PathBuf>,
 }
@@ -210,7 +227,7 @@ pub struct NewArguments {
     /// Start from an earlier job: its folder, or the number of its record in the archive
     #[arg(long, value_name = "FOLDER|RECORD")]
     pub from: Option<PathBuf>,
-    /// The archive's file, if not the usual one
+    /// Use this archive file instead of the usual one
     #[arg(long, value_name = "FILE")]
     pub archive: Option<PathBuf>,
 }

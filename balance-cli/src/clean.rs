@@ -5,6 +5,8 @@ use std::borrow::Cow;
 use std::fmt::Write as _;
 use std::io::Write;
 
+use crate::page::{BOLD_MARKS, Page};
+
 /// Whether a letter moves, hides or turns round what stands beside it: control characters, and the marks of writing
 /// direction (Unicode Standard Annex 9, 2.1 to 2.6) and of line ends that are no line feed.
 #[must_use]
@@ -55,12 +57,19 @@ pub struct Clean<'a> {
     escape: Escape,
     /// The beginning of a letter whose rest is still to come.
     begun: Vec<u8>,
+    /// Whether the page's own marks for bold pass: where it shows any.
+    bold: bool,
 }
 
 impl<'a> Clean<'a> {
     /// Everything for `stream` comes through here.
     pub fn new(stream: &'a mut dyn Write, escape: Escape) -> Self {
-        Self { stream, escape, begun: Vec::new() }
+        Self { stream, escape, begun: Vec::new(), bold: false }
+    }
+
+    /// The same for a page that may show bold: its two marks pass, and they are all that a name could bring along.
+    pub fn with_bold(stream: &'a mut dyn Write, escape: Escape, page: Page) -> Self {
+        Self { bold: page.shows_bold() && escape != Escape::Json, ..Self::new(stream, escape) }
     }
 
     fn put(&mut self, text: &str) -> std::io::Result<()> {
@@ -70,6 +79,11 @@ impl<'a> Clean<'a> {
             let mut letters = from.chars();
             let code = letters.next().map_or(0, u32::from);
             self.stream.write_all(before.as_bytes())?;
+            if let Some(mark) = BOLD_MARKS.into_iter().find(|mark| self.bold && from.starts_with(mark)) {
+                self.stream.write_all(mark.as_bytes())?;
+                rest = &from[mark.len()..];
+                continue;
+            }
             match self.escape {
                 Escape::Shown | Escape::ShownWithBells => write!(self.stream, "\\u{{{code:x}}}")?,
                 Escape::Json => write!(self.stream, "\\u{code:04x}")?,
@@ -134,6 +148,20 @@ mod tests {
         let shown = cleaned(&[json.as_bytes()], Escape::Json);
         assert!(!shown.contains(is_hidden));
         assert_eq!(serde_json::from_str::<serde_json::Value>(&shown).unwrap()["text"], evil);
+    }
+
+    #[test]
+    fn the_marks_of_bold_pass_on_a_page_that_shows_it_and_nothing_else_does() {
+        use crate::page::Emphasis;
+        let text = "\u{1b}[1mNEXT\u{1b}[0m \u{1b}[31mred";
+        let said = |emphasis| {
+            let mut out = Vec::new();
+            let mut clean = Clean::with_bold(&mut out, Escape::Shown, Page::new(80, emphasis));
+            clean.write_all(text.as_bytes()).unwrap();
+            String::from_utf8(out).unwrap()
+        };
+        assert_eq!(said(Emphasis::Bold), "\u{1b}[1mNEXT\u{1b}[0m \\u{1b}[31mred");
+        assert!(!said(Emphasis::Plain).contains('\u{1b}'));
     }
 
     #[test]

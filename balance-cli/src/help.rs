@@ -20,7 +20,7 @@ pub const DRAWING: &str = "\
 
 /// How a job goes.
 pub const FIRST_STEPS: &str = "\
-How a job goes (balance stand leads through all of it):
+How a job goes (balance stand guides you through all of it):
   1  balance new WP-0417       a folder with a job file; fill in what you know
   2  read the stand            initial run, one trial run for each place;
                                type them into runs.csv
@@ -29,8 +29,8 @@ How a job goes (balance stand leads through all of it):
   4  read the check run        add its row to runs.csv
   5  balance verify WP-0417    meets, exceeds, or cannot be told yet
 
-Without a number a command works on the folder it stands in. A runs file can
-be named by itself. JSON for programs: --json.
+Without a folder a command uses the current one. A runs file can be named on
+its own. --all prints everything, --json is for programs.
 Exit status: 0 done or meets, 1 exceeds, 2 could not be done, 3 undecided.
 
 Guard shut, nobody in line with the weights, never faster than shaft and stand

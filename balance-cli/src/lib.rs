@@ -8,6 +8,7 @@ pub mod draw;
 pub mod exit;
 pub mod files;
 pub mod help;
+pub mod page;
 pub mod picture;
 pub mod print;
 pub mod report;
@@ -26,6 +27,7 @@ use args::{Arguments, Command};
 use clean::{Clean, Escape};
 use command::archive::ArchiveVerb;
 use exit::Exit;
+use page::Page;
 use streams::{MayHangUp, Streams};
 
 /// Runs the program with the process's own arguments and streams.
@@ -34,7 +36,8 @@ pub fn main() -> std::process::ExitCode {
     let mut input = std::io::stdin().lock();
     let mut answer = std::io::BufWriter::new(std::io::stdout().lock());
     let mut talk = std::io::stderr().lock();
-    let mut streams = Streams { input: &mut input, answer: &mut answer, talk: &mut talk };
+    let mut streams =
+        Streams { page: Page::of_process(), ..Streams::new(&mut input, &mut answer, &mut talk) };
     let work = || run(std::env::args_os(), &mut streams);
     let exit = std::panic::catch_unwind(AssertUnwindSafe(work)).unwrap_or_else(|_| {
         let sorry = "this is a fault of the program, not of your files: what it said was written is written, nothing else; \
@@ -51,22 +54,23 @@ pub fn main() -> std::process::ExitCode {
 pub fn run(arguments: impl IntoIterator<Item = OsString>, streams: &mut Streams<'_>) -> Exit {
     let asked = Arguments::try_parse_from(arguments);
     let form = asked.as_ref().map_or(Form::Text, Form::of);
+    let page = streams.page;
     let mut talk = Clean::new(streams.talk, Escape::Shown);
     let input = &mut *streams.input;
     let done = match form {
         Form::AtTheStand => {
-            let mut answer = Clean::new(streams.answer, Escape::ShownWithBells);
-            answered(asked, &mut Streams { input, answer: &mut answer, talk: &mut talk })
+            let mut answer = Clean::with_bold(streams.answer, Escape::ShownWithBells, page);
+            answered(asked, &mut Streams { page, ..Streams::new(input, &mut answer, &mut talk) })
         }
         Form::Verbatim => {
             let (mut answer, mut talk) = (MayHangUp::new(streams.answer), MayHangUp::new(&mut talk));
-            answered(asked, &mut Streams { input, answer: &mut answer, talk: &mut talk })
+            answered(asked, &mut Streams { page, ..Streams::new(input, &mut answer, &mut talk) })
         }
         Form::Text | Form::Json => {
             let escape = if form == Form::Json { Escape::Json } else { Escape::Shown };
-            let mut answer = Clean::new(streams.answer, escape);
+            let mut answer = Clean::with_bold(streams.answer, escape, page);
             let (mut answer, mut talk) = (MayHangUp::new(&mut answer), MayHangUp::new(&mut talk));
-            answered(asked, &mut Streams { input, answer: &mut answer, talk: &mut talk })
+            answered(asked, &mut Streams { page, ..Streams::new(input, &mut answer, &mut talk) })
         }
     };
     match done {

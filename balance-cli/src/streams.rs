@@ -2,6 +2,8 @@
 
 use std::io::{BufRead, ErrorKind, Write};
 
+use crate::page::Page;
+
 /// The three streams of a run of the program.
 pub struct Streams<'a> {
     /// What is typed.
@@ -10,6 +12,15 @@ pub struct Streams<'a> {
     pub answer: &'a mut dyn Write,
     /// Talk: faults and progress.
     pub talk: &'a mut dyn Write,
+    /// How wide the answers may be, and how they show what must be found.
+    pub page: Page,
+}
+
+impl<'a> Streams<'a> {
+    /// Three streams and the plain page of 80 letters.
+    pub fn new(input: &'a mut dyn BufRead, answer: &'a mut dyn Write, talk: &'a mut dyn Write) -> Self {
+        Self { input, answer, talk, page: Page::default() }
+    }
 }
 
 /// A stream whose reader may hang up. What is said after that is dropped and the work goes on, so that the exit status is

@@ -3,6 +3,7 @@
 use balance_core::answer::Answer;
 
 use crate::files::JobFile;
+use crate::page::Page;
 use balance_core::quantity::Units;
 
 /// Whether the masses of a last trial or try are still on the shaft.
@@ -23,13 +24,17 @@ pub struct View<'a> {
     pub file: Option<&'a JobFile>,
     /// Whether the masses of a last trial or try are still on.
     pub loose: Loose,
+    /// The label of a row at the end of the runs file that waits for its readings.
+    pub waiting: Option<&'a str>,
+    /// The page it is written on.
+    pub page: Page,
 }
 
 impl<'a> View<'a> {
     /// An answer as the files tell it.
     #[must_use]
     pub fn new(answer: &'a Answer, file: Option<&'a JobFile>) -> Self {
-        Self { answer, file, loose: Loose::StillOn }
+        Self { answer, file, loose: Loose::StillOn, waiting: None, page: Page::default() }
     }
 
     /// The units of the answer.

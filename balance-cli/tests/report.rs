@@ -240,8 +240,8 @@ proptest! {
 /// The command's exit, its answer and its talk.
 fn command(words: &[&std::ffi::OsStr]) -> (balance_cli::exit::Exit, String, String) {
     let (mut answer, mut talk) = (Vec::new(), Vec::new());
-    let mut streams =
-        balance_cli::streams::Streams { input: &mut std::io::empty(), answer: &mut answer, talk: &mut talk };
+    let mut nothing = std::io::empty();
+    let mut streams = balance_cli::streams::Streams::new(&mut nothing, &mut answer, &mut talk);
     let verb = ["balance", "report"].map(std::ffi::OsStr::new);
     let exit = balance_cli::run(verb.iter().chain(words).map(|word| (*word).to_owned()), &mut streams);
     (exit, String::from_utf8(answer).unwrap(), String::from_utf8(talk).unwrap())

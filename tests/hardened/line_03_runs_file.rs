@@ -20,9 +20,11 @@ fn line_3_rows_for_many_shafts_are_put_below_their_shafts() {
     let wanted = ["s1,1,initial", "s1,2,trial", "s1,3,trial", "s1,4,check", "s2,1,initial"];
     assert_eq!(lines[2..7], wanted);
     assert_eq!(lines.last(), Some(&"# end"));
-    // It reads: what is missing is the readings, in three places.
-    let said = on(&["correct"], &shop.job());
-    assert_eq!((said.code, said.talk.matches("no reading").count()), (2, 3), "{}", said.talk);
+    // It reads: three rows wait for their readings, and no second ones are added below them.
+    assert_eq!(on(&["correct"], &shop.job()).code, 0);
+    let said = on(&["correct", "--append"], &shop.job());
+    assert_eq!((said.code, said.talk.matches("waits for its readings").count()), (2, 3), "{}", said.talk);
+    assert_eq!(shop.runs(), runs);
 }
 
 #[test]
@@ -36,7 +38,10 @@ fn line_3_of_two_appends_at_once_none_loses_a_row_it_acknowledged() {
         assert_eq!((acknowledged, rows), (1, 1), "round {round}: {both:?}");
         let told = both.iter().find(|said| !said.status.success()).unwrap();
         let told = String::from_utf8_lossy(&told.stderr);
-        assert!(told.contains("run `4` is in the file already") || told.contains("no reading"), "{told}");
+        assert!(
+            told.contains("run `4` is in the file already") || told.contains("row 4 waits for its readings"),
+            "{told}"
+        );
     }
 }
 

@@ -50,11 +50,22 @@ impl Query {
         query
     }
 
-    /// The words as a full-text query: each a beginning. `None` if there is no word to look for.
-    pub(super) fn full_text(&self) -> Option<String> {
-        let has_sign = |word: &&String| word.chars().any(char::is_alphanumeric);
-        let quoted = |word: &String| format!("\"{}\"*", word.replace(['"', '\0'], " "));
-        let words: Vec<String> = self.words.iter().filter(has_sign).map(quoted).collect();
-        (!words.is_empty()).then(|| words.join(" "))
+    /// The words as full-text queries, the closest first: as they were typed, one after the other; all of them whole, in
+    /// any order; each a beginning. Empty if there is no word to look for.
+    pub(super) fn full_texts(&self) -> Vec<String> {
+        let words: Vec<String> = self
+            .words
+            .iter()
+            .filter(|word| word.chars().any(char::is_alphanumeric))
+            .map(|word| word.replace(['"', '\0'], " "))
+            .collect();
+        let each = |ending: &str| {
+            words.iter().map(|word| format!("\"{word}\"{ending}")).collect::<Vec<_>>().join(" ")
+        };
+        match words.len() {
+            0 => Vec::new(),
+            1 => vec![each(""), each("*")],
+            _ => vec![format!("\"{}\"", words.join(" ")), each(""), each("*")],
+        }
     }
 }

@@ -7,7 +7,7 @@ use clap::{Args, Subcommand};
 
 use crate::archive::{
     Added, Archive, ArchiveFault, CheckFault, CheckReport, ImportReport, ImportStep, NewRecord, Opening,
-    Query, RecordLine, Role, Seal, SqliteArchive, csv_of, default_place, expected, import, is_before,
+    Query, Record, RecordLine, Role, Seal, SqliteArchive, csv_of, default_place, expected, import, is_before,
     json_of, json_of_check, json_of_line, json_of_type, json_whole, keep_seal, line_of, lines_of_check,
     lines_of_record, lines_of_type, read_seals, seals_place, type_report, write_files,
 };
@@ -17,7 +17,7 @@ use crate::files::{Problem, now, render_all, shown_path};
 /// Keep, find and check records of balanced shafts
 #[derive(Debug, Args)]
 pub struct ArchiveArguments {
-    /// The archive's file, if not the usual one (also the environment variable BALANCE_ARCHIVE)
+    /// Use this archive file instead of the usual one (also the environment variable BALANCE_ARCHIVE)
     #[arg(long, value_name = "FILE", global = true)]
     pub archive: Option<PathBuf>,
     /// Answer as JSON, one object a line
@@ -27,6 +27,9 @@ pub struct ArchiveArguments {
     #[command(subcommand)]
     pub verb: ArchiveVerb,
 }
+
+/// Where several records fit, at most so many are offered.
+const MOST_OFFERED: usize = 10;
 
 /// What to do with the archive.
 #[derive(Debug, Subcommand)]
@@ -40,7 +43,7 @@ pub enum ArchiveVerb {
         #[arg(long, value_name = "RECORD")]
         supersedes: Option<i64>,
     },
-    /// Take in a folder of old jobs; can be broken off and started again
+    /// Take in a folder of old jobs; can be interrupted and started again
     Import {
         /// The folder with the job folders in it
         folder: PathBuf,
@@ -62,16 +65,18 @@ pub enum ArchiveVerb {
     },
     /// One record: who, vehicle, marks, weights, verdict, speed, and what else it holds
     Show {
-        /// The record's number
-        record: i64,
+        /// The record's number, the job's number, the shaft's tag, or any words that only this record has
+        #[arg(required = true, value_name = "RECORD|WORDS")]
+        record: Vec<String>,
         /// Write its files into this folder, which must not hold files of these names
         #[arg(long, value_name = "FOLDER")]
         into: Option<PathBuf>,
     },
     /// The stored report of a record
     Report {
-        /// The record's number
-        record: i64,
+        /// The record's number, the job's number, the shaft's tag, or any words that only this record has
+        #[arg(required = true, value_name = "RECORD|WORDS")]
+        record: Vec<String>,
     },
     /// All records for other programs
     Export {
@@ -135,6 +140,17 @@ pub enum ArchiveCommandFault {
     /// An archive without records.
     #[error("there is no record to seal yet")]
     NothingToSeal,
+    /// No record fits the words.
+    #[error("no record fits `{0}`; fewer words find more: balance archive find {0}")]
+    NothingFits(String),
+    /// More than one record fits the words.
+    #[error("several records fit `{words}`; name one by its number:\n{lines}")]
+    SeveralFit {
+        /// What was typed.
+        words: String,
+        /// The records, a line each.
+        lines: String,
+    },
     /// A record has no stored report.
     #[error("record {0} has no report in it")]
     NoReport(i64),
@@ -272,11 +288,11 @@ impl Reading {
         match verb {
             ArchiveVerb::List { most } => lines(out, self.each_on_a_line(&self.archive.list(*most)?))?,
             ArchiveVerb::Find { words, most } => self.find(words, *most, out)?,
-            ArchiveVerb::Show { record, into } => self.show(*record, into.as_deref(), out)?,
+            ArchiveVerb::Show { record, into } => self.show(&self.named(record)?, into.as_deref(), out)?,
             ArchiveVerb::Report { record } => {
-                let shown = self.archive.show(*record)?;
+                let shown = self.named(record)?;
                 let report = shown.files_of(Role::Report).next();
-                out.write_all(&report.ok_or(ArchiveCommandFault::NoReport(*record))?.bytes)?;
+                out.write_all(&report.ok_or(ArchiveCommandFault::NoReport(shown.line.id))?.bytes)?;
             }
             ArchiveVerb::Export { csv: true } => {
                 let mut all = self.archive.list(usize::MAX)?;
@@ -323,14 +339,47 @@ impl Reading {
         Ok(())
     }
 
-    fn show(&self, id: i64, into: Option<&Path>, out: &mut dyn Write) -> Result<(), ArchiveCommandFault> {
-        let record = self.archive.show(id)?;
+    /// The record that was named: digits alone are a record's number first; then a job's number or a tag, of which the
+    /// newest record counts; then any words that only one record has.
+    fn named(&self, typed: &[String]) -> Result<Record, ArchiveCommandFault> {
+        let words = typed.join(" ");
+        let mut nothing = None;
+        if let Ok(id) = words.trim().parse() {
+            match self.archive.show(id) {
+                Err(fault @ ArchiveFault::NoSuchRecord { .. }) => nothing = Some(fault),
+                found => return Ok(found?),
+            }
+        }
+        let mut found = self.archive.find(&Query::of(typed), MOST_OFFERED)?;
+        if nothing.is_some() {
+            // Digits that only begin a word, such as a year, are no name.
+            found.retain(|line| has_word(line, words.trim()));
+        }
+        let is_its_name = |line: &&RecordLine| {
+            [&line.number, &line.tag].into_iter().any(|name| name.trim().eq_ignore_ascii_case(words.trim()))
+        };
+        match (found.iter().find(is_its_name), found.as_slice()) {
+            (Some(line), _) | (None, [line]) => Ok(self.archive.show(line.id)?),
+            (None, []) => Err(nothing.map_or(ArchiveCommandFault::NothingFits(words), Into::into)),
+            (None, several) => {
+                let lines = several.iter().map(line_of).collect::<Vec<String>>().join("\n");
+                Err(ArchiveCommandFault::SeveralFit { words, lines })
+            }
+        }
+    }
+
+    fn show(
+        &self,
+        record: &Record,
+        into: Option<&Path>,
+        out: &mut dyn Write,
+    ) -> Result<(), ArchiveCommandFault> {
         match self.form {
-            AnswerForm::Text => lines(out, lines_of_record(&record))?,
-            AnswerForm::Json => writeln!(out, "{}", json_of(&record))?,
+            AnswerForm::Text => lines(out, lines_of_record(record))?,
+            AnswerForm::Json => writeln!(out, "{}", json_of(record))?,
         }
         if let Some(folder) = into {
-            write_files(&record, folder).map_err(ArchiveCommandFault::Files)?;
+            write_files(record, folder).map_err(ArchiveCommandFault::Files)?;
         }
         Ok(())
     }
@@ -431,6 +480,12 @@ impl Reading {
         }
         Ok(ArchiveEnd::Done)
     }
+}
+
+/// Whether number, tag, customer or vehicle have this word, whole.
+fn has_word(line: &RecordLine, word: &str) -> bool {
+    let words = |text: &str| text.split(|letter: char| !letter.is_alphanumeric()).any(|own| own == word);
+    [&line.number, &line.tag, &line.customer, &line.unit].into_iter().any(|text| words(text))
 }
 
 fn lines(out: &mut dyn Write, lines: impl IntoIterator<Item = String>) -> std::io::Result<()> {

@@ -15,6 +15,9 @@ use crate::streams::Streams;
 use crate::typed::Habits;
 
 pub fn run(arguments: &CorrectArguments, quiet: bool, streams: &mut Streams<'_>) -> std::io::Result<Exit> {
+    if !arguments.now.is_empty() {
+        return super::now::run(arguments, streams);
+    }
     let target = match target(&arguments.job) {
         Ok(target) => target,
         Err(problems) => return refuse(&problems, streams),
@@ -114,7 +117,11 @@ impl Correct<'_> {
         }
         let view = solved.view();
         if !solved.many() {
-            return writeln!(streams.answer, "{}", text::correction(&view).trim_end());
+            let words = match self.arguments.all {
+                true => text::correction_in_full(&view),
+                false => text::correction(&view),
+            };
+            return writeln!(streams.answer, "{}", words.trim_end());
         }
         if !self.head_written {
             write!(streams.answer, "{}", table::correction_head(&view))?;
@@ -125,6 +132,9 @@ impl Correct<'_> {
 
     /// Keeps the check row that follows from the advice; without an advice to put anything on there is none.
     fn append(&mut self, solved: &Solved<'_>, streams: &mut Streams<'_>) -> std::io::Result<Exit> {
+        if let Some(waits) = solved.runs.waits() {
+            return refuse(&[waits], streams);
+        }
         let run = match solved.answer.advice() {
             Advice::Hold(_) | Advice::Ideal(_) => solved.answer.check_row(),
             Advice::OneMoreRun(found) if found.next == NextRun::CheckAsItIs => solved.answer.check_row(),

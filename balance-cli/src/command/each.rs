@@ -6,6 +6,7 @@ use super::open::Target;
 use crate::exit::Exit;
 use crate::files::runs::{RunsReader, ShaftRuns};
 use crate::files::{Place, Problem, render_all};
+use crate::page::Page;
 use crate::streams::Streams;
 use crate::view::View;
 
@@ -17,13 +18,16 @@ pub struct Solved<'a> {
     pub runs: &'a ShaftRuns,
     /// The answer.
     pub answer: &'a Answer,
+    /// The page it is written on.
+    pub page: Page,
 }
 
 impl Solved<'_> {
     /// The answer as people are shown it.
     #[must_use]
     pub fn view(&self) -> View<'_> {
-        View::new(self.answer, self.target.file.as_ref())
+        let waiting = self.runs.waiting.first().map(|row| row.label.as_str());
+        View { page: self.page, waiting, ..View::new(self.answer, self.target.file.as_ref()) }
     }
 
     /// Whether the file has a column of shafts.
@@ -103,7 +107,10 @@ pub fn each_shaft(
         });
         let own = match case {
             Ok((case, runs)) => match solver.solve_for(&case, untried) {
-                Ok(answer) => command.answer(&Solved { target, runs: &runs, answer: &answer }, streams)?,
+                Ok(answer) => {
+                    let page = streams.page;
+                    command.answer(&Solved { target, runs: &runs, answer: &answer, page }, streams)?
+                }
                 Err(unsolved) => command.unsolved(target, &runs, &unsolved, streams)?,
             },
             Err(problems) => refuse(&problems, streams)?,

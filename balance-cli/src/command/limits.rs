@@ -36,7 +36,7 @@ pub fn run(arguments: &JobArguments, streams: &mut Streams<'_>) -> std::io::Resu
         Ok(found) => found,
         Err(missing) => return refuse(&[missing_limits(&target, &missing)], streams),
     };
-    let answer = if arguments.json { json::limits(&found) } else { text::limits(file, &found) };
+    let answer = if arguments.json { json::limits(&found) } else { text::limits(streams.page, file, &found) };
     writeln!(streams.answer, "{}", answer.trim_end())?;
     match found.refusal() {
         Some(refusal) => refuse(&[refused(&target, &found.shaft, &refusal)], streams),

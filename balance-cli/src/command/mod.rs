@@ -11,6 +11,7 @@ mod keep;
 mod limits;
 mod manual;
 mod new;
+mod now;
 pub(crate) mod open;
 mod plot;
 mod record;

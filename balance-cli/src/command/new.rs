@@ -23,7 +23,7 @@ pub fn run(arguments: &NewArguments, streams: &mut Streams<'_>) -> std::io::Resu
             for line in written.left_with {
                 writeln!(streams.answer, "{line}")?;
             }
-            writeln!(streams.answer, "\n{}", before_first_spin().trim_end())?;
+            writeln!(streams.answer, "\n{}", before_first_spin(streams.page).trim_end())?;
             Ok(Exit::Done)
         }
         Err(problems) => refuse(&problems, streams),

@@ -12,7 +12,7 @@ use crate::exit::Exit;
 use crate::files::job::shop_file_above;
 use crate::files::names::FileNames;
 use crate::files::runs::{OpenRuns, RunsReader, ShaftRuns};
-use crate::files::write::{Existing, write_file};
+use crate::files::write::{Existing, folder_for_files, write_file};
 use crate::files::{Problem, limits, now, read_below, read_bytes, shown_path};
 use crate::report::{Digests, InputFile, Photo, Picture, ReportInput, RunsAsTyped, ShaftRecord, html};
 use crate::streams::Streams;
@@ -36,6 +36,9 @@ pub fn run(arguments: &ReportArguments, quiet: bool, streams: &mut Streams<'_>) 
         Err(problems) => return refuse(&problems, streams),
     };
     let folder = arguments.into.clone().unwrap_or_else(|| target.folder.clone());
+    if let Err(problem) = folder_for_files(&folder) {
+        return refuse(&[problem], streams);
+    }
     let (mut exit, mut solver, mut names) = (None, Solver::default(), FileNames::default());
     while let Some(shaft) = reader.next() {
         let cautions = reader.cautions();

@@ -35,7 +35,7 @@ pub fn run(arguments: &ShaftArguments, quiet: bool, streams: &mut Streams<'_>) -
     let words = if arguments.job.json {
         json::shaft(&answer, &file.paperwork.match_marks)
     } else {
-        text::shaft(&answer, file)
+        text::shaft(streams.page, &answer, file)
     };
     writeln!(streams.answer, "{}", words.trim_end())?;
     if arguments.plot { plot(&target, &answer.before, quiet, streams) } else { Ok(Exit::Done) }

@@ -64,7 +64,10 @@ impl Verify<'_> {
         if solved.many() {
             return table::verdict_row(&view, judged);
         }
-        text::verdict(&view, judged, self.arguments.budget)
+        if self.arguments.all || self.arguments.budget {
+            return text::verdict_in_full(&view, judged, self.arguments.budget);
+        }
+        text::verdict(&view, judged)
     }
 }
 

@@ -150,6 +150,18 @@ fn usual_rights(_folder: &Path) -> std::io::Result<()> {
     Ok(())
 }
 
+/// Makes a folder, and those above it, where it is not there yet.
+///
+/// # Errors
+///
+/// It cannot be made.
+pub fn folder_for_files(folder: &Path) -> Result<(), Problem> {
+    if folder.as_os_str().is_empty() {
+        return Ok(());
+    }
+    std::fs::create_dir_all(folder).map_err(|error| cannot_write(folder, &error))
+}
+
 /// Makes a folder that must not be there yet, with the folders above it.
 ///
 /// # Errors

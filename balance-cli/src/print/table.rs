@@ -1,44 +1,76 @@
-//! Many shafts as a table, one line each.
+//! Many shafts as a table, one entry each: shaft, verdict, and what goes where or what is left.
 
-use balance_core::quantity::Angle;
+use balance_core::answer::{Advice, Judged};
 
+use super::text::units;
 use crate::view::View;
 
 /// The head of the table of corrections.
 #[must_use]
 pub fn correction_head(view: &View<'_>) -> String {
-    let planes = view.answer.runs.setup().planes.iter().map(|plane| format!("{:>22}", plane.name));
-    format!("{:<16}{}   verdict\n", "shaft", planes.collect::<String>())
+    view.page.wrapped("", "", &format!("{:<16}{:<11}{}", "shaft", "verdict", "what goes where"))
 }
 
-/// One shaft's correction: the masses, or why there are none.
+/// One shaft's correction: its verdict, and the weights that go on or why there are none.
 #[must_use]
 pub fn correction_row(view: &View<'_>) -> String {
-    let setup = view.answer.runs.setup();
     let verdict = view.answer.judged.as_ref().map_or("-", |judged| judged.decision.word());
-    let advice = view.answer.advice();
-    let Some(ideal) = advice.ideal() else {
-        let width = 22 * setup.planes.len();
-        return format!("{:<16}{:>width$}   {verdict}\n", view.answer.shaft, advice.word());
-    };
-    let planes = ideal.correction.planes.iter().zip(&setup.planes).map(|(ideal, plane)| {
-        let grams = ideal.add.gram_millimetres() / plane.lever();
-        let angle = Angle::degrees_in_turn(ideal.add.angle());
-        format!("{:>22}", format!("{grams:.2} g at {angle:.0} deg"))
-    });
-    format!("{:<16}{}   {verdict}\n", view.answer.shaft, planes.collect::<String>())
+    row(view, verdict, &goes_on(view))
 }
 
 /// One shaft's verdict.
 #[must_use]
-pub fn verdict_row(view: &View<'_>, judged: &balance_core::answer::Judged) -> String {
+pub fn verdict_row(view: &View<'_>, judged: &Judged) -> String {
+    let shop = view.units();
     let planes = judged.deciding().verdict.planes.iter().map(|plane| {
-        format!(
-            "  {} {:.0} of {:.0} g.mm",
-            plane.name,
-            plane.residual.gram_millimetres(),
-            plane.permissible.gram_millimetres()
-        )
+        let [left, allowed] = [plane.residual.gram_millimetres(), plane.permissible.gram_millimetres()]
+            .map(|amount| units::unbalance_number(shop, amount));
+        format!("{} {left} of {allowed} {}", plane.name, units::unbalance_unit(shop))
     });
-    format!("{:<16}{:<11}{}\n", view.answer.shaft, judged.decision.word(), planes.collect::<String>())
+    row(view, judged.decision.word(), &planes.collect::<Vec<String>>().join(", "))
+}
+
+fn row(view: &View<'_>, verdict: &str, words: &str) -> String {
+    let first = format!("{:<15} {verdict:<10} ", view.answer.shaft);
+    view.page.wrapped(&first, &" ".repeat(27), words)
+}
+
+/// "front 15 g at 333 deg, 10 g at 277 deg; rear 10 g at 192 deg".
+fn goes_on(view: &View<'_>) -> String {
+    let planes = &view.answer.runs.setup().planes;
+    let advice = view.answer.advice();
+    let parts: Vec<String> = match advice {
+        Advice::Hold(hold) => {
+            let used = hold.plan.planes.iter().zip(planes).filter(|(own, _)| !own.weights.is_empty());
+            let one = |(own, plane): (
+                &balance_core::correction::weights::PlanePlan,
+                &balance_core::shaft::CorrectionPlane,
+            )| {
+                let weights = own.weights.iter().map(|weight| {
+                    let mass = units::stamped(view.units(), weight.piece.mass);
+                    format!("{mass} at {}", units::angle(weight.angle))
+                });
+                format!("{} {}", plane.name, weights.collect::<Vec<String>>().join(", "))
+            };
+            used.map(one).collect()
+        }
+        Advice::Ideal(ideal) => {
+            let all = ideal.correction.planes.iter().zip(planes);
+            let one = |(own, plane): (
+                &balance_core::correction::PlaneCorrection,
+                &balance_core::shaft::CorrectionPlane,
+            )| {
+                let grams = own.add.gram_millimetres() / plane.lever();
+                format!(
+                    "{} {} at {}",
+                    plane.name,
+                    units::mass(view.units(), grams),
+                    units::angle(own.add.angle())
+                )
+            };
+            all.map(one).collect()
+        }
+        _ => vec![advice.word().to_owned()],
+    };
+    parts.join("; ")
 }

@@ -49,6 +49,9 @@ impl State {
         let mut reader = RunsReader::open(&target.runs, Some(&job_file))?;
         let first = reader.next().transpose().map_err(|faults| faults.problems)?;
         let shaft = first.filter(|shaft| shaft.shaft.is_none()).ok_or_else(|| many_shafts(&target.runs))?;
+        if let Some(waits) = shaft.waits() {
+            return Err(waits.into());
+        }
         let set = if shaft.runs.is_empty() { None } else { Some(shaft.run_set()?) };
         let checks = shaft.runs.iter().filter(|run| run.kind == RunKind::Check).count();
         let insist = if memory.goes_on(checks) { Insist::CorrectFurther } else { Insist::No };

@@ -5,7 +5,7 @@ use std::io::{BufRead, Read};
 
 use super::line::{LONGEST, Line, line};
 use crate::exit::Exit;
-use crate::print::text::wrapped;
+use crate::page::Page;
 use crate::streams::Streams;
 
 /// Who sits at the other end.
@@ -52,14 +52,19 @@ impl<'a, 's> Talk<'a, 's> {
         self.manner.pictures
     }
 
+    /// The page it is written on.
+    pub fn page(&self) -> Page {
+        self.streams.page
+    }
+
     /// Says a paragraph, broken into lines.
     pub fn say(&mut self, text: &str) -> std::io::Result<()> {
-        self.streams.answer.write_all(wrapped("", "", text).as_bytes())
+        self.streams.answer.write_all(self.page().wrapped("", "", text).as_bytes())
     }
 
     /// Says an item of a list.
     pub fn item(&mut self, text: &str) -> std::io::Result<()> {
-        self.streams.answer.write_all(wrapped("  ", "    ", text).as_bytes())
+        self.streams.answer.write_all(self.page().wrapped("  ", "    ", text).as_bytes())
     }
 
     /// Shows a text as it is.
@@ -159,7 +164,7 @@ mod tests {
     fn heard(bytes: &[u8]) -> Vec<Option<Line>> {
         let mut input = bytes;
         let (mut answer, mut talk) = (Vec::new(), Vec::new());
-        let mut streams = Streams { input: &mut input, answer: &mut answer, talk: &mut talk };
+        let mut streams = Streams::new(&mut input, &mut answer, &mut talk);
         let manner = Manner { listener: Listener::Pipe, pictures: Pictures::InWords };
         let mut talk = Talk::new(&mut streams, manner);
         let mut lines = Vec::new();

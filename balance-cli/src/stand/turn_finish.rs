@@ -80,7 +80,7 @@ impl Session<'_, '_> {
         let Ok(answer) = state.answer() else { return Ok(()) };
         if let Some(judged) = &answer.judged {
             self.talk.gap()?;
-            self.talk.show(&text::verdict(&state.view(&answer), judged, false))?;
+            self.talk.show(&text::verdict(&state.view(&answer), judged))?;
         }
         Ok(())
     }

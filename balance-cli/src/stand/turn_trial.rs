@@ -14,9 +14,9 @@ impl Session<'_, '_> {
     pub(super) fn initial(&mut self, state: &State) -> Turn {
         self.talk.gap()?;
         if self.memory.first_time("first spin") {
-            self.talk.show(&before_first_spin())?;
+            self.talk.show(&before_first_spin(self.talk.page()))?;
             let before = state.before_spin(None);
-            self.talk.show(&before_spin_line(before.as_deref()))?;
+            self.talk.show(&before_spin_line(self.talk.page(), before.as_deref()))?;
             self.talk.gap()?;
         }
         self.talk.show(&words::counting(state))?;

@@ -155,6 +155,31 @@ impl Caution {
             )
     }
 
+    /// Whether it changes what to do next at the stand. The others are good to know: the full answer, the report and
+    /// the JSON have them.
+    #[must_use]
+    pub fn changes_what_to_do(&self) -> bool {
+        match self.level() {
+            Level::Stop => true,
+            Level::TakeCare => !matches!(
+                self,
+                Self::HeatAndCurrent
+                    | Self::Elastic { .. }
+                    | Self::RidesOnBearing { .. }
+                    | Self::SteadyBearingAssumed
+                    | Self::MassCentreNotUsed
+                    | Self::BendingNotJudged
+                    | Self::CheckDisagreed { .. }
+            ),
+            Level::General => {
+                matches!(
+                    self,
+                    Self::ConventionUnproved { .. } | Self::ConventionUnstated | Self::NoiseUnknown
+                )
+            }
+        }
+    }
+
     /// Whether it doubts the runs themselves, and so everything that follows from them.
     #[must_use]
     pub fn doubts_evidence(&self) -> bool {

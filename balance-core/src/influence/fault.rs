@@ -30,7 +30,7 @@ pub enum InfluenceFault {
     #[error("coefficients from sister shafts need a figure for the reading noise")]
     PriorNeedsNoise,
     /// Numbers so large or small that the arithmetic overflows.
-    #[error("the readings or masses are too large or too small to reckon with")]
+    #[error("the readings or masses are too large or too small to work with")]
     OutOfRange,
 }
 

@@ -15,17 +15,45 @@ pub(super) fn find(
     query: &Query,
     most: usize,
 ) -> Result<Vec<RecordLine>, ArchiveFault> {
-    if query.full_text().is_none() && !query.words.is_empty() {
+    let texts = query.full_texts();
+    if texts.is_empty() && !query.words.is_empty() {
         return Ok(Vec::new());
     }
-    find_within(&archive.connection, query, most).map_err(|error| archive.fault(&error))
+    closest_first(&archive.connection, &texts, query, most).map_err(|error| archive.fault(&error))
 }
 
-fn find_within(connection: &Connection, query: &Query, most: usize) -> rusqlite::Result<Vec<RecordLine>> {
+/// The records that fit best before those that fit as well; the newest first among equals.
+fn closest_first(
+    connection: &Connection,
+    texts: &[String],
+    query: &Query,
+    most: usize,
+) -> rusqlite::Result<Vec<RecordLine>> {
+    if texts.is_empty() {
+        return find_within(connection, None, query, most);
+    }
+    let (mut found, mut seen) = (Vec::new(), std::collections::HashSet::new());
+    for text in texts {
+        // Every closer match is in the next list too: `most` of it are enough.
+        let more = find_within(connection, Some(text), query, most)?;
+        found.extend(more.into_iter().filter(|line| seen.insert(line.id)));
+        if found.len() >= most {
+            break;
+        }
+    }
+    found.truncate(most);
+    Ok(found)
+}
+
+fn find_within(
+    connection: &Connection,
+    full_text: Option<&String>,
+    query: &Query,
+    most: usize,
+) -> rusqlite::Result<Vec<RecordLine>> {
     let most = i64::try_from(most).unwrap_or(i64::MAX);
-    let full_text = query.full_text();
     let (mut conditions, mut values): (Vec<&str>, Vec<&dyn ToSql>) = (Vec::new(), Vec::new());
-    let table = match &full_text {
+    let table = match full_text {
         Some(text) => {
             conditions.push("search MATCH ?");
             values.push(text);

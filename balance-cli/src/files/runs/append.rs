@@ -68,6 +68,7 @@ pub fn with_runs(
 ) -> Result<Vec<u8>, Vec<Problem>> {
     let mut reader = RunsReader::new(bytes, name, job)?;
     let before = Labels::of(&mut reader)?;
+    before.refuse_below_waiting(new)?;
     let layout = reader.layout();
     let decimal =
         reader.decimal().unwrap_or(if layout.separator == b';' { Decimal::Comma } else { Decimal::Point });
@@ -95,7 +96,14 @@ pub fn with_runs(
 
 /// The labels of a file's runs, shaft by shaft, and the line where the last one stands.
 struct Labels {
-    of_shaft: HashMap<Option<String>, (Vec<String>, Option<u64>)>,
+    of_shaft: HashMap<Option<String>, OfShaft>,
+}
+
+/// The labels of one shaft's runs, and the line where the last one stands; rows that wait for their readings count.
+struct OfShaft {
+    labels: Vec<String>,
+    last_line: Option<u64>,
+    waits: Option<Problem>,
 }
 
 impl Labels {
@@ -105,8 +113,11 @@ impl Labels {
         for shaft in reader {
             match shaft {
                 Ok(runs) => {
-                    let labels = runs.runs.into_iter().map(|run| run.label).collect();
-                    of_shaft.insert(runs.shaft, (labels, runs.lines.last().copied()));
+                    let waits = runs.waits();
+                    let waiting = runs.waiting.iter().map(|row| row.label.clone());
+                    let labels = runs.runs.iter().map(|run| run.label.clone()).chain(waiting).collect();
+                    let last_line = runs.waiting.last().map(|row| row.line).or(runs.lines.last().copied());
+                    of_shaft.insert(runs.shaft, OfShaft { labels, last_line, waits });
                 }
                 Err(ShaftFaults { problems, .. }) => faults.extend(problems),
             }
@@ -115,12 +126,19 @@ impl Labels {
     }
 
     fn labels(&self, shaft: &Option<String>) -> &[String] {
-        self.of_shaft.get(shaft).map_or(&[], |(labels, _)| labels)
+        self.of_shaft.get(shaft).map_or(&[], |own| &own.labels)
     }
 
     /// The line of the shaft's last run; `None`: it has none yet.
     fn last_line(&self, shaft: &Option<String>) -> Option<u64> {
-        self.of_shaft.get(shaft)?.1
+        self.of_shaft.get(shaft)?.last_line
+    }
+
+    /// A row that waits for its readings: below it nothing can be added.
+    fn refuse_below_waiting(&self, new: &[NewRun]) -> Result<(), Vec<Problem>> {
+        let waits = new.iter().filter_map(|new| self.of_shaft.get(&new.shaft)?.waits.clone());
+        let problems: Vec<Problem> = waits.collect();
+        if problems.is_empty() { Ok(()) } else { Err(problems) }
     }
 
     /// A label that is there already: somebody else wrote this run meanwhile.
@@ -139,10 +157,8 @@ impl Labels {
 
     /// The labels of all runs, each with its shaft, in order.
     fn all(&self) -> Vec<(&Option<String>, &String)> {
-        let each = self
-            .of_shaft
-            .iter()
-            .flat_map(|(shaft, (labels, _))| labels.iter().map(move |label| (shaft, label)));
+        let each =
+            self.of_shaft.iter().flat_map(|(shaft, own)| own.labels.iter().map(move |label| (shaft, label)));
         let mut all: Vec<_> = each.collect();
         all.sort();
         all

@@ -27,7 +27,7 @@ pub use columns::{Columns, MassColumns, SensorColumns};
 pub use lines::{Layout, header_of};
 pub use reader::{RunsReader, ShaftFaults, read_all};
 pub use row::RowTexts;
-pub use shaft_runs::ShaftRuns;
+pub use shaft_runs::{ShaftRuns, WaitingRow};
 
 /// The runs of a file on the disk.
 pub type OpenRuns = RunsReader<std::fs::File>;

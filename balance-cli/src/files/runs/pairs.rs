@@ -32,7 +32,7 @@ impl RowReader<'_> {
 
     /// Whether mass and angle are both there; one alone is a fault, and so is a bead without them.
     fn is_filled(&mut self, line: Line<'_>, columns: &MassColumns, bead: Option<Scaled>) -> bool {
-        let hint = "empty both if nothing is there; a mass without an angle cannot be reckoned with";
+        let hint = "empty both if nothing is there; a mass without an angle cannot be used";
         match (line.cell(columns.mass.at).is_empty(), line.cell(columns.angle).is_empty()) {
             (true, true) => {
                 if let Some(bead) = bead {

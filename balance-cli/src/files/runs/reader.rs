@@ -221,6 +221,7 @@ impl<R: Read> RunsReader<R> {
                 break;
             }
         }
+        shaft.set_waiting_aside();
         problems.truncate(limits::FAULTS);
         if number > limits::ROWS {
             problems.push(self.too_many_rows(&label, number));
@@ -261,6 +262,7 @@ impl<R: Read> RunsReader<R> {
             runs: Vec::new(),
             lines: Vec::new(),
             texts: Vec::new(),
+            waiting: Vec::new(),
         }
     }
 

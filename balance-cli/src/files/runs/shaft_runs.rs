@@ -3,7 +3,7 @@
 use std::sync::Arc;
 
 use balance_core::quantity::Angle;
-use balance_core::run::{Cell, DialStep, Run, RunFault, RunSet, Setup};
+use balance_core::run::{Cell, DialStep, Run, RunFault, RunSet, SensorReading, Setup};
 
 use super::columns::Columns;
 use super::row::RowTexts;
@@ -26,6 +26,17 @@ pub struct ShaftRuns {
     pub lines: Vec<u64>,
     /// For each row what it says beside numbers.
     pub texts: Vec<RowTexts>,
+    /// Rows at the end that are prepared and wait for their readings; not among the runs.
+    pub waiting: Vec<WaitingRow>,
+}
+
+/// A row without any reading after rows that have some.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct WaitingRow {
+    /// Its label.
+    pub label: String,
+    /// The line where it stands, from 1.
+    pub line: u64,
 }
 
 impl ShaftRuns {
@@ -39,6 +50,29 @@ impl ShaftRuns {
         setup.noise.typed = self.typed();
         RunSet::new(setup, self.runs.clone())
             .map_err(|faults| faults.iter().map(|fault| self.problem(fault)).collect())
+    }
+
+    /// Sets prepared rows at the end aside. A row without readings before other rows stays: somebody forgot it.
+    pub(super) fn set_waiting_aside(&mut self) {
+        let read = |run: &Run| run.readings.iter().any(|reading| *reading != SensorReading::NotRead);
+        let Some(last) = self.runs.iter().rposition(read) else { return };
+        let waiting = self.runs.drain(last + 1..).zip(self.lines.drain(last + 1..));
+        self.waiting = waiting.map(|(run, line)| WaitingRow { label: run.label, line }).collect();
+        self.texts.truncate(last + 1);
+    }
+
+    /// A row that waits for its readings, where no further row can be added behind it.
+    #[must_use]
+    pub fn waits(&self) -> Option<Problem> {
+        let row = self.waiting.first()?;
+        let place = Place::cell(&self.file, row.line, None);
+        let found = format!("row {} waits for its readings", row.label);
+        let hint = "fill it in, or delete it".to_owned();
+        Some(
+            Problem::at("row-waits", place, found)
+                .allowing("rows with readings before a new one")
+                .hinting(hint),
+        )
     }
 
     /// For each sensor the last digit its readings were typed with.

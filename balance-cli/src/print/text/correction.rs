@@ -1,13 +1,13 @@
-//! What to do at the stand, in order.
+//! The full answer of `correct`: what to do at the stand, in order, with the forecast and every caution.
 
 use balance_core::answer::{Advice, Ahead, NothingBetter, OneMoreRun};
 use balance_core::caution::Caution;
-use balance_core::correction::Correction;
 use balance_core::correction::weights::{
-    ComesOff, PlacedWeight, PlanePlan, Source, WeightPlan, WeldingAdvice,
+    ComesOff, PlacedWeight, PlanePlan, Source, TapeReading, WeightPlan, WeldingAdvice,
 };
+use balance_core::correction::{Correction, PlaneCorrection};
 use balance_core::grade::Decision;
-use balance_core::quantity::Speed;
+use balance_core::quantity::{Speed, Units};
 use balance_core::run::RunKind;
 use balance_core::shaft::{PlaneId, SensorId};
 
@@ -16,23 +16,25 @@ use super::shaft::before_spin_line;
 use super::shortfall::shortfalls;
 use super::units;
 use super::verdict::{basis, headline, planes};
-use super::wrap::{cautions, wrapped};
+use super::wrap::all_cautions;
+use crate::page::{Page, TOGETHER};
 use crate::view::{Loose, View};
 
-/// The answer of `correct`.
+/// The full answer of `correct`.
 #[must_use]
-pub fn correction(view: &View<'_>) -> String {
+pub fn correction_in_full(view: &View<'_>) -> String {
+    let page = view.page;
     let mut text = shaft(view);
     text.push_str(&came_back(view));
     text.push_str(&on_the_shaft(view));
     text.push_str(&counting(view));
-    text.push_str(&before_spin_line(view.answer.before_spin.as_deref()));
+    text.push_str(&before_spin_line(page, view.answer.before_spin.as_deref()));
     text.push('\n');
     text.push_str(&status(view));
     text.push('\n');
     match view.answer.advice() {
         Advice::MustNotSpin(refusal) => {
-            text.push_str(&wrapped(
+            text.push_str(&view.page.wrapped(
                 "",
                 "  ",
                 &format!("MUST NOT SPIN LIKE THIS. {}", refusal.text(view.units())),
@@ -40,7 +42,7 @@ pub fn correction(view: &View<'_>) -> String {
         }
         Advice::HeldBack(found) => {
             text.push_str("Weld nothing now.\n");
-            text.extend(found.sentences.iter().map(|line| wrapped("  ", "    ", line)));
+            text.extend(found.sentences.iter().map(|line| page.wrapped("  ", "    ", line)));
         }
         Advice::OneMoreRun(found) => text.push_str(&one_more_run(view, found)),
         Advice::Done(_) => text.push_str("Done. Leave it.\n"),
@@ -54,7 +56,7 @@ pub fn correction(view: &View<'_>) -> String {
         }
         Advice::NothingBetter(found) => text.push_str(&nothing_better(view, found)),
     }
-    // What falls short stands in the steps, with what would help.
+    // What falls short is said in the steps, with what would help.
     let others: Vec<_> = view
         .answer
         .cautions
@@ -62,7 +64,7 @@ pub fn correction(view: &View<'_>) -> String {
         .filter(|c| !matches!(c, Caution::WeightsFallShort { .. }))
         .cloned()
         .collect();
-    let found = cautions(view.units(), &others);
+    let found = all_cautions(page, view.units(), &others);
     if !found.is_empty() {
         text.push('\n');
         text.push_str(&found);
@@ -74,11 +76,11 @@ pub fn correction(view: &View<'_>) -> String {
 fn one_more_run(view: &View<'_>, found: &OneMoreRun) -> String {
     let mut text = String::new();
     if let Some(off) = trial_off(view) {
-        text.push_str(&wrapped("", "  ", &off));
+        text.push_str(&view.page.wrapped("", "  ", &off));
     }
-    text.push_str(&wrapped("", "  ", &format!("NEXT: {}", found.next.sentence())));
+    text.push_str(&view.page.wrapped("", "  ", &format!("NEXT: {}", found.next.sentence())));
     if view.answer.checked() {
-        text.push_str(&wrapped(
+        text.push_str(&view.page.wrapped(
             "",
             "  ",
             "To correct further now instead: balance\u{a0}correct\u{a0}--further",
@@ -90,12 +92,12 @@ fn one_more_run(view: &View<'_>, found: &OneMoreRun) -> String {
 /// Too much is left, and the box cannot mend it.
 fn nothing_better(view: &View<'_>, found: &NothingBetter) -> String {
     let mut text = if found.plan.good_enough {
-        "No weight is needed: what is left is little enough, as far as that can be told.\n".to_owned()
+        "No weight is needed: what is left is little enough, as far as can be told.\n".to_owned()
     } else {
-        "No weight out of the box makes it better.\n".to_owned()
+        "None of the weights in the box would improve it.\n".to_owned()
     };
     for shortfall in shortfalls(view, &found.plan) {
-        text.push_str(&wrapped("", "  ", &shortfall));
+        text.push_str(&view.page.wrapped("", "  ", &shortfall));
     }
     text
 }
@@ -103,11 +105,15 @@ fn nothing_better(view: &View<'_>, found: &NothingBetter) -> String {
 /// What is left now, beside what is allowed.
 fn status(view: &View<'_>) -> String {
     if let (Some(judged), Ok(limits)) = (&view.answer.judged, &view.answer.limits) {
-        let head = wrapped("", "  ", &format!("{}\u{a0}\u{a0} {}", headline(judged.decision), basis(limits)));
-        return head + &planes(view.units(), judged.deciding());
+        let head = view.page.wrapped(
+            "",
+            "  ",
+            &format!("{}\u{a0}\u{a0} {}", headline(judged.decision), basis(limits)),
+        );
+        return head + &planes(view.page, view.units(), judged.deciding());
     }
     let (Ok(limits), Some(left)) = (&view.answer.limits, &view.answer.left_now) else {
-        return "No limit is known, so only masses can be told.\n".into();
+        return "No limit is known, so there are only masses and no verdict.\n".into();
     };
     let over =
         limits.planes.iter().zip(left).any(|(limit, now)| now.norm() > limit.amount.gram_millimetres());
@@ -127,7 +133,7 @@ fn status(view: &View<'_>) -> String {
         .collect();
     let head =
         if over { headline(Decision::Exceeds) } else { "ABOUT WITHIN THE LIMIT (only a check run tells)" };
-    wrapped(
+    view.page.wrapped(
         "",
         "  ",
         &format!(
@@ -163,7 +169,8 @@ impl Steps<'_> {
         let weld = plan.and_then(|plan| weld(view, plan));
         let steps = [remove(view, plan), Some(hold), Some(spin(view, self.ahead)), weld, Some(check(view))];
         let numbered = steps.iter().flatten().enumerate();
-        let mut text: String = numbered.map(|(at, step)| indent(&(at + 1).to_string(), step)).collect();
+        let mut text: String =
+            numbered.map(|(at, step)| indent(view.page, &(at + 1).to_string(), step)).collect();
         text.push('\n');
         text.push_str(&forecast(view, self.ahead));
         text
@@ -178,14 +185,15 @@ impl Steps<'_> {
 }
 
 /// A numbered step; lines that begin with a space keep their layout.
-fn indent(number: &str, step: &str) -> String {
+fn indent(page: Page, number: &str, step: &str) -> String {
     let mut text = String::new();
     for (at, line) in step.lines().enumerate() {
         let first = if at == 0 { format!("{number}  ") } else { "   ".to_owned() };
         if line.starts_with(' ') {
-            text.push_str(&format!("   {}\n", line.trim_end()));
+            let set_in = " ".repeat(3 + line.len() - line.trim_start().len());
+            text.push_str(&page.wrapped(&set_in, &set_in, line));
         } else {
-            text.push_str(&wrapped(&first, "   ", line));
+            text.push_str(&page.wrapped(&first, "   ", line));
         }
     }
     text
@@ -201,7 +209,7 @@ fn remove(view: &View<'_>, plan: Option<&WeightPlan>) -> Option<String> {
 }
 
 /// The masses of a last trial or try, if they are still on.
-fn trial_off(view: &View<'_>) -> Option<String> {
+pub(super) fn trial_off(view: &View<'_>) -> Option<String> {
     let last = view.answer.runs.rows().last()?;
     if view.loose == Loose::Off || !matches!(last.run.kind, RunKind::Trial | RunKind::Tried) {
         return None;
@@ -214,7 +222,7 @@ fn trial_off(view: &View<'_>) -> Option<String> {
     Some(format!("Lock out. Take {}.", names.join(" and ")))
 }
 
-fn comes_off(view: &View<'_>, plane: PlaneId, off: &ComesOff) -> Option<String> {
+pub(super) fn comes_off(view: &View<'_>, plane: PlaneId, off: &ComesOff) -> Option<String> {
     let weight = view.answer.welded_before.get(off.welded)?;
     let again = if off.turned_to.is_some() { "; it goes on again below" } else { "" };
     let at = tape(view, weight.angle).map_or(String::new(), |tape| format!(", tape {tape}"));
@@ -232,7 +240,7 @@ fn hold_weights(view: &View<'_>, plan: &WeightPlan) -> String {
     let mut text = if nothing && plan.good_enough {
         "No new weight is needed.\n".to_owned()
     } else if nothing {
-        "No weight out of the box makes it better.\n".to_owned()
+        "None of the weights in the box would improve it.\n".to_owned()
     } else {
         "Hold these under clamps, do not weld yet (tape to the MIDDLE of each weight, edges in brackets):\n"
             .to_owned()
@@ -258,7 +266,7 @@ fn hold_weights(view: &View<'_>, plan: &WeightPlan) -> String {
     text
 }
 
-fn weight_words(view: &View<'_>, weight: &PlacedWeight) -> String {
+pub(super) fn weight_words(view: &View<'_>, weight: &PlacedWeight) -> String {
     let shop = view.units();
     let what = match weight.source {
         Source::Bar { cut, .. } => {
@@ -274,14 +282,21 @@ fn weight_words(view: &View<'_>, weight: &PlacedWeight) -> String {
     let place = weight.fixed_place.as_deref().map(|name| format!(", {name}")).unwrap_or_default();
     match weight.tape {
         Some(tape) => format!(
-            "{what} at {} ({}) [{} to {}]{place}",
+            "{what} at {} ({}) [{}]{place}",
             units::length(shop, tape.middle.millimetres()),
             units::angle(weight.angle),
-            units::length(shop, tape.from.millimetres()),
-            units::length(shop, tape.to.millimetres())
+            from_to(shop, tape.from, tape.to)
         ),
         None => format!("{what} at {}{place}", units::angle(weight.angle)),
     }
+}
+
+/// "246 to 271 mm": the unit once, where it is the same; never broken over two lines.
+fn from_to(shop: Units, from: TapeReading, to: TapeReading) -> String {
+    let [from, to] = [from, to].map(|length| units::length(shop, length.millimetres()));
+    let number =
+        [" mm", " in"].iter().find_map(|unit| from.strip_suffix(unit).filter(|_| to.ends_with(unit)));
+    format!("{} to {to}", number.unwrap_or(&from)).replace(' ', &TOGETHER.to_string())
 }
 
 fn free_zones(view: &View<'_>) -> String {
@@ -311,25 +326,29 @@ fn free_zones(view: &View<'_>) -> String {
 
 fn hold_ideal(view: &View<'_>, correction: &Correction) -> String {
     let mut text = "Hold these under clamps, do not weld yet (as near as your pieces allow):\n".to_owned();
-    let setup = view.answer.runs.setup();
-    for (at, (ideal, plane)) in PlaneId::numbered(correction.planes.iter().zip(&setup.planes)) {
-        let grams = |amount: f64| amount / plane.lever();
-        let give = match (ideal.give_or_take, ideal.angle_give_or_take()) {
-            (Some(circle), Some(angle)) => {
-                format!(", give or take {:.1} g and {:.0} deg", grams(circle), angle.degrees().ceil())
-            }
-            _ => ", give or take not known".to_owned(),
-        };
-        let where_on_tape = tape(view, ideal.add.angle()).map(|tape| format!(", tape {tape}"));
-        text.push_str(&format!(
-            "  {}   {:.1} g at {}{}{give}\n",
-            plane_place(view, at),
-            grams(ideal.add.gram_millimetres()),
-            units::angle(ideal.add.angle()),
-            where_on_tape.unwrap_or_default()
-        ));
+    for (at, ideal) in PlaneId::numbered(correction.planes.iter()) {
+        text.push_str(&format!("  {}   {}\n", plane_place(view, at), ideal_words(view, at, ideal)));
     }
     text
+}
+
+/// The ideal mass of one plane with its place and its give or take.
+pub(super) fn ideal_words(view: &View<'_>, plane: PlaneId, ideal: &PlaneCorrection) -> String {
+    let lever = view.answer.runs.setup().planes[plane].lever();
+    let grams = |amount: f64| amount / lever;
+    let give = match (ideal.give_or_take, ideal.angle_give_or_take()) {
+        (Some(circle), Some(angle)) => {
+            format!(", give or take {:.1} g and {:.0} deg", grams(circle), angle.degrees().ceil())
+        }
+        _ => ", give or take not known".to_owned(),
+    };
+    let where_on_tape = tape(view, ideal.add.angle()).map(|tape| format!(", tape {tape}"));
+    format!(
+        "{:.1} g at {}{}{give}",
+        grams(ideal.add.gram_millimetres()),
+        units::angle(ideal.add.angle()),
+        where_on_tape.unwrap_or_default()
+    )
 }
 
 /// The spin with the weights under clamps, and where to stop.
@@ -388,19 +407,19 @@ fn weld(view: &View<'_>, plan: &WeightPlan) -> Option<String> {
     }
     let bead = plan.planes.iter().flat_map(|plane| &plane.weights).map(|weight| weight.piece.bead.grams());
     let bead = bead.fold(0.0, f64::max);
-    let reckoned = if bead > 0.0 {
-        format!(" {} of bead per weight is reckoned in.", units::mass(view.units(), bead))
+    let allowed_for = if bead > 0.0 {
+        format!(" {} of bead per weight is allowed for.", units::mass(view.units(), bead))
     } else {
-        " No bead is reckoned in.".to_owned()
+        " No bead is allowed for.".to_owned()
     };
     Some(format!(
         "Lock out. Weld in this order: {}. Bare metal, return clamp on the tube beside the bead, never through a joint \
-         or the stand.{reckoned} Let the tube cool until it is the same warmth all round.",
+         or the stand.{allowed_for} Let the tube cool until it is the same warmth all round.",
         welding_order(view, plan)
     ))
 }
 
-fn welding_order(view: &View<'_>, plan: &WeightPlan) -> String {
+pub(super) fn welding_order(view: &View<'_>, plan: &WeightPlan) -> String {
     let one = |&(plane, weight): &(PlaneId, usize)| {
         let own: &PlanePlan = plan.planes.get(plane.index())?;
         let weight = own.weights.get(weight)?;
@@ -471,5 +490,5 @@ fn forecast(view: &View<'_>, ahead: &Ahead) -> String {
         text.push(' ');
         text.push_str(&next);
     }
-    wrapped("", "  ", &text)
+    view.page.wrapped("", "  ", &text)
 }

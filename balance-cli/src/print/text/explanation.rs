@@ -3,7 +3,7 @@
 use balance_core::caution::Caution;
 
 use super::heading::shaft;
-use super::wrap::{cautions, wrapped};
+use super::wrap::cautions;
 use crate::view::View;
 
 /// The answer of `explain`.
@@ -11,12 +11,12 @@ use crate::view::View;
 pub fn explain(view: &View<'_>, sentences: &[String]) -> String {
     let mut text = shaft(view);
     text.push('\n');
-    text.extend(sentences.iter().map(|line| wrapped("", "  ", line)));
+    text.extend(sentences.iter().map(|line| view.page.wrapped("", "  ", line)));
     let rest: Vec<_> =
         view.answer.cautions.iter().filter(|caution| !the_explained(caution)).cloned().collect();
     if !rest.is_empty() {
         text.push('\n');
-        text.push_str(&cautions(view.units(), &rest));
+        text.push_str(&cautions(view.page, view.units(), &rest));
     }
     text
 }

@@ -7,8 +7,8 @@ use balance_core::shaft::{CorrectionPlane, PlaneId};
 use balance_core::shaft::WeldedBefore;
 
 use super::units;
-use super::wrap::wrapped;
 use crate::files::JobFile;
+use crate::page::Page;
 use crate::view::{Loose, View};
 use balance_core::quantity::Units;
 
@@ -17,7 +17,7 @@ pub fn shaft(view: &View<'_>) -> String {
     let heading = view.file.map(|file| &file.paperwork.heading);
     let words: Vec<&str> =
         heading.iter().flat_map(|h| [h.unit.as_deref(), h.customer.as_deref()]).flatten().collect();
-    wrapped("", "  ", &format!("{}\u{a0} {}", view.answer.shaft, words.join(", ")))
+    view.page.wrapped("", "  ", &format!("{}\u{a0} {}", view.answer.shaft, words.join(", ")))
 }
 
 /// What is known of its last stay; nothing for a shaft that was never here.
@@ -29,7 +29,7 @@ pub fn came_back(view: &View<'_>) -> String {
     };
     let date = stay.date.as_deref().map(|date| format!(" of {date}")).unwrap_or_default();
     let left = stay.left.as_deref().map(|left| format!(" with {left}")).unwrap_or_default();
-    wrapped(
+    view.page.wrapped(
         "",
         "  ",
         &format!("It left here{left} (record {}{date}); compare with what is found now.", stay.record),
@@ -38,11 +38,15 @@ pub fn came_back(view: &View<'_>) -> String {
 
 /// How angles and tape are counted.
 pub fn counting(view: &View<'_>) -> String {
-    counting_of(&view.answer.runs.setup().convention, view.file)
+    counting_on(view.page, &view.answer.runs.setup().convention, view.file)
 }
 
 /// The same before there is an answer.
 pub fn counting_of(convention: &Convention, job: Option<&JobFile>) -> String {
+    counting_on(Page::default(), convention, job)
+}
+
+fn counting_on(page: Page, convention: &Convention, job: Option<&JobFile>) -> String {
     if !convention.stated {
         return String::new();
     }
@@ -59,7 +63,7 @@ pub fn counting_of(convention: &Convention, job: Option<&JobFile>) -> String {
         let around = units::length(shop, tube.circumference_millimetres());
         format!("; once round must read {around} ({} mm tube)", tube.outer_diameter.millimetres())
     });
-    wrapped("", "  ", &format!("Angles and tape run {way} from {mark}{}.", round.unwrap_or_default()))
+    page.wrapped("", "  ", &format!("Angles and tape run {way} from {mark}{}.", round.unwrap_or_default()))
 }
 
 /// What is on the shaft after the last run.
@@ -89,7 +93,7 @@ pub fn on_the_shaft(view: &View<'_>) -> String {
     } else {
         format!("for good: {}", welded.join(", "))
     });
-    wrapped("", "  ", &format!("On the shaft now: {}.", parts.join("; ")))
+    view.page.wrapped("", "  ", &format!("On the shaft now: {}.", parts.join("; ")))
 }
 
 fn welded_words(view: &View<'_>, weight: &WeldedBefore) -> String {

@@ -6,12 +6,13 @@ use balance_core::quantity::{Mass, Speed};
 use super::shaft::{before_first_spin, before_spin_line};
 use super::units;
 use super::verdict::basis;
-use super::wrap::{cautions, wrapped};
+use super::wrap::cautions;
 use crate::files::JobFile;
+use crate::page::Page;
 
 /// The limits of one shaft.
 #[must_use]
-pub fn limits(file: &JobFile, answer: &LimitsAnswer) -> String {
+pub fn limits(page: Page, file: &JobFile, answer: &LimitsAnswer) -> String {
     let limits = &answer.limits;
     let units = file.job.units;
     let mut text = format!("{}  {}\n\n", answer.shaft, basis(limits));
@@ -54,7 +55,7 @@ pub fn limits(file: &JobFile, answer: &LimitsAnswer) -> String {
                 ));
             }
         }
-        None => text.push_str(&wrapped(
+        None => text.push_str(&page.wrapped(
             "",
             "  ",
             "The readings that surely meet it can be told once the trial runs are in.",
@@ -63,12 +64,12 @@ pub fn limits(file: &JobFile, answer: &LimitsAnswer) -> String {
     text.push_str("The next trial, if one is to be made:\n");
     for trial in &answer.trials {
         let sentences = trial.sentences(&answer.setup).join(" ");
-        text.push_str(&wrapped("  ", "    ", &sentences));
+        text.push_str(&page.wrapped("  ", "    ", &sentences));
     }
     text.push('\n');
-    text.push_str(&before_spin_line(answer.before.as_deref()));
-    text.push_str(&cautions(units, &answer.cautions));
+    text.push_str(&before_spin_line(page, answer.before.as_deref()));
+    text.push_str(&cautions(page, units, &answer.cautions));
     text.push('\n');
-    text.push_str(&before_first_spin());
+    text.push_str(&before_first_spin(page));
     text
 }

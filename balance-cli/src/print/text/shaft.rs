@@ -7,27 +7,29 @@ use balance_core::shaft::{
 
 use super::shaft_parts;
 use super::units;
-use super::wrap::{cautions, wrapped};
+use super::wrap::cautions;
 use crate::files::JobFile;
+use crate::page::Page;
 
 /// The shaft before it spins, with the paperwork that goes beside it.
 #[derive(Debug, Clone, Copy)]
 pub(super) struct ShaftView<'a> {
     pub(super) answer: &'a ShaftAnswer,
     pub(super) file: &'a JobFile,
+    pub(super) page: Page,
 }
 
 /// Everything about one shaft before it spins.
 #[must_use]
-pub fn shaft(answer: &ShaftAnswer, file: &JobFile) -> String {
-    let view = &ShaftView { answer, file };
+pub fn shaft(page: Page, answer: &ShaftAnswer, file: &JobFile) -> String {
+    let view = &ShaftView { answer, file, page };
     let heading = &file.paperwork.heading;
     let words: Vec<&str> =
         [heading.unit.as_deref(), heading.customer.as_deref()].into_iter().flatten().collect();
-    let mut text = wrapped("", "  ", &format!("{}\u{a0} {}", view.answer.shaft, words.join(", ")));
-    text.push_str(&headline(&view.answer.before));
+    let mut text = page.wrapped("", "  ", &format!("{}\u{a0} {}", view.answer.shaft, words.join(", ")));
+    text.push_str(&headline(page, &view.answer.before));
     text.push('\n');
-    text.push_str(&cautions(view.file.job.units, &view.answer.before.cautions));
+    text.push_str(&cautions(page, view.file.job.units, &view.answer.before.cautions));
     text.push('\n');
     text.push_str(&critical(view));
     text.push_str(&mass(view));
@@ -37,21 +39,21 @@ pub fn shaft(answer: &ShaftAnswer, file: &JobFile) -> String {
     text.push_str(&shaft_parts::runout(view));
     text.push_str(&shaft_parts::inspection(view));
     text.push('\n');
-    text.push_str(&before_first_spin());
+    text.push_str(&before_first_spin(page));
     text
 }
 
-fn headline(before: &BeforeSpin) -> String {
+fn headline(page: Page, before: &BeforeSpin) -> String {
     let gate = &before.check.gate;
     let words = match gate.word {
         GateWord::Allowed => "MAY SPIN\u{a0}\u{a0} Everything was checked and is within its limits.",
         GateWord::Warn => "MAY SPIN, TAKE CARE\u{a0}\u{a0} Not everything is checked and within its limits.",
         GateWord::Refuse => "MUST NOT SPIN LIKE THIS",
     };
-    let mut text = wrapped("", "  ", words);
+    let mut text = page.wrapped("", "  ", words);
     if let Some(overruling) = &gate.overridden_by {
         let words = format!("OVERRIDDEN by {}: {}.", overruling.name(), overruling.reason());
-        text.push_str(&wrapped("", "  ", &words));
+        text.push_str(&page.wrapped("", "  ", &words));
     }
     text
 }
@@ -77,7 +79,7 @@ fn critical(view: &ShaftView<'_>) -> String {
             "  Of a bow balanced out at the stand's speed {:.0} % comes back at service speed.",
             100.0 * bow.returning_share
         );
-        text.push_str(&wrapped("  ", "  ", &words));
+        text.push_str(&view.page.wrapped("  ", "  ", &words));
     }
     if found.parts.len() > 1 {
         text.push_str("Part by part (formula, model)\n");
@@ -99,7 +101,7 @@ fn margin_line(place: &str, margin: Option<SpeedMargin>, view: &ShaftView<'_>) -
     let limit = view.answer.before.check.limits.margin_ratio;
     match margin {
         None => format!("  {place:<12}  speed not stated: NOT CHECKED\n"),
-        Some(margin) => wrapped(
+        Some(margin) => view.page.wrapped(
             "  ",
             "                ",
             &format!(
@@ -126,7 +128,7 @@ fn safe(view: &ShaftView<'_>, found: &CriticalFinding) -> String {
         found.highest_safe_speed.rpm(),
         longest.unwrap_or_default()
     );
-    wrapped("  ", "  ", &words)
+    view.page.wrapped("  ", "  ", &words)
 }
 
 fn mass(view: &ShaftView<'_>) -> String {
@@ -148,7 +150,7 @@ fn mass(view: &ShaftView<'_>) -> String {
         estimated.unwrap_or_default(),
         centre.unwrap_or_default()
     );
-    wrapped("", "      ", &words)
+    view.page.wrapped("", "      ", &words)
 }
 
 fn material(view: &ShaftView<'_>) -> String {
@@ -157,7 +159,7 @@ fn material(view: &ShaftView<'_>) -> String {
         return String::new();
     }
     let stated =
-        if view.answer.job.shaft.material.known().is_some() { "" } else { " (NOT STATED, reckoned as)" };
+        if view.answer.job.shaft.material.known().is_some() { "" } else { " (NOT STATED, taken as)" };
     let weldable = match material.weldability {
         Weldability::Ready => "ordinary shop welding",
         Weldability::ByProcedure => "welded by a written procedure only",
@@ -171,12 +173,12 @@ fn material(view: &ShaftView<'_>) -> String {
         material.density.kilograms_per_cubic_metre(),
         material.source
     );
-    wrapped("", "      ", &words)
+    view.page.wrapped("", "      ", &words)
 }
 
 /// One line for answers about weights or a verdict: what was checked, as loudly as what was not.
 #[must_use]
-pub fn before_spin_line(before: Option<&BeforeSpin>) -> String {
+pub fn before_spin_line(page: Page, before: Option<&BeforeSpin>) -> String {
     let Some(before) = before else { return "Shaft: critical speed, runout and parts NOT CHECKED.\n".into() };
     let critical = match &before.check.critical {
         None => "critical speed NOT CHECKED".to_owned(),
@@ -199,15 +201,44 @@ pub fn before_spin_line(before: Option<&BeforeSpin>) -> String {
         [] => "parts inspected".to_owned(),
         missing => format!("NOT INSPECTED {}", missing.join(", ")),
     };
-    wrapped("", "  ", &format!("Shaft: {critical}; {runout}; {looked}."))
+    page.wrapped("", "  ", &format!("Shaft: {critical}; {runout}; {looked}."))
 }
+
+/// For short answers: only what was not checked, or is over its limit; nothing where all is well.
+pub fn not_checked_line(page: Page, before: Option<&BeforeSpin>) -> String {
+    let Some(before) = before else {
+        return page.wrapped(
+            "",
+            "  ",
+            &format!("NOT CHECKED: critical speed ({UNKNOWN_DANGER}), runout, parts."),
+        );
+    };
+    let mut open = Vec::new();
+    if before.check.critical.is_none() {
+        open.push(format!("critical speed ({UNKNOWN_DANGER})"));
+    }
+    if before.check.runout_verdict.is_none() {
+        open.push("runout".to_owned());
+    }
+    open.extend(before.check.not_inspected.iter().map(|point| (*point).to_owned()));
+    let over = before.check.runout_verdict.as_ref().is_some_and(|verdict| !verdict.within());
+    let mut words =
+        if open.is_empty() { String::new() } else { format!("NOT CHECKED: {}.", open.join(", ")) };
+    if over {
+        words.push_str(" Runout OVER its limit.");
+    }
+    if words.is_empty() { words } else { page.wrapped("", "  ", words.trim()) }
+}
+
+/// Why an unchecked critical speed is said first.
+const UNKNOWN_DANGER: &str = "nothing says at which speed this shaft becomes dangerous";
 
 /// The list to go through before the first spin.
 #[must_use]
-pub fn before_first_spin() -> String {
+pub fn before_first_spin(page: Page) -> String {
     let mut text = String::from("Before the first spin\n");
     for point in BEFORE_FIRST_SPIN {
-        text.push_str(&wrapped("  - ", "    ", point.text));
+        text.push_str(&page.wrapped("  - ", "    ", point.text));
     }
     text
 }

@@ -6,7 +6,7 @@ use balance_core::shaft::JointFindings;
 
 use super::shaft::ShaftView;
 use super::units;
-use super::wrap::wrapped;
+use crate::page::Page;
 
 pub(super) fn joints(view: &ShaftView<'_>) -> String {
     let stated = &view.answer.job.shaft.joints;
@@ -26,7 +26,7 @@ pub(super) fn joints(view: &ShaftView<'_>) -> String {
         .map(|joint| format!("{:.2}", joint.angle.degrees().abs()))
         .collect();
     let words = format!("Joints\u{a0} {} deg; {}", angles.join(", "), joint_words(found));
-    let mut text = wrapped("", "        ", &words);
+    let mut text = view.page.wrapped("", "        ", &words);
     for tooth in &view.answer.work.tooth_out {
         let words = format!(
             "One tooth of {} out before joint {} ({:.1} deg): {}",
@@ -35,7 +35,7 @@ pub(super) fn joints(view: &ShaftView<'_>) -> String {
             tooth.step_degrees,
             joint_words(&tooth.findings)
         );
-        text.push_str(&wrapped("  ", "        ", &words));
+        text.push_str(&view.page.wrapped("  ", "        ", &words));
     }
     text
 }
@@ -61,13 +61,13 @@ pub(super) fn lengths(view: &ShaftView<'_>) -> String {
         text.push_str(&format!("Highest speed the drive can reach  {:.0} rpm\n", reached.speed.rpm()));
     }
     if let Some(found) = &view.answer.work.relength {
-        text.push_str(&relength(found));
+        text.push_str(&relength(view.page, found));
     }
     view.answer.work.yokes.iter().for_each(|yoke| text.push_str(&yoke_change(view, yoke)));
     text
 }
 
-fn relength(found: &RelengthFinding) -> String {
+fn relength(page: Page, found: &RelengthFinding) -> String {
     let own = &found.relength;
     let usual = if own.usual_allowance { " (common practice: measure your own)" } else { "" };
     let critical = found
@@ -82,7 +82,7 @@ fn relength(found: &RelengthFinding) -> String {
         own.cut.rear_shoulder.millimetres(),
         own.cut.shrink_allowance.millimetres()
     );
-    let mut text = wrapped("", "      ", &words);
+    let mut text = page.wrapped("", "      ", &words);
     if let Some(travel) = &own.travel {
         let reserve = own.stroke.map(|stroke| {
             let (pushed, drawn) = travel.reserve_millimetres(&stroke);
@@ -97,7 +97,7 @@ fn relength(found: &RelengthFinding) -> String {
             travel.needed_millimetres(),
             reserve.unwrap_or_else(|| "; its stroke is not stated".into())
         );
-        text.push_str(&wrapped("      ", "      ", &words));
+        text.push_str(&page.wrapped("      ", "      ", &words));
     }
     text
 }
@@ -119,7 +119,7 @@ fn yoke_change(view: &ShaftView<'_>, yoke: &YokeFinding) -> String {
         mass.unwrap_or_default(),
         critical.unwrap_or_default()
     );
-    wrapped("", "      ", &words)
+    view.page.wrapped("", "      ", &words)
 }
 
 pub(super) fn runout(view: &ShaftView<'_>) -> String {
@@ -149,7 +149,7 @@ pub(super) fn runout(view: &ShaftView<'_>) -> String {
             units::angle(Angle::of(bow)),
             explained.unwrap_or_default()
         );
-        text.push_str(&wrapped("  ", "  ", &words));
+        text.push_str(&view.page.wrapped("  ", "  ", &words));
     }
     text
 }
@@ -167,15 +167,15 @@ pub(super) fn inspection(view: &ShaftView<'_>) -> String {
         });
         let decision = item.decision.map_or("NOT DECIDED", balance_core::shaft::PartDecision::word);
         let words = format!("{}: {}{}: {decision}", item.part, item.finding, measured.unwrap_or_default());
-        text.push_str(&wrapped("  ", "    ", &words));
+        text.push_str(&view.page.wrapped("  ", "    ", &words));
     }
     let missing = &view.answer.before.check.not_inspected;
     if !missing.is_empty() {
-        text.push_str(&wrapped("", "  ", &format!("NOT INSPECTED: {}", missing.join(", "))));
+        text.push_str(&view.page.wrapped("", "  ", &format!("NOT INSPECTED: {}", missing.join(", "))));
     }
     let marks = &view.file.paperwork.match_marks;
     for mark in marks {
-        text.push_str(&wrapped("Match mark  ", "  ", &format!("{}: {}", mark.between, mark.mark)));
+        text.push_str(&view.page.wrapped("Match mark  ", "  ", &format!("{}: {}", mark.between, mark.mark)));
     }
     if marks.is_empty() {
         text.push_str("Match marks  NONE NOTED: put together in another position the balance is lost\n");

@@ -1,14 +1,14 @@
 //! The verdict in words.
 
-use balance_core::answer::{GroupVerdict, Judged, Limits};
+use balance_core::answer::{Advice, GroupVerdict, Judged, Limits};
 use balance_core::grade::{Decision, NextStep, Withheld};
 use balance_core::quantity::Speed;
 use balance_core::shaft::MassBasis;
 
-use super::heading;
-use super::shaft::before_spin_line;
-use super::units;
-use super::wrap::{cautions, wrapped};
+use super::shaft::{before_spin_line, not_checked_line};
+use super::wrap::{all_cautions, changing_cautions};
+use super::{heading, short, units};
+use crate::page::Page;
 use crate::view::View;
 use balance_core::quantity::Units;
 
@@ -36,86 +36,152 @@ fn basis_of(view: &View<'_>) -> String {
     view.answer.limits.as_ref().map_or_else(|_| String::new(), |limits| format!("{}, ", basis(limits)))
 }
 
-/// The verdict on one shaft.
+/// The short answer of `verify`: the verdict, what is left at each end, and what to do next.
 #[must_use]
-pub fn verdict(view: &View<'_>, judged: &Judged, budget: bool) -> String {
-    let units = view.units();
-    let mut text = heading::shaft(view);
-    text.push_str(&before_spin_line(view.answer.before_spin.as_deref()));
-    text.push('\n');
-    text.push_str(&wrapped(
-        "",
-        "  ",
-        &format!("{}\u{a0}\u{a0} {}{}.", headline(judged.decision), basis_of(view), judged.state_word()),
-    ));
+pub fn verdict(view: &View<'_>, judged: &Judged) -> String {
+    let page = view.page;
     let deciding = judged.deciding();
-    text.push_str(&planes(units, deciding));
-    text.push_str(&scope(judged));
+    let mut text = short::head(view);
+    text.push_str(&state(view, judged, ""));
+    text.push_str(&planes(page, view.units(), deciding));
+    text.push_str(&scope(page, judged));
+    text.push_str(&not_checked_line(page, view.answer.before_spin.as_deref()));
     if judged.decision == Decision::Undecided {
-        text.push_str(&wrapped("", "  ", &what_would_decide(deciding)));
+        text.push_str(&page.wrapped("", "  ", &why_undecided(deciding)));
     }
-    for group in judged.groups.iter().filter(|group| judged.groups.len() > 1 && group.group != deciding.group)
-    {
-        let speed = group.stand_speed.map_or(0.0, Speed::rpm);
-        text.push_str(&format!("At {speed:.0} rpm: {}\n", headline(group.verdict.decision).to_lowercase()));
+    text.push_str(&other_speeds(judged, deciding));
+    let (changing, more) = changing_cautions(view, &judged.cautions_with(&view.answer.cautions));
+    if !changing.is_empty() {
+        text.push('\n');
+        text.push_str(&changing);
     }
+    text.push('\n');
+    match more {
+        0 => {}
+        1 => text.push_str("With --all: 1 more caution.\n"),
+        more => text.push_str(&format!("With --all: {more} more cautions.\n")),
+    }
+    text + &short::next_line(view, &next(view, judged))
+}
+
+/// The full answer of `verify`, with every term of the give or take if asked for.
+#[must_use]
+pub fn verdict_in_full(view: &View<'_>, judged: &Judged, budget: bool) -> String {
+    let (page, units) = (view.page, view.units());
+    let mut text = heading::shaft(view);
+    text.push_str(&before_spin_line(page, view.answer.before_spin.as_deref()));
+    text.push('\n');
+    text.push_str(&state(view, judged, &basis_of(view)));
+    let deciding = judged.deciding();
+    text.push_str(&planes(page, units, deciding));
+    text.push_str(&scope(page, judged));
+    if judged.decision == Decision::Undecided {
+        text.push_str(&page.wrapped("", "  ", &what_would_decide(deciding)));
+    }
+    text.push_str(&other_speeds(judged, deciding));
     if budget {
         text.push('\n');
         text.push_str(&budget_table(units, deciding));
     }
     text.push('\n');
-    text.push_str(&cautions(units, &judged.cautions_with(&view.answer.cautions)));
+    text.push_str(&all_cautions(page, units, &judged.cautions_with(&view.answer.cautions)));
     text
 }
 
+/// The verdict in one line: the decision, and of which runs it speaks.
+fn state(view: &View<'_>, judged: &Judged, basis: &str) -> String {
+    let word = view.page.bold(headline(judged.decision));
+    view.page.wrapped("", "  ", &format!("{word}\u{a0}\u{a0} {basis}{}.", judged.state_word()))
+}
+
+/// What the other speeds of the file say.
+fn other_speeds(judged: &Judged, deciding: &GroupVerdict) -> String {
+    let others =
+        judged.groups.iter().filter(|group| judged.groups.len() > 1 && group.group != deciding.group);
+    let line = |group: &GroupVerdict| {
+        let speed = group.stand_speed.map_or(0.0, Speed::rpm);
+        format!("At {speed:.0} rpm: {}\n", headline(group.verdict.decision).to_lowercase())
+    };
+    others.map(line).collect()
+}
+
+/// What to do next, in a few words.
+fn next(view: &View<'_>, judged: &Judged) -> String {
+    match judged.decision {
+        Decision::Meets => "weld nothing more; write the record: balance\u{a0}report".into(),
+        Decision::Exceeds => "balance\u{a0}correct says what to put where".into(),
+        Decision::Undecided => match view.answer.advice() {
+            Advice::HeldBack(_) => "find the cause first: balance\u{a0}explain".into(),
+            _ => settling(judged.deciding()),
+        },
+    }
+}
+
 /// One line for each tolerance plane.
-pub fn planes(units: Units, group: &GroupVerdict) -> String {
+pub fn planes(page: Page, units: Units, group: &GroupVerdict) -> String {
     let width = group.verdict.planes.iter().map(|plane| plane.name.chars().count()).max().unwrap_or(0);
     let line = |plane: &balance_core::grade::PlaneVerdict| {
         let give = plane.give_or_take().map_or_else(
             || "give or take not known".to_owned(),
             |circle| format!("give or take {}", units::unbalance_number(units, circle)),
         );
-        let chance = plane.probability.map(|p| format!(", chance to be within {}", units::chance(p)));
+        let chance = plane.probability.map(|p| format!(" (chance {})", units::chance(p)));
         let text = format!(
             "{} left, {give}; allowed {}{}",
             units::unbalance(units, plane.residual.gram_millimetres()),
             units::unbalance_number(units, plane.permissible.gram_millimetres()),
             chance.unwrap_or_default()
         );
-        wrapped(&format!("  {:<width$}  ", plane.name), "      ", &text)
+        page.wrapped(&format!("  {:<width$}  ", plane.name), "      ", &text)
     };
     group.verdict.planes.iter().map(line).collect()
 }
 
-fn scope(judged: &Judged) -> String {
+fn scope(page: Page, judged: &Judged) -> String {
     let residual = &judged.deciding().residual;
     let runs = |count: usize, word: &str| format!("{count} {word}{}", if count == 1 { "" } else { "s" });
     let kind = if judged.which == balance_core::influence::Which::Now { "check run" } else { "initial run" };
     let speed = judged.deciding().stand_speed.map(|speed| format!(" at {:.0} rpm", speed.rpm()));
     let only = if residual.mountings < 2 && !judged.scatter_stated { ": this mounting only" } else { "" };
-    format!(
-        "From {} in {}{}{only}.\n",
+    let words = format!(
+        "From {} in {}{}{only}.",
         runs(residual.runs, kind),
         runs(residual.mountings, "mounting"),
         speed.unwrap_or_default()
-    )
+    );
+    page.wrapped("", "  ", &words)
 }
 
 /// Why there is no verdict, and what would settle it.
 pub fn what_would_decide(group: &GroupVerdict) -> String {
     let verdict = &group.verdict;
-    let why: Vec<String> = verdict.withheld.iter().map(Withheld::sentence).collect();
-    let way = match verdict.next_step() {
-        NextStep::CheckRuns(_) | NextStep::CorrectFurther => None,
-        _ => verdict.in_the_way.as_ref().map(|term| format!("What stands in the way: {}.", term.name)),
-    };
+    let why = verdict.withheld.iter().map(Withheld::sentence);
     let steps = verdict.next_steps();
-    let sentences = why.into_iter().chain(steps.iter().map(NextStep::sentence)).chain(way);
+    let sentences = why.chain(steps.iter().map(NextStep::sentence)).chain(in_the_way(group));
     sentences.collect::<Vec<String>>().join(" ")
 }
 
-/// Every term of the give or take, in the plane that has the least room.
+/// Why there is no verdict.
+fn why_undecided(group: &GroupVerdict) -> String {
+    let why = group.verdict.withheld.iter().map(Withheld::sentence);
+    why.chain(in_the_way(group)).collect::<Vec<String>>().join(" ")
+}
+
+/// What would settle it.
+fn settling(group: &GroupVerdict) -> String {
+    let steps = group.verdict.next_steps();
+    steps.iter().map(NextStep::sentence).collect::<Vec<String>>().join(" ")
+}
+
+/// The largest term of the give or take, where more check runs would not help.
+fn in_the_way(group: &GroupVerdict) -> Option<String> {
+    match group.verdict.next_step() {
+        NextStep::CheckRuns(_) | NextStep::CorrectFurther => None,
+        _ => group.verdict.in_the_way.as_ref().map(|term| format!("What stands in the way: {}.", term.name)),
+    }
+}
+
+/// Every term of the give or take at each place where the limit holds.
 fn budget_table(units: Units, group: &GroupVerdict) -> String {
     let Some(budget) = &group.budget else {
         return "No figure for the noise: there is no budget.\n".into();

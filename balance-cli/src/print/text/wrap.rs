@@ -1,51 +1,58 @@
-//! Breaking lines and laying out cautions.
+//! Laying out cautions.
 
-use balance_core::caution::Caution;
+use balance_core::caution::{Caution, Level};
 use balance_core::quantity::Units;
 
-/// The width of an answer: a stand's small screen.
-pub const WIDTH: usize = 80;
+use crate::page::Page;
+use crate::view::View;
 
-/// A space at which no line is broken: "balance verify" stays together.
-pub const TOGETHER: char = '\u{a0}';
-
-/// At most this many cautions stand in an answer, worst first.
+/// At most this many cautions stand in an answer that has no full form, worst first.
 const MOST_CAUTIONS: usize = 3;
 
-/// Breaks a text into lines of [`WIDTH`], later lines indented.
+/// Breaks a text into lines of the usual page, later lines indented.
 pub fn wrapped(first: &str, rest: &str, text: &str) -> String {
-    let mut lines = String::new();
-    let mut line = first.to_owned();
-    let mut begun = false;
-    for word in text.split_ascii_whitespace() {
-        let space = usize::from(begun);
-        if begun && line.chars().count() + space + word.chars().count() > WIDTH {
-            lines.push_str(line.trim_end());
-            lines.push('\n');
-            line = rest.to_owned();
-            begun = false;
-        }
-        if begun {
-            line.push(' ');
-        }
-        line.push_str(word);
-        begun = true;
-    }
-    lines.push_str(line.trim_end());
-    lines.push('\n');
-    lines.replace(TOGETHER, " ")
+    Page::default().wrapped(first, rest, text)
+}
+
+/// Every caution in the reader's units, worst first.
+pub fn all_cautions(page: Page, units: Units, found: &[Caution]) -> String {
+    found.iter().map(|caution| line(page, caution.level().word(), &caution.words(units))).collect()
 }
 
 /// The worst cautions in the reader's units, and how many more there are.
-pub fn cautions(units: Units, found: &[Caution]) -> String {
-    let mut text = String::new();
-    for caution in found.iter().take(MOST_CAUTIONS) {
-        let head = format!("{}: ", caution.level().word().to_uppercase());
-        text.push_str(&wrapped(&head, "   ", &caution.words(units)));
-    }
+pub fn cautions(page: Page, units: Units, found: &[Caution]) -> String {
+    let mut text = all_cautions(page, units, found.get(..MOST_CAUTIONS).unwrap_or(found));
     if found.len() > MOST_CAUTIONS {
         let more = found.len() - MOST_CAUTIONS;
         text.push_str(&format!("({more} more under cautions in the --json answer.)\n"));
     }
     text
+}
+
+/// The cautions that change what to do next, and how many others there are. What short answers say in a place of its
+/// own is in neither.
+pub fn changing_cautions(view: &View<'_>, found: &[Caution]) -> (String, usize) {
+    let said_elsewhere = |caution: &&Caution| {
+        matches!(
+            caution,
+            Caution::WeightsFallShort { .. }
+                | Caution::NotChecked { .. }
+                | Caution::CriticalSpeedNotChecked { .. }
+        )
+    };
+    let (changing, others): (Vec<&Caution>, Vec<&Caution>) = found
+        .iter()
+        .filter(|caution| !said_elsewhere(caution))
+        .partition(|caution| caution.changes_what_to_do());
+    let word = |caution: &Caution| match caution.level() {
+        Level::Stop => Level::Stop.word(),
+        Level::TakeCare | Level::General => Level::TakeCare.word(),
+    };
+    let text =
+        changing.iter().map(|caution| line(view.page, word(caution), &caution.brief(view.units()))).collect();
+    (text, others.len())
+}
+
+fn line(page: Page, word: &str, words: &str) -> String {
+    page.wrapped(&format!("{}: ", page.bold(&word.to_uppercase())), "   ", words)
 }

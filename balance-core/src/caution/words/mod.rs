@@ -1,5 +1,6 @@
 //! The sentence of every caution, in the reader's units.
 
+mod brief;
 mod runs;
 mod shaft;
 mod weights;

@@ -3,15 +3,15 @@
 use crate::caution::LikelyCause;
 
 pub(super) const TRIAL_UNKNOWN_EFFECT: &str =
-    "Nobody knows yet how this shaft answers: run up slowly and stop at the reading you allow.";
-pub(super) const TRIAL_LIMITED: &str = "A trial of the size that would tell enough could drive a reading past the limit at which to stop: this one is smaller, and says less.";
-pub(super) const DRIFT_NOT_DETERMINABLE: &str = "A drift was to be taken out, but these runs cannot tell it from the trial masses: repeat the initial run at the end.";
-pub(super) const PRIOR_DROPPED: &str = "This shaft does not answer like its sister shafts, so what they say was left out: check radius, speed, sensors and the zero mark before you trust the runs.";
-pub(super) const NOISE_UNKNOWN: &str = "Nobody stated how far the readings scatter and no run was repeated, so no give or take can be told: repeat the initial run, or state reading_noise under [stand].";
+    "How this shaft responds is not known yet: run up slowly and stop at the reading you allow.";
+pub(super) const TRIAL_LIMITED: &str = "A trial mass large enough to tell could drive a reading past the limit at which to stop. This one is smaller and tells less.";
+pub(super) const DRIFT_NOT_DETERMINABLE: &str = "Drift was to be removed, but these runs cannot tell it from the effect of the trial masses: repeat the initial run at the end.";
+pub(super) const PRIOR_DROPPED: &str = "This shaft does not respond like its sister shafts, so they were left out: check radius, speed, sensors and the zero mark before you trust the runs.";
+pub(super) const NOISE_UNKNOWN: &str = "The scatter of the readings is not stated and no run was repeated, so there is no give or take: repeat the initial run, or state reading_noise under [stand].";
 pub(super) const TRIAL_WEAK: &str = "The trial's effect is small beside the reading noise for a correction of this size: the give or take is larger than stated. A larger trial mass would help.";
-pub(super) const CONVENTION_UNSTATED: &str = "Nobody said how angles are counted: phase is taken to be counted the same way as masses. If the stand counts the other way, every angle here is wrong.";
-pub(super) const ONE_MOUNTING: &str = "Measured in one mounting only: what clamping the shaft anew would change is not in the give or take. Re-clamp it and read the check run again in a second and third mounting to know.";
-pub(super) const DRIFT_NOT_MEASURED: &str = "Drift not measured: whether the readings walk from run to run is not in the give or take. Repeat the initial run after the trials to know.";
+pub(super) const CONVENTION_UNSTATED: &str = "How angles are counted is not stated: phase is assumed to be counted the same way as masses. If the stand counts the other way, every angle here is wrong.";
+pub(super) const ONE_MOUNTING: &str = "Measured in one mounting only: the change from clamping the shaft anew is not in the give or take. To find out, re-clamp it and read the check run again in a second and third mounting.";
+pub(super) const DRIFT_NOT_MEASURED: &str = "Drift was not measured and is not in the give or take. To measure it, repeat the initial run after the trials.";
 pub(super) const READINGS_UNEXPLAINED: &str = "Part of what the dials show is more than chance and cannot come from masses at these planes: a bend, a dial that runs out, unbalance at another place. It counts in the give or take.";
 pub(super) const COUPLE_NOT_JUDGED: &str = "Balanced in one plane on purpose: the couple was not judged.";
 pub(super) const SPEED_WITHOUT_CHECK: &str =
@@ -38,7 +38,7 @@ pub(super) fn worst_trial_reading_unknown(sensor: &str) -> String {
 }
 
 pub(super) fn sensor_left_out(sensor: &str) -> String {
-    format!("Sensor {sensor} was not read in the runs that would tell how it answers: it was left out.")
+    format!("Sensor {sensor} was not read in the runs that would show how it responds, so it was left out.")
 }
 
 pub(super) fn check_disagrees(run: &str, cause: Option<&LikelyCause>) -> String {
@@ -101,7 +101,7 @@ pub(super) fn speeds_differ(slowest: f64, fastest: f64) -> String {
 pub(super) fn fewer_sensors(readings: usize, planes: usize) -> String {
     format!(
         "{readings} reading(s) cannot tell {planes} places apart: of all masses that would do, the smallest are given. \
-         What is left at the places themselves cannot be told."
+         What is left at each place is not known."
     )
 }
 
@@ -115,19 +115,19 @@ pub(super) fn planes_act_alike(planes: &[String], factor: f64) -> String {
 pub(super) fn convention_unproved(share_left: f64) -> String {
     let percent = 100.0 * share_left;
     format!(
-        "These runs cannot show whether phase and masses are counted the same way; if not, this correction would \
-         leave up to {percent:.0} % of what it is to take away. One more trial a quarter turn from the first, at the \
-         same place, proves it once for this stand."
+        "These runs cannot show whether phase and masses are counted the same way. If they are not, this correction \
+         could leave up to {percent:.0} % of the unbalance it should remove. One more trial a quarter turn from the \
+         first, at the same place, settles it for this stand."
     )
 }
 
 pub(super) fn stand_below_service(stand: f64, service: f64, bow_counted: bool) -> String {
     let bow = if bow_counted {
-        "reckoned in"
+        "allowed for"
     } else {
         "not in the verdict, for the critical speed was not checked"
     };
     format!(
-        "Measured at {stand:.0} rpm; the shaft may reach {service:.0} rpm. What a bow does between the two is {bow}."
+        "Measured at {stand:.0} rpm; the shaft may reach {service:.0} rpm. The effect of a bow between these speeds is {bow}."
     )
 }

@@ -5,7 +5,7 @@ use crate::caution::{Bound, NoCriticalSpeed};
 use crate::quantity::{Mass, Speed, Units, shown};
 
 pub(super) const MATERIAL_UNKNOWN: &str =
-    "Material not stated: reckoned as steel. Another material changes critical speed, mass and welding.";
+    "Material not stated: assumed to be steel. Another material changes critical speed, mass and welding.";
 pub(super) const MASS_UNKNOWN: &str =
     "The mass is not known: no limit for what is left can be worked out from a grade.";
 pub(super) const MASS_CENTRE_NOT_USED: &str = "With parts the shaft's mass centre is not used: each part's limit is shared half and half between its two supports.";
@@ -13,8 +13,8 @@ pub(super) const SERVICE_SPEED_NOT_STATED: &str =
     "Service speed not stated, so not checked: state the highest speed it can ever reach.";
 pub(super) const SPEED_NOT_CHECKED: &str =
     "No speed was stated: nothing says whether the shaft may run at it.";
-pub(super) const BEARING_TAKEN_STIFF: &str = "The steady bearing is reckoned stiff: a bearing in rubber lowers the critical speed. State its stiffness.";
-pub(super) const STEADY_BEARING_ASSUMED: &str = "No steady bearing is stated: reckoned as a stiff one where the parts meet. Rubber lowers the critical speed.";
+pub(super) const BEARING_TAKEN_STIFF: &str = "The steady bearing is assumed to be stiff: a bearing in rubber lowers the critical speed. State its stiffness.";
+pub(super) const STEADY_BEARING_ASSUMED: &str = "No steady bearing is stated: a stiff one is assumed where the parts meet. Rubber lowers the critical speed.";
 pub(super) const RUNOUT_NOT_CHECKED: &str =
     "Runout not checked: a bent tube can be balanced at one speed and shake at another.";
 pub(super) const RUNOUT_BEYOND_LIMIT: &str = "The runout is over its limit: straighten the shaft first.";

@@ -5,7 +5,7 @@ use crate::quantity::{Length, Mass, UnbalanceAmount, Units, shown};
 
 pub(super) const THIRD_CORRECTION: &str = "This would be the third correction or more. Stop and look before adding another weight: bow, joint play, mounting.";
 pub(super) const MATERIAL_UNKNOWN: &str =
-    "nobody said what the tube is made of: welding advice is withheld until the job states a material";
+    "the material of the tube is not stated: there is no welding advice until the job states it";
 pub(super) const MATERIAL_NOT_WELDABLE: &str =
     "this material is not welded on by this advice: do not weld; ask the maker how weights are fixed";
 pub(super) const HEAT_AND_CURRENT: &str = "return clamp on the tube beside the bead, never through a joint, spline, bearing or the stand; bare metal; a closed tube is vented before heat; let it cool all round before the check run; local codes and licensed practice come first";

@@ -1,0 +1,30 @@
+//! Shorter sentences for answers that say only what changes what to do.
+
+use crate::caution::Caution;
+use crate::quantity::Units;
+
+impl Caution {
+    /// What to know and do in one short sentence, where the whole of [`Caution::words`] is longer than needed at the
+    /// stand.
+    #[must_use]
+    pub fn brief(&self, units: Units) -> String {
+        match self {
+            Self::ConventionUnproved { .. } => {
+                "How the stand counts angles is not proved yet (--all says how).".into()
+            }
+            Self::ConventionUnstated => {
+                "How the stand counts angles is not stated. If phase is not counted the same way as masses, every \
+                 angle here is wrong."
+                    .into()
+            }
+            Self::NoiseUnknown => {
+                "The scatter of the readings is not known, so there is no give or take: repeat the initial run, or \
+                 state reading_noise under [stand]."
+                    .into()
+            }
+            Self::TrialTooSmall { run } => format!("Trial run {run} hardly changed the readings: a larger trial mass would tell more."),
+            Self::TrialWeak => "The trial's effect is small beside the noise: a larger trial mass would tell more.".into(),
+            _ => self.words(units),
+        }
+    }
+}
