@@ -31,7 +31,7 @@ pub enum Progress {
     /// Nobody looks on.
     #[default]
     Silent,
-    /// On one line of the terminal, wiped when the work is done.
+    /// On one line of the terminal, a dot for each piece of work done.
     Shown,
 }
 

@@ -14,7 +14,7 @@ use crate::draw::{
     critical_speed, left, readings, tube, wrap_strips,
 };
 use crate::view::View;
-use balance_core::quantity::Units;
+use balance_core::quantity::{Units, shown};
 
 /// Every picture of an answer with its name.
 #[must_use]
@@ -96,10 +96,15 @@ pub fn sensor_readings(view: &View<'_>, group: usize, sensor: SensorId) -> Readi
         })
         .collect();
     let expected = expected(view).iter().find(|f| f.group == group && f.sensor == sensor);
+    let speed = view.answer.runs.groups()[group].speed;
+    let sure = view.answer.sure_readings.iter().flatten().find(|sure| {
+        sure.sensor == setup.sensors[sensor].name && (sure.speed.is_none() || sure.speed == speed)
+    });
     Readings {
+        job: view.answer.shaft.clone(),
         sensor: setup.sensors[sensor].name.clone(),
         unit: setup.sensors[sensor].unit.clone(),
-        speed_rpm: view.answer.runs.groups()[group].speed.map(Speed::rpm),
+        speed_rpm: speed.map(Speed::rpm),
         counting: PageSense::of_phase(&setup.convention),
         counting_words: counting_words(view),
         zero_mark: setup.convention.zero_mark.clone(),
@@ -111,6 +116,7 @@ pub fn sensor_readings(view: &View<'_>, group: usize, sensor: SensorId) -> Readi
             },
             radius_95: forecast.needle_circle,
         }),
+        good_enough: sure.map(|sure| sure.amplitude),
     }
 }
 
@@ -133,7 +139,7 @@ fn counting_words(view: &View<'_>) -> String {
         Phase::Lag => "(lag)",
         Phase::Lead => "(lead)",
         Phase::SameWayAsMasses if convention.stated => "(as masses do)",
-        Phase::SameWayAsMasses => "(nobody said)",
+        Phase::SameWayAsMasses => "(not stated)",
         Phase::OppositeToMasses => "(opposite to masses)",
     }
     .into()
@@ -163,6 +169,7 @@ pub fn what_is_left(view: &View<'_>, group: &GroupVerdict) -> Left {
     };
     Left {
         heading: view.answer.shaft.clone(),
+        units: view.units(),
         counting: PageSense::of_masses(convention.turns, convention.mass_angle),
         planes: group.verdict.planes.iter().map(plane).collect(),
     }
@@ -184,10 +191,11 @@ pub fn tube_planes(view: &View<'_>) -> Vec<TubePlane> {
             | Advice::NothingBetter(_) => (None, None),
         };
         TubePlane {
+            job: view.answer.shaft.clone(),
             name: plane.name.clone(),
-            place: plane
-                .position
-                .map(|position| format!("{:.0} mm from the front joint", Length::millimetres(position))),
+            place: plane.position.map(|position| {
+                format!("{} from the front joint", shown::length(view.units(), position.millimetres()))
+            }),
             outer_diameter_mm: tube.outer_diameter.millimetres(),
             wall_mm: Some(tube.wall.millimetres()),
             turns: setup.convention.turns,

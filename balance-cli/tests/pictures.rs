@@ -9,6 +9,7 @@
 mod demo;
 
 use balance_cli::draw::*;
+use balance_core::quantity::Units;
 use balance_core::run::{MassAngle, RunKind, Turns};
 use proptest::prelude::*;
 
@@ -97,6 +98,8 @@ fn labels_do_not_lie_on_one_another() {
         "tube-rear",
         "hard-tube-200",
         "hard-tube-30",
+        "hard-tube-close",
+        "us-tube-front",
         "readings-front",
         "hard-readings-corner",
         "side-80",
@@ -341,7 +344,7 @@ prop_compose! {
     ) -> TubePlane {
         let zone = |(from_degrees, to_degrees, reason)| Zone { from_degrees, to_degrees, reason };
         TubePlane {
-            name, place, outer_diameter_mm, wall_mm, turns, mass_angle: MassAngle::WithRotation, zero_mark, weights,
+            job: String::new(), name, place, outer_diameter_mm, wall_mm, turns, mass_angle: MassAngle::WithRotation, zero_mark, weights,
             zones: zones.into_iter().map(zone).collect(),
             ideal: ideal.map(|(mass_g, degrees)| IdealMass { mass_g, degrees }),
             units,
@@ -362,10 +365,10 @@ prop_compose! {
         (sensor, unit, counting_words) in (words(), words(), words()),
         runs in proptest::collection::vec(any_run(), 0..12),
         expected in proptest::option::of((number(), number(), proptest::option::of(number()))),
-        speed_rpm in proptest::option::of(number()),
+        (speed_rpm, good_enough) in (proptest::option::of(number()), proptest::option::of(number())),
     ) -> Readings {
         let expected = expected.map(|(amplitude, degrees, radius_95)| Expected { reading: PolarReading { amplitude, degrees }, radius_95 });
-        Readings { sensor, unit, speed_rpm, counting: PageSense::Clockwise, counting_words, zero_mark: None, runs, expected }
+        Readings { job: String::new(), good_enough, sensor, unit, speed_rpm, counting: PageSense::Clockwise, counting_words, zero_mark: None, runs, expected }
     }
 }
 
@@ -432,6 +435,6 @@ proptest! {
         let planes = figures.into_iter().map(|(name, residual, degrees, limit)| LeftPlane {
             verdict: name.clone(), name, residual, degrees, give_or_take: limit, radius_95: limit, permissible: limit,
         });
-        assert_renders(&left(&Left { heading: String::new(), counting: PageSense::Clockwise, planes: planes.collect() }));
+        assert_renders(&left(&Left { heading: String::new(), units: Units::Both, counting: PageSense::Clockwise, planes: planes.collect() }));
     }
 }

@@ -1,6 +1,7 @@
 //! Invented: the auger drive shaft of rotary snow blower 3, Hollin Pass road depot, and shafts that are hard to draw.
 
 use balance_cli::draw::*;
+use balance_core::quantity::Units;
 use balance_core::run::{MassAngle, RunKind, Turns};
 
 /// The demo job's pictures: name, scene.
@@ -42,6 +43,17 @@ pub fn hard() -> Vec<(String, Scene)> {
         ("hard-tube-30".to_owned(), tube(&small_tube())),
         ("hard-tube-200".to_owned(), tube(&large_tube())),
         ("hard-tube-ideal".to_owned(), tube(&ideal_tube())),
+        ("hard-tube-close".to_owned(), tube(&close_weights())),
+        (
+            "us-tube-front".to_owned(),
+            tube(&TubePlane {
+                place: Some("3 3/4 in from the front joint".to_owned()),
+                ..in_inches(front())
+            }),
+        ),
+        ("us-tube-close".to_owned(), tube(&in_inches(close_weights()))),
+        ("us-left".to_owned(), left(&Left { units: Units::Us, ..what_is_left() })),
+        ("us-readings-front".to_owned(), readings(&Readings { unit: "mil".to_owned(), ..front_readings() })),
         ("hard-side-three".to_owned(), side(&two_piece(80.0))),
         ("hard-side-three-170".to_owned(), side(&two_piece(170.0))),
     ];
@@ -78,6 +90,8 @@ fn expected(amplitude: f64, degrees: f64, radius: f64) -> Option<Expected> {
 
 pub fn front_readings() -> Readings {
     Readings {
+        job: "WP-0417".to_owned(),
+        good_enough: Some(1.23),
         sensor: "front".to_owned(),
         unit: "mm/s".to_owned(),
         speed_rpm: Some(1800.0),
@@ -117,6 +131,7 @@ fn seam() -> Zone {
 
 pub fn front() -> TubePlane {
     TubePlane {
+        job: "WP-0417".to_owned(),
         name: "front".to_owned(),
         place: Some("95 mm from the front joint".to_owned()),
         outer_diameter_mm: 88.9,
@@ -146,6 +161,7 @@ pub fn rear() -> TubePlane {
 
 pub fn what_is_left() -> Left {
     Left {
+        units: Units::Metric,
         heading: "WP-0417, check run 4".to_owned(),
         counting: PageSense::CounterClockwise,
         planes: vec![
@@ -215,6 +231,7 @@ fn eight() -> Readings {
     Readings {
         sensor: "Prüfstand hinten Ω №2".to_owned(),
         unit: "µm".to_owned(),
+        good_enough: Some(12.0),
         runs: vec![
             run("1", RunKind::Initial, 52.9, 230.0),
             run("2", RunKind::Trial, 86.8, 211.0),
@@ -301,6 +318,22 @@ fn large_tube() -> TubePlane {
         units: LengthUnits::Both,
         ..front()
     }
+}
+
+/// Weights so close that their labels get in each other's way.
+fn close_weights() -> TubePlane {
+    TubePlane {
+        weights: vec![
+            TubeWeight { width_mm: 9.0, ..weight(10.0, 300.0, WeightState::New) },
+            TubeWeight { width_mm: 9.0, ..weight(5.0, 313.0, WeightState::New) },
+            TubeWeight { width_mm: 9.0, ..weight(15.0, 326.0, WeightState::There) },
+        ],
+        ..front()
+    }
+}
+
+fn in_inches(plane: TubePlane) -> TubePlane {
+    TubePlane { units: LengthUnits::Us, ..plane }
 }
 
 fn ideal_tube() -> TubePlane {

@@ -3,7 +3,9 @@
 use super::dial::{Dial, nick};
 use super::figures::short;
 use super::label::{Frame, Labels};
-use super::readings::{MIDDLE, RADIUS, Readings, RunPoint, Shown, draw_runs, most, reach, size, spare_lines};
+use super::readings::{
+    MIDDLE, RADIUS, Readings, RunPoint, Shown, draw_good_enough, draw_runs, most, reach, size, spare_lines,
+};
 use super::scene::{Ink, Mark, Point, Scene, Stroke, Text, Weight};
 use super::shape::PageSense;
 use super::{NARROW, SMALL, letters};
@@ -50,10 +52,11 @@ impl Close {
             .filter(|run| inner(run.shown))
             .map(|run| RunPoint { base: None, ..run.clone() })
             .collect();
-        let part = Readings { runs, expected, ..input.clone() };
+        let part = Readings { runs, expected, good_enough: None, ..input.clone() };
         let dial = Dial::new(centre, Self::RADIUS, most(&part) * 1.1, input.counting);
         dial.draw_rings(scene);
         nick(scene, centre, Self::RADIUS, 4.0);
+        draw_good_enough(scene, input, dial);
         let mut labels = Labels::within(Frame {
             left: frame.left + 1.0,
             top: frame.top + 1.0,
@@ -61,7 +64,8 @@ impl Close {
             height: 88.0,
         });
         let title = [
-            "the middle,".to_owned(),
+            "inside the".to_owned(),
+            "thin ring,".to_owned(),
             format!("{} times", short(self.times.round().max(1.0))),
             "larger".to_owned(),
         ];
@@ -72,9 +76,9 @@ impl Close {
                 SMALL,
             )));
         }
-        labels.block(Frame { left: frame.left, top: frame.top, width: 44.0, height: 27.0 });
+        labels.block(Frame { left: frame.left, top: frame.top, width: 44.0, height: 35.0 });
         spare_lines(&mut labels, &part, dial);
-        let ring = format!("ring {} {}", short(dial.full), input.unit);
+        let ring = format!("rim {} {}", short(dial.full), input.unit);
         let ring = letters::shorten(&ring, SMALL, Weight::Plain, 52.0);
         let at = Point::new(frame.left + 3.0, frame.top + frame.height - 4.0);
         scene.push(Mark::Text(Text::new(&ring, at, SMALL).ink(Ink::Grey)));

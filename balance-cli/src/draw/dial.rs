@@ -87,20 +87,15 @@ impl Dial {
         [90.0, 180.0, 270.0].into_iter().map(place).collect()
     }
 
-    /// Figures on the rings along one spoke, the outermost with the unit.
-    /// Returns the frames they take.
-    pub(super) fn draw_scale(self, scene: &mut Scene, clock: f64, unit: &str) -> Vec<Frame> {
+    /// Figures along one spoke, each on its own ring. Returns the frames they take.
+    pub(super) fn draw_scale(self, scene: &mut Scene, clock: f64) -> Vec<Frame> {
         let rings = (self.full / self.step).round().clamp(1.0, 12.0) as u32;
-        let (sin, cos) = clock.to_radians().sin_cos();
         let mut taken: Vec<Frame> = Vec::new();
         for ring in (1..=rings).rev() {
             let size = self.step * f64::from(ring);
-            let words = if ring == rings { format!("{} {unit}", short(size)) } else { short(size) };
-            let words = letters::shorten(&words, SMALL, Weight::Plain, 60.0);
+            let words = letters::shorten(&short(size), SMALL, Weight::Plain, 60.0);
             let width = letters::width(&words, SMALL, Weight::Plain) + 1.5;
-            let inward =
-                if ring == rings { width / 2.0 * sin.abs() + SMALL / 2.0 * cos.abs() + 2.5 } else { 0.0 };
-            let at = self.centre.around(self.length(size) - inward, clock);
+            let at = self.centre.around(self.length(size), clock);
             let frame = Frame::around(at, width, SMALL + 0.5);
             if taken.iter().any(|other| frame.overlap(*other) > 0.0) {
                 continue;
@@ -119,6 +114,13 @@ impl Dial {
         scene.circle(at, drawn, Stroke::solid(width).dash(Dash::Dotted));
         drawn
     }
+}
+
+/// A limit: a thin double ring.
+pub(super) fn double_ring(scene: &mut Scene, centre: Point, radius: f64) {
+    let radius = radius.max(3.0);
+    scene.circle(centre, radius + 0.9, Stroke::solid(0.45));
+    scene.circle(centre, radius - 0.9, Stroke::solid(0.45));
 }
 
 /// The zero mark: a chisel nick cut into the upper rim.

@@ -76,11 +76,33 @@ impl Bounds {
     }
 }
 
-/// So many labels get a chance to be first.
+/// Of so many labels every order is tried.
+const EVERY_ORDER: usize = 4;
+/// Of more, so many get a chance to be first, forwards and backwards.
 const MOST_STARTS: usize = 6;
 
 /// Among more labels than this no order is better than another, and trying takes long.
 const MANY: usize = 30;
+
+/// The orders in which labels are tried.
+fn orders(count: usize) -> Vec<Vec<usize>> {
+    if count > MANY {
+        return vec![(0..count).collect()];
+    }
+    if count > EVERY_ORDER {
+        let forwards = |start: usize| (0..count).map(|at| (start + at) % count).collect::<Vec<usize>>();
+        let both = |start: usize| [forwards(start), forwards(start).into_iter().rev().collect()];
+        return (0..MOST_STARTS.min(count)).flat_map(both).collect();
+    }
+    let mut found = vec![Vec::new()];
+    for next in 0..count {
+        let with_next = |order: &Vec<usize>| {
+            (0..=order.len()).map(|at| [&order[..at], &[next], &order[at..]].concat()).collect::<Vec<_>>()
+        };
+        found = found.iter().flat_map(with_next).collect();
+    }
+    found
+}
 
 /// Keeps account of what is already on the sheet.
 #[derive(Debug, Clone)]
@@ -106,6 +128,11 @@ impl Labels {
         self.taken.push(frame);
     }
 
+    /// Nothing may be written over this line.
+    pub(super) fn block_line(&mut self, from: Point, to: Point) {
+        self.taken.extend(beads(from, to));
+    }
+
     /// Better not to write here.
     pub(super) fn avoid(&mut self, frame: Frame) {
         self.lines.push(frame);
@@ -123,13 +150,11 @@ impl Labels {
 
     /// Writes the labels in the best free places, each on white, with a thin leader where it stands away from its point.
     ///
-    /// Which label comes first decides which places are left; so every one of the first few begins once, and the
-    /// cheapest whole is written.
+    /// Which label comes first decides which places are left; so several orders are tried, and the cheapest whole is
+    /// written.
     pub(super) fn write_all(&mut self, scene: &mut Scene, labels: &[Label]) {
-        let starts = if labels.len() > MANY { 1 } else { labels.len().min(MOST_STARTS) };
-        let orders = (0..starts.max(1)).map(|start| {
-            let (before, after) = labels.split_at(start.min(labels.len()));
-            let order: Vec<&Label> = after.iter().chain(before).collect();
+        let orders = orders(labels.len()).into_iter().map(|order| {
+            let order: Vec<&Label> = order.into_iter().filter_map(|at| labels.get(at)).collect();
             let mut account = self.clone();
             let (frames, prices): (Vec<Frame>, Vec<f64>) =
                 order.iter().map(|label| account.take(label)).unzip();
@@ -168,9 +193,8 @@ impl Labels {
             if far > least {
                 break;
             }
-            for turn in 0..24 {
-                let frame = beside(label.near, away, f64::from(turn) * 15.0 + 60.0, (width, height));
-                let price = far + 0.01 * f64::from(turn) + self.price(frame);
+            for (turn, frame) in places(label.near, away, (width, height)).enumerate() {
+                let price = far + 0.01 * turn as f64 + self.price(frame);
                 let price = if price < least { price + self.leader_price(label, frame) } else { price };
                 if price < least {
                     (best, least) = (frame, price);
@@ -180,14 +204,14 @@ impl Labels {
         (best, least)
     }
 
-    /// What it costs to draw the leader: much over other words, a little along other lines.
+    /// What it costs to draw the leader: much for every bit of it behind other words, a little along other lines.
     fn leader_price(&self, label: &Label, frame: Frame) -> f64 {
         let Some((start, end)) = leader(label, frame) else { return 0.0 };
         let beads = beads(start, end);
         let meets = |bead: &Frame, others: &[Frame]| others.iter().any(|other| bead.overlap(*other) > 0.01);
-        let words = beads.iter().skip(2).any(|bead| meets(bead, &self.taken));
+        let words = beads.iter().skip(2).filter(|bead| meets(bead, &self.taken)).count();
         let lines = beads.iter().skip(1).filter(|bead| meets(bead, &self.lines)).count();
-        4.0 * lines as f64 + if words { 300.0 } else { 0.0 }
+        4.0 * lines as f64 + 200.0 * words as f64
     }
 
     /// What it costs to write in this frame: much on other words or outside, little on lines.
@@ -222,6 +246,14 @@ impl Label {
         });
         (widths.fold(0.0, f64::max) + 1.5, self.lines.len() as f64 * self.size * 1.16 + 0.6)
     }
+}
+
+/// Where words may stand at a distance from a point: all round it, then above and below with an edge at the point.
+fn places(near: Point, away: f64, (width, height): (f64, f64)) -> impl Iterator<Item = Frame> {
+    let round = (0..24).map(move |turn| beside(near, away, f64::from(turn) * 15.0 + 60.0, (width, height)));
+    let edge = move |(left, top): (f64, f64)| Frame { left: near.x + left, top: near.y + top, width, height };
+    let corners = [(-2.0, away), (2.0 - width, away), (-2.0, -away - height), (2.0 - width, -away - height)];
+    round.chain(corners.into_iter().map(edge))
 }
 
 /// The frame that touches the circle of radius `away` about the point, in this direction.

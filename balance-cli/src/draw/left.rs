@@ -1,11 +1,12 @@
 //! What is left, where the limit holds: one panel for each tolerance plane, the permissible as a thin double ring.
 
-use super::dial::{Dial, nick};
+use super::dial::{Dial, double_ring, nick};
 use super::figures::{tame, whole};
 use super::label::Frame;
 use super::scene::{Ink, Mark, Point, Scene, Stroke, Text, Weight};
 use super::shape::PageSense;
 use super::{NARROW, SMALL, letters};
+use balance_core::quantity::{Units, shown};
 
 /// What is left at one place.
 #[derive(Debug, Clone, PartialEq)]
@@ -31,6 +32,8 @@ pub struct LeftPlane {
 pub struct Left {
     /// First line: job number or shaft, and what was run.
     pub heading: String,
+    /// In which units the amounts are told.
+    pub units: Units,
     /// Which way masses are counted on the page (seen from the front).
     pub counting: PageSense,
     /// The places, front to rear.
@@ -47,7 +50,8 @@ const TOP: f64 = 18.0;
 pub fn left(input: &Left) -> Scene {
     let height = TOP + PANEL * input.planes.len().max(1) as f64 + 30.0;
     let mut scene = Scene::new(NARROW, height, "What is left");
-    scene.description = input.planes.iter().map(describe).collect::<Vec<_>>().join("; ");
+    scene.description =
+        input.planes.iter().map(|plane| describe(plane, input.units)).collect::<Vec<_>>().join("; ");
     let heading = letters::shorten(&input.heading, 7.6, Weight::Bold, NARROW - 8.0);
     scene.push(Mark::Text(Text::new(&heading, Point::new(4.0, 11.0), 7.6).bold()));
     for (index, plane) in input.planes.iter().enumerate() {
@@ -56,7 +60,7 @@ pub fn left(input: &Left) -> Scene {
             let line = Stroke::solid(0.4).ink(Ink::Pale);
             scene.line(Point::new(4.0, top), Point::new(NARROW - 4.0, top), line);
         }
-        draw_panel(&mut scene, plane, input.counting, top);
+        draw_panel(&mut scene, plane, input, top);
     }
     if input.planes.is_empty() {
         scene.push(Mark::Text(Text::new("no place where a limit holds", Point::new(4.0, TOP + 20.0), SMALL)));
@@ -65,20 +69,20 @@ pub fn left(input: &Left) -> Scene {
     scene
 }
 
-fn draw_panel(scene: &mut Scene, plane: &LeftPlane, sense: PageSense, top: f64) {
+fn draw_panel(scene: &mut Scene, plane: &LeftPlane, input: &Left, top: f64) {
     let centre = Point::new(48.0, top + PANEL / 2.0 + 1.0);
     let residual = tame(plane.residual).abs();
     let spread = tame(plane.radius_95.unwrap_or(0.0)).abs();
     let permissible = plane.permissible.map(|limit| tame(limit).abs());
     let full = (residual + spread).max(permissible.unwrap_or(0.0)) * 1.08;
     let full = if full > 0.0 { full } else { 1.0 };
-    let dial = Dial { centre, radius: RADIUS, full, step: full, sense };
+    let dial = Dial { centre, radius: RADIUS, full, step: full, sense: input.counting };
     dial.draw_rings(scene);
     scene.circle(centre, RADIUS, Stroke::solid(1.0).ink(Ink::White));
     scene.circle(centre, RADIUS, Stroke::solid(0.5).ink(Ink::Grey));
     nick(scene, centre, RADIUS, 4.5);
     if let Some(limit) = permissible {
-        draw_double_ring(scene, centre, dial.length(limit));
+        double_ring(scene, centre, dial.length(limit));
     }
     let tip = dial.place(residual, plane.degrees);
     scene.line(centre, tip, Stroke::solid(1.6));
@@ -87,16 +91,10 @@ fn draw_panel(scene: &mut Scene, plane: &LeftPlane, sense: PageSense, top: f64) 
     if plane.radius_95.is_some() {
         dial.draw_region(scene, tip, spread.min(4.0 * full), 1.1);
     }
-    draw_words(scene, plane, top);
+    draw_words(scene, plane, input.units, top);
 }
 
-fn draw_double_ring(scene: &mut Scene, centre: Point, radius: f64) {
-    let radius = radius.max(3.0);
-    scene.circle(centre, radius + 0.9, Stroke::solid(0.45));
-    scene.circle(centre, radius - 0.9, Stroke::solid(0.45));
-}
-
-fn draw_words(scene: &mut Scene, plane: &LeftPlane, top: f64) {
+fn draw_words(scene: &mut Scene, plane: &LeftPlane, units: Units, top: f64) {
     let most = NARROW - WORDS - 4.0;
     let mut down = top + 17.0;
     let mut write = |words: &str, size: f64, weight: Weight, lines: usize| {
@@ -106,30 +104,34 @@ fn draw_words(scene: &mut Scene, plane: &LeftPlane, top: f64) {
         }
     };
     write(&plane.name, 8.4, Weight::Bold, 2);
-    for line in figure_lines(plane) {
+    for line in figure_lines(plane, units) {
         write(&line, 7.2, Weight::Plain, 2);
     }
     write(&plane.verdict, 7.4, Weight::Bold, 3);
 }
 
-fn figure_lines(plane: &LeftPlane) -> Vec<String> {
-    let left = format!("what is left {}", whole(plane.residual.abs()));
-    let spread = plane.give_or_take.map(|spread| format!("give or take {} g·mm", whole(spread.abs())));
-    let limit = plane
-        .permissible
-        .map_or("no limit stated".to_owned(), |limit| format!("allowed {}", whole(limit.abs())));
+fn figure_lines(plane: &LeftPlane, units: Units) -> Vec<String> {
+    let number = |amount: f64| {
+        let amount = tame(amount).abs();
+        units.show(whole(amount), shown::ounce_inches(amount))
+    };
+    let unit = units.show("g·mm".to_owned(), "oz·in".to_owned());
+    let left = format!("what is left {}", number(plane.residual));
+    let spread = plane.give_or_take.map(|spread| format!("give or take {} {unit}", number(spread)));
+    let limit =
+        plane.permissible.map_or("no limit stated".to_owned(), |limit| format!("allowed {}", number(limit)));
     match spread {
         Some(spread) => vec![format!("{left},"), spread, limit],
-        None => vec![format!("{left} g·mm"), "give or take not known".to_owned(), limit],
+        None => vec![format!("{left} {unit}"), "give or take not known".to_owned(), limit],
     }
 }
 
-fn describe(plane: &LeftPlane) -> String {
-    format!("{}: {}. {}", plane.name, figure_lines(plane).join(" "), plane.verdict)
+fn describe(plane: &LeftPlane, units: Units) -> String {
+    format!("{}: {}. {}", plane.name, figure_lines(plane, units).join(" "), plane.verdict)
 }
 
 fn draw_legend(scene: &mut Scene, top: f64) {
-    draw_double_ring(scene, Point::new(9.0, top + 3.0), 4.0);
+    double_ring(scene, Point::new(9.0, top + 3.0), 4.0);
     scene.push(Mark::Text(Text::new("allowed", Point::new(18.0, top + 5.4), SMALL)));
     scene.line(Point::new(58.0, top + 3.0), Point::new(68.0, top + 3.0), Stroke::solid(1.6));
     scene.area(Frame::around(Point::new(68.0, top + 3.0), 4.4, 4.4).corners(), Ink::Black);

@@ -6,6 +6,7 @@
 mod close_up;
 mod critical_speed;
 mod dial;
+mod dots;
 mod figures;
 mod label;
 mod lanes;

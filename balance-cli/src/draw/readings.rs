@@ -1,7 +1,7 @@
 //! What one sensor read: every run as a vector in a polar picture of its own.
 
 use super::close_up::Close;
-use super::dial::{Dial, counting_arrow};
+use super::dial::{Dial, counting_arrow, double_ring};
 use super::figures::{short, tame, turned};
 use super::label::{Frame, Label, Labels};
 use super::run_shape::{draw_legend, draw_vector, legend_lines};
@@ -53,6 +53,8 @@ pub struct Expected {
 /// Everything one sensor's picture shows.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Readings {
+    /// The job's number, or what the shaft is called.
+    pub job: String,
     /// The sensor's name.
     pub sensor: String,
     /// The sensor's unit.
@@ -69,6 +71,8 @@ pub struct Readings {
     pub runs: Vec<RunPoint>,
     /// The expected next reading.
     pub expected: Option<Expected>,
+    /// Under this the limit is surely met, if every sensor is under its own.
+    pub good_enough: Option<f64>,
 }
 
 pub(super) const MIDDLE: Point = Point::new(NARROW / 2.0, 122.0);
@@ -92,9 +96,10 @@ pub fn readings(input: &Readings) -> Scene {
     dial.draw_rings(&mut scene);
     dial.draw_angles(&mut scene);
     draw_counting(&mut scene, input);
+    draw_good_enough(&mut scene, input, dial);
     let mut labels = Labels::within(Frame { left: 2.0, top: 26.0, width: NARROW - 4.0, height: foot - 30.0 });
     spare_lines(&mut labels, input, dial);
-    let scale = dial.draw_scale(&mut scene, free_spoke(input, dial), &input.unit);
+    let scale = dial.draw_scale(&mut scene, free_spoke(input, dial));
     scale.into_iter().for_each(|frame| labels.block(frame));
     for (at, words) in dial.quarters() {
         labels.block(Frame::around(at, letters::width(&words, SMALL, Weight::Plain) + 2.0, SMALL + 1.0));
@@ -114,11 +119,24 @@ pub fn readings(input: &Readings) -> Scene {
     scene
 }
 
-/// The largest size in the picture.
+/// The largest size in the picture. What would be good enough counts only where it does not make the readings small.
 pub(super) fn most(input: &Readings) -> f64 {
     let runs = input.runs.iter().map(|run| size(run.shown));
     let expected = input.expected.map(|expected| reach(&expected));
-    runs.chain(expected).fold(0.0, f64::max)
+    let read = runs.chain(expected).fold(0.0, f64::max);
+    input
+        .good_enough
+        .map(|limit| tame(limit).abs())
+        .filter(|limit| *limit <= 2.0 * read)
+        .map_or(read, |limit| limit.max(read))
+}
+
+/// A thin double ring, as for every limit.
+pub(super) fn draw_good_enough(scene: &mut Scene, input: &Readings, dial: Dial) {
+    let inside = |limit: &f64| *limit <= dial.full * (1.0 + 1e-9);
+    if let Some(limit) = input.good_enough.map(|limit| tame(limit).abs()).filter(inside) {
+        double_ring(scene, dial.centre, dial.length(limit));
+    }
 }
 
 pub(super) fn size(shown: Shown) -> f64 {
@@ -136,10 +154,14 @@ fn header(scene: &mut Scene, input: &Readings) {
     let speed = input.speed_rpm.map_or(String::new(), |speed| format!(" · {} rpm", tame(speed).round()));
     let unit = letters::shorten(&format!("{}{speed}", input.unit), SMALL, Weight::Plain, 70.0);
     let unit_width = letters::width(&unit, SMALL, Weight::Plain);
-    let lead = letters::width("read at ", SMALL, Weight::Plain) + 1.0;
-    let name = letters::shorten(&input.sensor, HEAD, Weight::Bold, NARROW - 12.0 - lead - unit_width);
-    scene.push(Mark::Text(Text::new("read at", Point::new(4.0, 11.0), SMALL)));
-    scene.push(Mark::Text(Text::new(&name, Point::new(4.0 + lead, 11.0), HEAD).bold()));
+    let job = letters::shorten(&input.job, HEAD, Weight::Bold, 80.0);
+    let lead = letters::width(&job, HEAD, Weight::Bold) + if job.is_empty() { 0.0 } else { 5.0 };
+    let read_at = letters::width("read at ", SMALL, Weight::Plain) + 1.0;
+    let room = NARROW - 12.0 - lead - read_at - unit_width;
+    let name = letters::shorten(&input.sensor, HEAD, Weight::Bold, room);
+    scene.push(Mark::Text(Text::new(&job, Point::new(4.0, 11.0), HEAD).bold()));
+    scene.push(Mark::Text(Text::new("read at", Point::new(4.0 + lead, 11.0), SMALL)));
+    scene.push(Mark::Text(Text::new(&name, Point::new(4.0 + lead + read_at, 11.0), HEAD).bold()));
     scene.push(Mark::Text(Text::new(&unit, Point::new(NARROW - 4.0, 11.0), SMALL).end()));
 }
 
@@ -212,7 +234,8 @@ fn start(input: &Readings, run: &RunPoint, dial: Dial) -> Point {
     }
 }
 
-/// Draws lines and shapes, then the labels of what lies farther out than `inner` (the rest is labelled larger elsewhere).
+/// Draws lines and shapes, then the labels of the runs that lie farther out than `inner` (the rest is labelled larger
+/// elsewhere). What is expected needs none: the legend shows its ring.
 pub(super) fn draw_runs(scene: &mut Scene, labels: &mut Labels, input: &Readings, dial: Dial, inner: f64) {
     if let Some(expected) = input.expected {
         draw_expected(scene, &expected, dial);
@@ -230,17 +253,6 @@ pub(super) fn draw_runs(scene: &mut Scene, labels: &mut Labels, input: &Readings
         };
         let lines = vec![letters::shorten(&words, size, Weight::Bold, 60.0)];
         all.push(Label { lines, size, weight: Weight::Bold, near, clear: 3.8 });
-    }
-    if let Some(expected) = input.expected.filter(|expected| reach(expected) > inner) {
-        let near = dial.place(expected.reading.amplitude, expected.reading.degrees);
-        let clear = dial.length(expected.radius_95.unwrap_or(0.0)).clamp(2.4, 30.0) + 1.0;
-        all.push(Label {
-            lines: vec!["expected".to_owned()],
-            size: SMALL,
-            weight: Weight::Plain,
-            near,
-            clear,
-        });
     }
     labels.write_all(scene, &all);
 }
@@ -264,10 +276,12 @@ fn draw_run(scene: &mut Scene, input: &Readings, run: &RunPoint, dial: Dial) {
 }
 
 fn notes(input: &Readings) -> Vec<String> {
+    let good = input.good_enough.map(|limit| {
+        format!("Good enough: up to {} {}, if every dial is within its own.", short(limit), input.unit)
+    });
     let mark = input.zero_mark.as_ref().map(|mark| format!("0° is the {mark}."));
-    let mark =
-        mark.map(|words| letters::wrap(&words, SMALL, Weight::Plain, NARROW - 8.0)).unwrap_or_default();
-    mark.into_iter().take(3).collect()
+    let lines = |words: String| letters::wrap(&words, SMALL, Weight::Plain, NARROW - 8.0).into_iter().take(3);
+    good.into_iter().chain(mark).flat_map(lines).collect()
 }
 
 fn describe(input: &Readings) -> String {

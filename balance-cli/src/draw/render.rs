@@ -1,11 +1,12 @@
 //! One scene, two sheets: SVG text and PNG bytes, both drawn by plotters and the same on every machine.
 
+use super::dots::{Band, OVERSAMPLED};
 use super::scene::{Anchor, Dash, Group, Ink, Mark, Point, Scene, Stroke, Text, Turn};
 use super::shape::dashes;
 use super::{MILLIMETRE, letters};
 use plotters::coord::Shift;
 use plotters::prelude::{
-    BitMapBackend, Circle, DrawingArea, DrawingBackend, IntoDrawingArea, PathElement, Polygon, SVGBackend,
+    Circle, DrawingArea, DrawingBackend, IntoDrawingArea, PathElement, Polygon, SVGBackend,
 };
 use plotters::style::text_anchor::{HPos, Pos, VPos};
 use plotters::style::{Color, FontTransform, RGBColor, ShapeStyle, TextStyle};
@@ -35,8 +36,6 @@ pub const MOST_DOTS: f64 = 6000.0;
 
 /// plotters takes whole numbers only, in SVG too: twentieths of a point.
 const SVG_UNITS: f64 = 20.0;
-/// Each dot of a PNG is the mean of this many drawn dots each way: smooth edges and letters in their places.
-const OVERSAMPLED: u32 = 3;
 
 /// What differs between the two sheets.
 #[derive(Clone, Copy)]
@@ -130,8 +129,6 @@ fn svg_group(group: &Group, size: (u32, u32)) -> Result<String, RenderError> {
 pub fn png(scene: &Scene, dots_per_inch: f64) -> Result<Vec<u8>, RenderError> {
     let scale = dots_per_inch / 72.0;
     let (width, height) = dots(scene, scale, MOST_DOTS)?;
-    let (fine_width, fine_height) = (width * OVERSAMPLED, height * OVERSAMPLED);
-    let mut buffer = vec![255_u8; fine_width as usize * fine_height as usize * 3];
     let device = Device {
         scale: scale * f64::from(OVERSAMPLED),
         letter_size: letters::HEIGHT,
@@ -139,32 +136,56 @@ pub fn png(scene: &Scene, dots_per_inch: f64) -> Result<Vec<u8>, RenderError> {
         anchors: Anchors::Ours,
         lines: Lines::Pieces,
     };
-    {
-        let area = BitMapBackend::with_buffer(&mut buffer, (fine_width, fine_height)).into_drawing_area();
-        for group in &scene.groups {
-            paint(&area, &group.marks, device)?;
+    let marks: Vec<(&Mark, Reach)> =
+        scene.groups.iter().flat_map(|group| &group.marks).map(|mark| (mark, Reach::of(mark))).collect();
+    let mut rows = Vec::with_capacity(width as usize * height as usize);
+    let at_a_time = Band::rows(width);
+    for top in (0..height).step_by(at_a_time as usize) {
+        let count = at_a_time.min(height - top);
+        let here = Reach { from: f64::from(top) / scale, to: f64::from(top + count) / scale };
+        let touching = marks.iter().filter(|(_, reach)| reach.meets(here)).map(|(mark, _)| *mark);
+        let mut band = Band::new((width, height), top, count);
+        {
+            let area = (&mut band).into_drawing_area();
+            paint(&area, touching, device)?;
         }
-        area.present().map_err(|fault| RenderError::Drawing(fault.to_string()))?;
+        band.shrink_into(&mut rows);
     }
-    packed(&shrunk(&buffer, width as usize), (width, height), dots_per_inch)
+    packed(&rows, (width, height), dots_per_inch)
 }
 
-/// Every dot the mean of the drawn dots under it. Our inks are grey, so one byte a dot is enough.
-fn shrunk(fine: &[u8], width: usize) -> Vec<u8> {
-    let step = OVERSAMPLED as usize;
-    let fine_row = width * step * 3;
-    let mut rows = Vec::with_capacity(fine.len() / (3 * step * step));
-    for block in fine.chunks_exact(fine_row * step) {
-        let mut sums = vec![0_u32; width];
-        for row in block.chunks_exact(fine_row) {
-            for (sum, dots) in sums.iter_mut().zip(row.chunks_exact(3 * step)) {
-                *sum += dots.iter().step_by(3).map(|&dot| u32::from(dot)).sum::<u32>();
+/// From where to where down the sheet a mark reaches, in points.
+#[derive(Clone, Copy)]
+struct Reach {
+    from: f64,
+    to: f64,
+}
+
+impl Reach {
+    /// Not less than what the mark covers.
+    fn of(mark: &Mark) -> Self {
+        match mark {
+            Mark::Line { points, stroke } => Self::around(points, stroke.width + 2.0),
+            Mark::Area { points, .. } => Self::around(points, 2.0),
+            Mark::Text(text) => {
+                let along = match text.turn {
+                    Turn::Level => 0.0,
+                    Turn::Upward => letters::width(&text.words, text.size, text.weight),
+                };
+                Self::around(&[text.at], 2.0 * text.size + along)
             }
         }
-        let count = OVERSAMPLED * OVERSAMPLED;
-        rows.extend(sums.iter().map(|&sum| u8::try_from((sum + count / 2) / count).unwrap_or(u8::MAX)));
     }
-    rows
+
+    fn around(points: &[Point], room: f64) -> Self {
+        let from = points.iter().map(|point| point.y).fold(f64::INFINITY, f64::min);
+        let to = points.iter().map(|point| point.y).fold(f64::NEG_INFINITY, f64::max);
+        Self { from: from - room, to: to + room }
+    }
+
+    fn meets(self, other: Self) -> bool {
+        self.from <= other.to && other.from <= self.to
+    }
 }
 
 fn packed(dots: &[u8], (width, height): (u32, u32), dots_per_inch: f64) -> Result<Vec<u8>, RenderError> {
@@ -193,7 +214,11 @@ fn dots(scene: &Scene, scale: f64, most: f64) -> Result<(u32, u32), RenderError>
 }
 
 /// The one renderer: every mark through plotters.
-fn paint<B: DrawingBackend>(area: &Sheet<B>, marks: &[Mark], device: Device) -> Result<(), RenderError> {
+fn paint<'m, B: DrawingBackend>(
+    area: &Sheet<B>,
+    marks: impl IntoIterator<Item = &'m Mark>,
+    device: Device,
+) -> Result<(), RenderError> {
     for mark in marks {
         match mark {
             Mark::Line { points, stroke } => paint_line(area, points, *stroke, device)?,

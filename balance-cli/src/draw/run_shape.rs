@@ -1,6 +1,7 @@
 //! Kinds of run told by line and shape, and the legend that explains them.
 
 use super::SMALL;
+use super::dial::double_ring;
 use super::label::Frame;
 use super::readings::Readings;
 use super::scene::{Dash, Ink, Mark, Point, Scene, Stroke, Text};
@@ -42,18 +43,20 @@ pub(super) fn draw_vector(scene: &mut Scene, kind: RunKind, from: Point, tip: Po
     }
 }
 
-/// One line of the legend: a kind of run, or what is expected.
+/// One line of the legend: a kind of run, what is expected, what would do.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(super) enum Entry {
     Run(RunKind),
     Expected,
+    GoodEnough,
 }
 
 pub(super) fn legend_lines(input: &Readings) -> Vec<Entry> {
     let kinds = [RunKind::Initial, RunKind::Trial, RunKind::Tried, RunKind::Check];
     let used =
         kinds.into_iter().filter(|kind| input.runs.iter().any(|run| run.kind == *kind)).map(Entry::Run);
-    used.chain(input.expected.map(|_| Entry::Expected)).collect()
+    let expected = input.expected.map(|_| Entry::Expected);
+    used.chain(expected).chain(input.good_enough.map(|_| Entry::GoodEnough)).collect()
 }
 
 pub(super) fn draw_legend(scene: &mut Scene, entries: &[Entry], top: f64, columns: usize) {
@@ -70,6 +73,10 @@ pub(super) fn draw_legend(scene: &mut Scene, entries: &[Entry], top: f64, column
                 scene.circle(at.shifted(17.0, 0.0), 3.4, Stroke::solid(1.1).dash(Dash::Dotted));
                 scene.disc(at.shifted(17.0, 0.0), 0.8, Ink::Black);
                 "expected (95 %)"
+            }
+            Entry::GoodEnough => {
+                double_ring(scene, at.shifted(17.0, 0.0), 3.4);
+                "good enough"
             }
         };
         scene.push(Mark::Text(Text::new(words, tip.shifted(6.5, SMALL * 0.36), SMALL)));

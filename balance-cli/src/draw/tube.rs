@@ -7,7 +7,7 @@ use super::scene::{Ink, Mark, Point, Scene, Stroke, Text, Weight};
 use super::shape::{Arc, PageSense};
 use super::tube_plane::{TubePlane, TubeWeight, WeightState, Zone};
 use super::tube_scale::{CENTRE, Sizes, TUBE, degree_figures, draw_degree_ticks, draw_tape};
-use super::tube_words::{HEAD, describe, notes, place_beside_name, tags};
+use super::tube_words::{HEAD, describe, job_words, notes, place_beside_name, tags};
 use super::{NARROW, SMALL, letters};
 use balance_core::run::Turns;
 
@@ -50,7 +50,10 @@ pub fn tube(plane: &TubePlane) -> Scene {
 }
 
 fn header(scene: &mut Scene, plane: &TubePlane) {
-    let name = letters::shorten(&plane.name.to_uppercase(), HEAD, Weight::Bold, NARROW - 8.0);
+    let job = job_words(plane);
+    let room = NARROW - 14.0 - letters::width(&job, SMALL, Weight::Bold);
+    let name = letters::shorten(&plane.name.to_uppercase(), HEAD, Weight::Bold, room);
+    scene.push(Mark::Text(Text::new(&job, Point::new(NARROW - 4.0, 11.0), SMALL).end().bold()));
     scene.push(Mark::Text(Text::new(&name, Point::new(4.0, 11.0), HEAD).bold()));
     if let Some(place) = plane.place.as_ref().filter(|_| place_beside_name(plane)) {
         let left = 10.0 + letters::width(&name, HEAD, Weight::Bold);
@@ -145,6 +148,8 @@ fn write_labels(scene: &mut Scene, plane: &TubePlane, sizes: Sizes) {
     for (angle, lines) in tags(plane) {
         let (rim, near) = (sizes.at(sizes.bore, angle), sizes.at(sizes.bore - 8.0, angle));
         scene.line(rim, near, Stroke::solid(0.4));
+        // No other label may hide where this one's line begins.
+        labels.block_line(rim, near);
         rims.push(Frame::around(rim.towards(near, 0.6), 4.0, 4.0));
         all.push(Label { lines, size: SMALL, weight: Weight::Bold, near, clear: 0.4 });
     }

@@ -2,6 +2,7 @@
 
 use super::figures::{tame, turned};
 use super::shape::PageSense;
+use balance_core::quantity::shown;
 use balance_core::run::{MassAngle, Turns};
 
 /// Whether a weight is to go on, is there, or comes off.
@@ -73,6 +74,8 @@ pub enum LengthUnits {
 /// Everything the tube picture and the wrap strip show of one plane.
 #[derive(Debug, Clone, PartialEq)]
 pub struct TubePlane {
+    /// The job's number, or what the shaft is called.
+    pub job: String,
     /// The correction plane's name.
     pub name: String,
     /// Where it is: "95 mm from the front joint".
@@ -93,7 +96,7 @@ pub struct TubePlane {
     pub zones: Vec<Zone>,
     /// The exact mass, drawn as a plain tick.
     pub ideal: Option<IdealMass>,
-    /// Units of tape and labels.
+    /// Units of tape, masses and labels.
     pub units: LengthUnits,
 }
 
@@ -125,6 +128,32 @@ impl TubePlane {
             LengthUnits::Metric => format!("{metric} mm"),
             LengthUnits::Us => inches,
             LengthUnits::Both => format!("{metric} mm ({inches})"),
+        }
+    }
+
+    /// A mass, in the plane's units.
+    pub(super) fn mass_words(&self, mass_g: f64) -> String {
+        let (metric, ounces) = (super::figures::grams(mass_g), shown::ounces(tame(mass_g)));
+        match self.units {
+            LengthUnits::Metric => metric,
+            LengthUnits::Us => ounces,
+            LengthUnits::Both => format!("{metric} ({ounces})"),
+        }
+    }
+
+    /// A mass where there is little room: in the first of the plane's units.
+    pub(super) fn mass_in_short(&self, mass_g: f64) -> String {
+        let units = if self.units == LengthUnits::Us { LengthUnits::Us } else { LengthUnits::Metric };
+        Self { units, ..self.clone() }.mass_words(mass_g)
+    }
+
+    /// The tube's diameter as it is called: "88.9 mm tube", "3.5 in tube".
+    pub(super) fn tube_words(&self) -> String {
+        let [metric, inches] = [self.diameter(), self.diameter() / 25.4].map(super::figures::short);
+        match self.units {
+            LengthUnits::Metric => format!("{metric} mm tube"),
+            LengthUnits::Us => format!("{inches} in tube"),
+            LengthUnits::Both => format!("{metric} mm ({inches} in) tube"),
         }
     }
 

@@ -1,6 +1,6 @@
 //! The words of the tube picture: labels for the bore, notes under it, the description.
 
-use super::figures::{degrees, grams, short, turned};
+use super::figures::{degrees, turned};
 use super::scene::Weight;
 use super::tube_plane::{LengthUnits, TubePlane, WeightState, Zone};
 use super::{NARROW, SMALL, letters};
@@ -14,7 +14,13 @@ const ROOMY: usize = 4;
 pub(super) fn place_beside_name(plane: &TubePlane) -> bool {
     let name = letters::width(&plane.name.to_uppercase(), HEAD, Weight::Bold);
     let place = plane.place.as_ref().map_or(0.0, |place| letters::width(place, SMALL, Weight::Plain));
-    name + place < NARROW - 14.0
+    let job = letters::width(&job_words(plane), SMALL, Weight::Bold);
+    name + place + job < NARROW - 20.0
+}
+
+/// The job's number for the upper right corner.
+pub(super) fn job_words(plane: &TubePlane) -> String {
+    letters::shorten(&plane.job, SMALL, Weight::Bold, 80.0)
 }
 
 fn roomy(plane: &TubePlane) -> bool {
@@ -32,7 +38,8 @@ pub(super) fn tags(plane: &TubePlane) -> Vec<(f64, Vec<String>)> {
         }
     };
     let weights = plane.weights.iter().map(|weight| {
-        let mass = grams(weight.mass_g);
+        let mass =
+            if roomy(plane) { plane.mass_words(weight.mass_g) } else { plane.mass_in_short(weight.mass_g) };
         let first = match weight.state {
             WeightState::ComesOff if roomy(plane) => format!("take off {mass}"),
             WeightState::ComesOff => format!("{mass} off"),
@@ -41,7 +48,7 @@ pub(super) fn tags(plane: &TubePlane) -> Vec<(f64, Vec<String>)> {
         (weight.degrees, std::iter::once(first).chain(place(weight.degrees)).collect())
     });
     let ideal = plane.ideal.iter().map(|ideal| {
-        (ideal.degrees, std::iter::once(grams(ideal.mass_g)).chain(place(ideal.degrees)).collect())
+        (ideal.degrees, std::iter::once(plane.mass_words(ideal.mass_g)).chain(place(ideal.degrees)).collect())
     });
     let zones = plane.zones.iter().filter(|_| roomy(plane)).map(|zone| {
         let (from, span) = zone.span();
@@ -70,7 +77,7 @@ pub(super) fn notes(plane: &TubePlane) -> Vec<String> {
         words.push(format!("Weights go {place}."));
     }
     let round = plane.tape_words(plane.once_round());
-    words.push(format!("{} mm tube: once round is {round}.", short(plane.diameter())));
+    words.push(format!("{}: once round is {round}.", plane.tube_words()));
     let counting = plane.counting_words();
     words.push(match plane.turns {
         Some(_) => format!(
@@ -99,12 +106,15 @@ fn describe_all(plane: &TubePlane) -> Vec<String> {
             WeightState::There => "is there",
             WeightState::ComesOff => "comes off",
         };
-        format!("{} {state} at {}", grams(weight.mass_g), at(weight.degrees))
+        format!("{} {state} at {}", plane.mass_words(weight.mass_g), at(weight.degrees))
     });
     let zones = plane.zones.iter().map(|zone| {
         let (from, span) = zone.span();
         format!("nothing from {} to {}: {}", degrees(from), degrees(from + span), zone.reason)
     });
-    let ideal = plane.ideal.iter().map(|ideal| format!("{} at {}", grams(ideal.mass_g), at(ideal.degrees)));
+    let ideal = plane
+        .ideal
+        .iter()
+        .map(|ideal| format!("{} at {}", plane.mass_words(ideal.mass_g), at(ideal.degrees)));
     weights.chain(ideal).chain(zones).collect()
 }
