@@ -79,7 +79,7 @@ impl Bounds {
 /// Of so many labels every order is tried.
 const EVERY_ORDER: usize = 4;
 /// Of more, so many get a chance to be first, forwards and backwards.
-const MOST_STARTS: usize = 6;
+const MOST_STARTS: usize = 3;
 
 /// Among more labels than this no order is better than another, and trying takes long.
 const MANY: usize = 30;
