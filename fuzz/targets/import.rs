@@ -14,7 +14,7 @@ static SHARE: Share = Share::of("import");
 fn balance(words: &[&str], archive: &Path) -> (u8, String) {
     let (mut answer, mut talk) = (Vec::new(), Vec::new());
     let mut input: &[u8] = &[];
-    let mut streams = Streams { input: &mut input, answer: &mut answer, talk: &mut talk };
+    let mut streams = Streams::new(&mut input, &mut answer, &mut talk);
     let words = ["balance", "archive"].iter().chain(words).map(OsString::from);
     let words = words.chain(["--archive".into(), archive.as_os_str().to_owned()]);
     let code = balance_cli::run(words, &mut streams).code();
