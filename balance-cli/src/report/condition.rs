@@ -52,7 +52,7 @@ const STATE: [(&str, OfState); 10] = [
     ("Note", |_, state| state.note.clone()),
 ];
 
-/// What the balance was reckoned with.
+/// What the balance was worked out from.
 fn setup(input: &ReportInput<'_>) -> Markup {
     let shop = shop_units(input);
     let Some(file) = input.view.file else {
@@ -62,7 +62,7 @@ fn setup(input: &ReportInput<'_>) -> Markup {
     let tube = measures.tube.as_ref();
     facts(&[
         (
-            "Tube reckoned with",
+            "Tube used",
             tube.map(|tube| {
                 format!(
                     "{} × {}, {} joint to joint",
@@ -185,7 +185,7 @@ pub fn gauges(input: &ReportInput<'_>) -> Markup {
     let stand = input.view.file.map(|file| &file.job.stand);
     facts(&[
         ("Readings scatter by", Some(reading)),
-        ("Weights sit within (tape)", Some(place.unwrap_or_else(|| "reckoned as exact".into()))),
+        ("Weights sit within (tape)", Some(place.unwrap_or_else(|| "taken as exact".into()))),
         ("Scale", Some(scale(shop, noise.scale_error.grams()))),
         (
             "Clamping anew changes",
@@ -201,7 +201,7 @@ pub fn gauges(input: &ReportInput<'_>) -> Markup {
 
 fn scale(shop: Units, grams: f64) -> String {
     if grams <= 0.0 {
-        return "reckoned as exact".into();
+        return "taken as exact".into();
     }
     let metric = format!("{} g", trimmed(&format!("{grams:.2}")));
     let us = format!("{:.3} oz", grams / balance_core::quantity::GRAMS_PER_OUNCE);

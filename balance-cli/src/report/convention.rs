@@ -11,12 +11,8 @@ pub fn convention(input: &ReportInput<'_>) -> Markup {
     let own = &input.view.answer.runs.setup().convention;
     let known = |words: &str| {
         Some(
-            if own.stated {
-                words
-            } else {
-                "not written down; reckoned as if both were counted the same way"
-            }
-            .to_owned(),
+            if own.stated { words } else { "not written down; assumed that both are counted the same way" }
+                .to_owned(),
         )
     };
     let turns = own.turns.map_or(UNKNOWN, |turns| match turns {
@@ -33,7 +29,7 @@ pub fn convention(input: &ReportInput<'_>) -> Markup {
         Phase::SameWayAsMasses => "the same way as masses",
         Phase::OppositeToMasses => "opposite to masses",
     };
-    let reckoned = match own.phase_sense() {
+    let used = match own.phase_sense() {
         PhaseSense::SameAsMasses => "as they are",
         PhaseSense::OppositeToMasses => "mirrored",
     };
@@ -43,7 +39,7 @@ pub fn convention(input: &ReportInput<'_>) -> Markup {
             ("The shaft turns", Some(turns.into())),
             ("Degrees and tape run", known(masses)),
             ("The stand's phase is", known(phase)),
-            ("Readings are used", Some(reckoned.into())),
+            ("Readings are used", Some(used.into())),
             ("Proved", Some(own.proved.clone().unwrap_or_else(|| "not proved by a quarter-turn trial".into()))),
         ]))
     }

@@ -12,7 +12,7 @@ pub fn critical(input: &ReportInput<'_>) -> Markup {
         Some((check, finding)) => html! {
             p.big { "CRITICAL SPEED " (speed(finding.lowest)) }
             @for line in margins(finding, check.limits.margin_ratio.value) { p { (line) } }
-            p.small { "Reckoned, not measured; as " (check.material.name) ". Margin: " (check.limits.margin_ratio.basis.words()) "." }
+            p.small { "Calculated, not measured; as " (check.material.name) ". Margin: " (check.limits.margin_ratio.basis.words()) "." }
         },
         None => html! {
             p.big { "CRITICAL SPEED NOT CHECKED" }

@@ -64,7 +64,7 @@ pub struct PlanQuestion<'a> {
     pub limits: Option<&'a [UnbalanceAmount]>,
 }
 
-/// Reckons what one more run would gain; `None` without a figure for the noise.
+/// Works out what one more run would gain; `None` without a figure for the noise.
 ///
 /// # Method
 ///

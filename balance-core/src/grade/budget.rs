@@ -2,7 +2,7 @@
 
 use crate::chance::circle_factor;
 
-/// What makes a term smaller. Only further check runs and mountings are reckoned with; the others say what to do.
+/// What makes a term smaller. Only further check runs and mountings are counted on; the others say what to do.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 #[non_exhaustive]
 pub enum ShrinksWith {

@@ -10,7 +10,7 @@ use crate::chance::chi_squared_quantile;
 use crate::run::{ReadingNoise, RunSet};
 use crate::shaft::{PlaneId, SensorId};
 
-/// Whether a drift of the readings is reckoned with.
+/// Whether drift of the readings is allowed for.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
 #[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 pub enum Drift {

@@ -556,7 +556,7 @@ struct Scatter {
 }
 
 /// How much a reading below the dial's scale counts beside the others where no noise is stated. Any weight is sound:
-/// what it leaves open is reckoned as a bound.
+/// what it leaves open counts as a bound.
 const WEIGHT_BELOW: f64 = 0.1;
 /// A scatter smaller than this share of the largest reading is none: the readings are the same.
 const NO_SCATTER: f64 = 1e-9;

@@ -130,7 +130,7 @@ fn mean_reading(
     Some(SensorState { sensor, reading: mean, by_mounting, measured, direct, columns, below })
 }
 
-/// The fitted baseline (mean over the mountings, drift reckoned to the last row) with these loads on.
+/// The fitted baseline (mean over the mountings, drift taken to the last row) with these loads on.
 fn fitted(
     set: &RunSet,
     group: &GroupInfluence,

@@ -122,9 +122,9 @@ impl Material {
         ROWS.iter().map(|row| row.name).collect()
     }
 
-    /// What an unstated material is reckoned as: steel, with weldability unknown.
+    /// What an unstated material is assumed to be: steel, with weldability unknown.
     #[must_use]
-    pub fn reckoned_as_steel() -> Self {
+    pub fn assumed_steel() -> Self {
         let steel = ROWS[0].material().expect("the table's own numbers are in range");
         Self { weldability: Weldability::Unknown, ..steel }
     }

@@ -23,7 +23,7 @@ pub(super) fn cautions(task: &WeightTask, planes: &[PlanePlan]) -> Vec<Caution> 
     found.extend(planes.iter().filter_map(falls_short));
     if welds {
         found.extend(assumed_widths(task, planes));
-        found.extend(not_reckoned(task));
+        found.extend(not_worked_out(task));
     }
     found
 }
@@ -104,8 +104,8 @@ fn falls_short(plane: &PlanePlan) -> Option<Caution> {
     Some(Caution::WeightsFallShort { plane: plane.name.clone(), left: short.left, limit: short.limit })
 }
 
-/// What could not be reckoned because nobody stated it.
-fn not_reckoned(task: &WeightTask) -> Vec<Caution> {
+/// What could not be worked out because it is not stated.
+fn not_worked_out(task: &WeightTask) -> Vec<Caution> {
     let mut found = Vec::new();
     let sizeless = |item: &WeldOn| matches!(item, WeldOn::Stamped(weight) if weight.width.is_none());
     if task.stock.iter().any(sizeless) {

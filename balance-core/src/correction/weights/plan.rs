@@ -25,7 +25,7 @@ pub struct PlacedWeight {
     pub angle: Angle,
     /// Radius of its mass centre, if known.
     pub radius: Option<Length>,
-    /// What it does, arc and bead reckoned in.
+    /// What it does, arc and bead included.
     pub unbalance: Unbalance,
     /// Where it goes on the tape; `None`: no tube diameter or radius.
     pub tape: Option<TapeMarks>,

@@ -35,7 +35,7 @@ impl TapeReading {
         Self { millimetres }
     }
 
-    /// As reckoned, in mm.
+    /// As worked out, in mm.
     #[must_use]
     pub fn millimetres(self) -> f64 {
         self.millimetres

@@ -41,7 +41,7 @@ impl ShaftDescription {
         let Some(main) = RoundSection::of_tube(tube).filter(|_| faults.is_empty()) else {
             return Err(faults);
         };
-        let plain = |from, to| Stretch { from, to, section: main, material: self.reckoned_material() };
+        let plain = |from, to| Stretch { from, to, section: main, material: self.material_used() };
         let mut stretches = Vec::new();
         let mut reached = zero();
         for section in sections {
@@ -49,7 +49,7 @@ impl ShaftDescription {
                 stretches.push(plain(reached, section.from));
             }
             if let Some(round) = RoundSection::new(section.outer_diameter, section.inner_diameter) {
-                let material = section.material.clone().unwrap_or_else(|| self.reckoned_material());
+                let material = section.material.clone().unwrap_or_else(|| self.material_used());
                 // Sections that almost meet are taken to meet.
                 let from = stretches.last().map_or(reached, |before: &Stretch| before.to);
                 stretches.push(Stretch { from, to: section.to, section: round, material });

@@ -92,9 +92,9 @@ impl ShaftDescription {
             service: at(self.service_speed),
             stand: at(self.stand_speed),
             highest_safe_speed: highest_safe_speed(lowest, margin).ok_or_else(no_speed)?,
-            longest_safe_length_closed_form: main.zip(fastest).and_then(|(main, speed)| {
-                longest_safe_length(main, &self.reckoned_material(), speed, margin)
-            }),
+            longest_safe_length_closed_form: main
+                .zip(fastest)
+                .and_then(|(main, speed)| longest_safe_length(main, &self.material_used(), speed, margin)),
             modes,
             parts,
         })
@@ -118,8 +118,7 @@ impl ShaftDescription {
             };
             let free = self.longest_free_length(tube, span.from, span.to);
             parts.push(PartCritical {
-                closed_form: pinned_critical_speed(main, &self.reckoned_material(), free)
-                    .ok_or_else(no_speed)?,
+                closed_form: pinned_critical_speed(main, &self.material_used(), free).ok_or_else(no_speed)?,
                 model: modes.first().map(|mode| mode.speed).ok_or_else(no_speed)?,
                 name: span.name,
                 from: span.from,

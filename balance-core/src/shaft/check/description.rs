@@ -29,7 +29,7 @@ pub struct ShaftSection {
 pub struct ShaftDescription {
     /// The main tube, joint centre to joint centre; it fills whatever no section covers.
     pub tube: Option<Tube>,
-    /// What the tube is made of; `None`: reckoned as steel and said so.
+    /// What the tube is made of; `None`: assumed to be steel, and the answers say so.
     pub material: Option<Material>,
     /// Stretches that are not the main tube.
     pub sections: Vec<ShaftSection>,
@@ -99,9 +99,9 @@ impl ShaftDescription {
         Self { tube: Some(tube), material, ..Self::default() }
     }
 
-    /// The material reckoned with: the stated one, or steel.
+    /// The material used: the stated one, or steel.
     #[must_use]
-    pub fn reckoned_material(&self) -> Material {
-        self.material.clone().unwrap_or_else(Material::reckoned_as_steel)
+    pub fn material_used(&self) -> Material {
+        self.material.clone().unwrap_or_else(Material::assumed_steel)
     }
 }

@@ -9,7 +9,7 @@ use crate::shaft::{MassBasis, StatedMass};
 /// The mass a verdict rests on.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct MassFinding {
-    /// The mass reckoned with.
+    /// The mass used.
     pub used: Mass,
     /// Where it comes from.
     pub basis: MassBasis,
@@ -17,7 +17,7 @@ pub struct MassFinding {
     pub estimated: Option<Mass>,
     /// Tube and sections alone.
     pub tube_alone: Option<Mass>,
-    /// The mass centre from the front joint centre: stated, weighed or reckoned from the dimensions.
+    /// The mass centre from the front joint centre: stated, weighed or worked out from the dimensions.
     pub mass_centre: Option<Length>,
 }
 
@@ -36,7 +36,7 @@ impl Sum {
 }
 
 impl ShaftDescription {
-    /// The mass this shaft is reckoned with, without checking anything else: weighed, or estimated from tube, sections
+    /// The mass used for this shaft, without checking anything else: weighed, or estimated from tube, sections
     /// and ends. `None` if it was not weighed and the tube is not known or does not fit together.
     ///
     /// ```
@@ -65,13 +65,14 @@ impl ShaftDescription {
             sum.add(mass.mass.grams(), mass.position.millimetres());
         }
         let estimated = stretches.and_then(|_| Mass::from_grams(sum.mass).ok());
-        let reckoned_centre = estimated.and_then(|_| Length::from_millimetres(sum.moment / sum.mass).ok());
+        let centre_from_dimensions =
+            estimated.and_then(|_| Length::from_millimetres(sum.moment / sum.mass).ok());
         let (used, basis, weighed_centre) = match self.mass {
             StatedMass::NotWeighed => (estimated?, MassBasis::Estimated, None),
             StatedMass::Weighed(mass) => (mass, MassBasis::Weighed, None),
             StatedMass::Scales(scales) => (scales.mass(), MassBasis::Weighed, scales.mass_centre()),
         };
-        let mass_centre = self.mass_centre.or(weighed_centre).or(reckoned_centre);
+        let mass_centre = self.mass_centre.or(weighed_centre).or(centre_from_dimensions);
         Some(MassFinding { used, basis, estimated, tube_alone, mass_centre })
     }
 

@@ -66,7 +66,7 @@ impl ShaftDescription {
             return Some(estimated);
         }
         let diameter = self.tube.as_ref()?.outer_diameter.millimetres() / 1000.0;
-        let density = self.reckoned_material().density.kilograms_per_cubic_metre();
+        let density = self.material_used().density.kilograms_per_cubic_metre();
         let end = density * std::f64::consts::PI / 4.0 * diameter.powi(3) * USUAL_END;
         let ends = 2 * self.parts.len().max(1);
         Some(estimated + ends as f64 * end)

@@ -38,7 +38,7 @@ impl ShaftDescription {
         let tube = shaft.tube.as_ref()?;
         let stretches = shaft.stretches(tube).ok()?;
         let modes = bending_modes(&shaft.assembly(tube, &stretches), COARSE, 1).ok()?;
-        let (main, material) = (RoundSection::of_tube(tube)?, shaft.reckoned_material());
+        let (main, material) = (RoundSection::of_tube(tube)?, shaft.material_used());
         let spans = shaft.spans(tube).into_iter();
         let closed_form = spans
             .map(|span| shaft.longest_free_length(tube, span.from, span.to))

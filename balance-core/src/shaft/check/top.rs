@@ -11,9 +11,9 @@ use crate::shaft::{
 /// Everything found about a shaft before it spins. What was not checked is `None`, and a caution says so.
 #[derive(Debug, Clone, PartialEq)]
 pub struct ShaftCheck {
-    /// The material reckoned with.
+    /// The material used.
     pub material: Material,
-    /// The mass reckoned with.
+    /// The mass used.
     pub mass: Option<MassFinding>,
     /// The critical speeds.
     pub critical: Option<CriticalFinding>,
@@ -112,7 +112,7 @@ impl ShaftDescription {
         });
         let joints = self.fastest_speed().and_then(|speed| check_joints(&self.joints, speed, &self.limits));
         let mut check = ShaftCheck {
-            material: self.reckoned_material(),
+            material: self.material_used(),
             mass,
             critical,
             bow,
@@ -173,7 +173,7 @@ impl ShaftDescription {
         map.map(Some).map_err(|faults| faults.into_iter().map(ShaftFault::Runout).collect())
     }
 
-    /// Faults that need no reckoning.
+    /// Faults that are seen without any calculation.
     fn plain_faults(&self) -> Vec<ShaftFault> {
         let impossible = self.limits.impossible().into_iter();
         let mut faults: Vec<ShaftFault> =

@@ -1,4 +1,4 @@
-//! Why a beam cannot be reckoned.
+//! Why a beam cannot be modelled.
 
 use super::{Beam, BeamPiece, Restraint};
 
@@ -59,11 +59,11 @@ pub enum BeamFault {
     #[error("the shaft is not held: its supports leave it free to move as a whole or to fold at a joint")]
     NotHeld,
     /// More steps, masses, supports and joints than any shaft has.
-    #[error("{found} sections, masses, supports and joints are more than the {most} that are reckoned")]
+    #[error("{found} sections, masses, supports and joints are more than the {most} that can be modelled")]
     TooMany {
         /// How many there are.
         found: usize,
-        /// How many are reckoned.
+        /// How many can be modelled.
         most: usize,
     },
     /// A moment of inertia that is no possible value.

@@ -50,7 +50,7 @@ pub enum RunoutState {
 pub struct GateQuestion<'a> {
     /// The speeds it is to turn at.
     pub speeds: &'a [GateSpeed],
-    /// The lowest critical speed, if it was reckoned.
+    /// The lowest critical speed, if it was worked out.
     pub critical: Option<Speed>,
     /// What is known of the runout.
     pub runout: RunoutState,
