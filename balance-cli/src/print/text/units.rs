@@ -18,7 +18,10 @@ pub fn whole_degrees(angle: Angle) -> u32 {
 
 /// An amplitude with as many digits as a dial shows.
 pub fn amplitude(value: f64) -> String {
-    if value >= 100.0 {
+    // What rounding leaves of a zero is no reading.
+    if value.abs() < 1e-9 {
+        "0".to_owned()
+    } else if value >= 100.0 {
         format!("{value:.0}")
     } else if value >= 10.0 {
         format!("{value:.1}")
@@ -68,7 +71,7 @@ mod tests {
         assert_eq!(mass(Units::Metric, 14.36), "14.5 g");
         assert_eq!(angle(Angle::from_degrees(359.7).unwrap()), "0 deg");
         assert_eq!(
-            [0.0, 0.05, 0.3, 5.29, 12.34, 123.4].map(amplitude),
+            [8.9e-16, 0.05, 0.3, 5.29, 12.34, 123.4].map(amplitude),
             ["0", "5.0e-2", "0.3", "5.29", "12.3", "123"]
         );
         assert_eq!([0.99996, 0.9953, 0.5].map(chance), ["over 99.9 %", "99.5 %", "50 %"]);
