@@ -7,7 +7,7 @@ use balance_core::correction::{
     NextTrial, NoTrial, TrialAdvice, TrialBounds, TrialQuestion, TrialSize, trial_advice, usual_permissible,
 };
 use balance_core::influence::{Options, estimate};
-use balance_core::quantity::{Mass, Speed, UnbalanceAmount};
+use balance_core::quantity::{Mass, Speed, UnbalanceAmount, Units};
 use balance_core::run::{Noise, RunKind, RunSet};
 use balance_core::shaft::{CorrectionPlane, PlaneId};
 use balance_tests::random::Random;
@@ -43,7 +43,7 @@ fn where_nothing_is_known_the_tolerance_decides() {
     assert!((trial.pull.expect("a speed is known").newtons - 142.0).abs() < 0.5);
     assert!(trial.angle.is_none() && trial.quarter_turn.is_none());
     assert_eq!(advice.cautions()[0], Caution::TrialUnknownEffect);
-    let words = advice.sentences(&setup);
+    let words = advice.sentences(&setup, Units::Metric);
     assert_eq!(words[0], "Trial at plane 0: about 28.5 g, anywhere.");
     assert_eq!(words[2], "It pulls with 142 N at 3000 rpm.");
     // A quarter of 20 kg's weight is 49.0 N: the cap wins, and the force is said as a share of the weight.
@@ -52,7 +52,10 @@ fn where_nothing_is_known_the_tolerance_decides() {
     let trial = capped.trial().expect("what may be left is known");
     assert_eq!(trial.decided_by, TrialSize::Pull);
     assert!((trial.pull.expect("a speed is known").newtons - 49.033).abs() < 1e-3);
-    assert_eq!(capped.sentences(&setup)[2], "It pulls with 49 N at 3000 rpm, 25 % of the shaft's weight.");
+    assert_eq!(
+        capped.sentences(&setup, Units::Metric)[2],
+        "It pulls with 49 N at 3000 rpm, 25 % of the shaft's weight."
+    );
     // Nothing at all to size it by.
     let bare = trial_advice(&TrialQuestion { permissible: None, ..question });
     assert_eq!(bare.next, NextTrial::None(NoTrial::NothingToSizeBy));
@@ -150,7 +153,7 @@ fn no_dial_can_pass_the_reading_at_which_to_stop() {
     let trial = limited.trial().expect("there is room");
     assert_eq!(trial.decided_by, TrialSize::MostReading);
     assert!(trial.readings[0].worst <= limit * (1.0 + 1e-12));
-    println!("{}", limited.sentences(set.setup()).join("\n"));
+    println!("{}", limited.sentences(set.setup(), Units::Metric).join("\n"));
     assert!(limited.cautions().contains(&Caution::TrialLimited));
     let full = advice_from(&set, &[Some(0.5 * reading.now), None]);
     assert_eq!(full.next, NextTrial::None(NoTrial::AtMostReading));

@@ -220,7 +220,7 @@ fn bad_input_is_named_with_its_place() {
     let cases = [
         ("wall = \"0.083 in\"", "wall = \"1.8 in\"", "a wall of 45.72 mm in a tube of radius 44.45 mm"),
         ("length = \"60 in\"", "length = \"-60 in\"", "`-60 in` is not a possible length"),
-        ("length = \"60 in\"", "length = \"60 inches\"", "`inches` is not a unit of length"),
+        ("length = \"60 in\"", "length = \"60 fathoms\"", "`fathoms` is not a unit of length"),
     ];
     for (good, bad, words) in cases {
         let (_folder, job) = job(&PLAIN_TUBE.replace(good, bad));

@@ -236,26 +236,23 @@ fn undo_repeat_note_and_mistake_change_the_file_and_nothing_else() {
     with(
         &folder,
         &[
-            ("Run 2, TRIAL", "Mass and angle", "0"),
+            ("Run 2, TRIAL", "Mass in g", "0"),
             ("", "Take it out of the file?", ""),
-            ("It stays", "Mass and angle", "undo"),
+            ("It stays", "Mass in g", "undo"),
             ("", "Take it out of the file?", "1"),
             ("Run 1 is out of the file", "Speed and reading", "1800 5.2 230 3.2 69"),
-            ("Run 2, TRIAL", "Mass and angle", "note cold shaft"),
-            ("Noted with run 1", "Mass and angle", "I made a mistake in run 1"),
+            ("Run 2, TRIAL", "Mass in g", "note cold shaft"),
+            ("Noted with run 1", "Mass in g", "I made a mistake in run 1"),
             ("As entered", "Reading (speed", "5.29 230 3.24 69"),
-            ("Taken: run 1 is changed", "Mass and angle", "mistake 7"),
-            ("Which run?", "Mass and angle", "?"),
-            ("Everywhere:", "Mass and angle", "c"),
-            ("", "Mass and angle", "p"),
+            ("Taken: run 1 is changed", "Mass in g", "mistake 7"),
+            ("Which run?", "Mass in g", "?"),
+            ("Everywhere:", "Mass in g", "c"),
+            ("", "Mass in g", "p"),
         ],
     );
     assert_eq!(rows(&folder), WHOLE.replacen("3.24,69,,", "3.24,69,cold shaft,", 1));
     let (_above, folder) = job();
-    with(
-        &folder,
-        &[("Run 2, TRIAL", "Mass and angle", "r"), ("Once more", "Reading (speed", "5.30 230 3.25 69")],
-    );
+    with(&folder, &[("Run 2, TRIAL", "Mass in g", "r"), ("Once more", "Reading (speed", "5.30 230 3.25 69")]);
     assert!(rows(&folder).contains("\n2,initial,1800,,,,,5.3,230,3.25,69,"), "{}", rows(&folder));
 }
 
@@ -289,6 +286,7 @@ fn a_job_begins_with_its_number_and_what_is_known() {
         ("Where the sensors", "0 1385"),
         ("What is the zero mark", "paint line on the front yoke ear"),
         ("Number:", "1"),
+        ("Number or unit:", "1"),
         ("How far do the readings", "2"),
         ("Speed and reading", "q"),
     ];

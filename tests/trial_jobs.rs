@@ -122,7 +122,7 @@ fn a_dead_trial_is_refused_with_the_trial_that_would_do() {
         assert_eq!(plane, "p0");
         assert!(*times < 0.01, "{times}");
         let trial = fault.next().and_then(|advice| advice.trial()).expect("a larger one would do");
-        println!("{name}: {fault}\n{}", fault.hint(set.setup()));
+        println!("{name}: {fault}\n{}", fault.hint(set.setup(), balance_core::quantity::Units::Metric));
         assert!((trial.amount.gram_millimetres() - 20.0).abs() < 1e-9, "{trial:?}");
     }
 }

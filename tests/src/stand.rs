@@ -11,7 +11,11 @@ pub fn empty_job(above: &Path) -> std::io::Result<PathBuf> {
     let depot = Path::new(env!("CARGO_MANIFEST_DIR")).join("../data/depot");
     let folder = above.join("WP-0417");
     std::fs::create_dir_all(&folder)?;
-    std::fs::copy(depot.join("shop.toml"), above.join("shop.toml"))?;
+    let shop = std::fs::read_to_string(depot.join("shop.toml"))?;
+    std::fs::write(
+        above.join("shop.toml"),
+        shop.replacen("[stand]\n", "[stand]\nreading_unit = \"mm/s\"\n", 1),
+    )?;
     for file in ["job.toml", "runout.csv"] {
         std::fs::copy(depot.join("WP-0417").join(file), folder.join(file))?;
     }
@@ -43,7 +47,7 @@ pub fn answer(log: &str) -> Option<&'static str> {
         return Some(reading(log));
     }
     let answers = [
-        ("Mass and angle", "20 90"),
+        ("Mass in g", "20 90"),
         ("How is it held?", if trial_at(log) == Some("REAR") { "1" } else { "" }),
         ("Right?", ""),
         ("1 = yes, it is right", "1"),

@@ -5,7 +5,7 @@ use std::path::{Path, PathBuf};
 
 use balance_core::answer::{Answer, solve};
 use balance_core::correction::weights::{AccountEntry, EntryKind, When};
-use balance_core::quantity::Length;
+use balance_core::quantity::{Length, shown};
 
 use super::each::problems_of;
 use super::open::target_of_folder;
@@ -147,7 +147,8 @@ fn fitted(answer: &Answer) -> impl Iterator<Item = &AccountEntry> {
 fn left(answer: &Answer) -> Option<String> {
     let judged = answer.judged.as_ref()?;
     let plane = |plane: &balance_core::grade::PlaneVerdict| {
-        format!("{} {:.0} g.mm", plane.name, plane.residual.gram_millimetres())
+        let left = plane.residual.gram_millimetres();
+        format!("{} {}", plane.name, shown::unbalance(answer.job.units, left))
     };
     Some(judged.deciding().verdict.planes.iter().map(plane).collect::<Vec<String>>().join(", "))
 }
@@ -157,8 +158,8 @@ fn words(answer: &Answer) -> Vec<String> {
         left(answer).map(|left| format!("It left with {left}.")).into_iter().collect();
     lines.extend(fitted(answer).map(|entry| {
         format!(
-            "It left with {} g at {} {:.0} deg.",
-            entry.mass.grams(),
+            "It left with {} at {} {:.0} deg.",
+            shown::weighed(answer.job.units, entry.mass.grams()),
             answer.runs.setup().planes[entry.plane].name,
             entry.angle.degrees_in_turn()
         )
@@ -167,8 +168,8 @@ fn words(answer: &Answer) -> Vec<String> {
     let gone = gone.filter(|entry| entry.removed.is_some() && entry.came_with.is_some());
     lines.extend(gone.map(|entry| {
         format!(
-            "The {} g at {} {:.0} deg was taken off then: take its [[welded]] section out of job.toml.",
-            entry.mass.grams(),
+            "The {} at {} {:.0} deg was taken off then: take its [[welded]] section out of job.toml.",
+            shown::weighed(answer.job.units, entry.mass.grams()),
             answer.runs.setup().planes[entry.plane].name,
             entry.angle.degrees_in_turn()
         )

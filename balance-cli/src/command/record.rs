@@ -5,6 +5,7 @@ use std::path::{Path, PathBuf};
 use balance_core::answer::{Advice, Answer, json, solve};
 use balance_core::grade::Criterion;
 use balance_core::influence::Which;
+use balance_core::quantity::shown;
 use balance_core::run::{Change, PlacedMass};
 
 use super::each::problems_of;
@@ -124,8 +125,10 @@ fn weights_in_words(answer: &Answer) -> String {
         let plane = &answer.runs.setup().planes[mass.plane].name;
         let sign = if mass.change == Change::TakenOff { "minus " } else { "" };
         let angle = mass.angle.degrees_in_turn();
-        let tape = round.map(|round| format!(" ({:.0} mm)", angle / 360.0 * round)).unwrap_or_default();
-        format!("{plane} {sign}{} g at {angle:.0} deg{tape}", mass.mass.grams())
+        let shop = answer.job.units;
+        let tape = round.map(|round| format!(" ({})", shown::length(shop, angle / 360.0 * round)));
+        let mass = shown::weighed(shop, mass.mass.grams());
+        format!("{plane} {sign}{mass} at {angle:.0} deg{}", tape.unwrap_or_default())
     };
     answer.runs.rows()[last].masses.iter().map(words).collect::<Vec<String>>().join(", ")
 }

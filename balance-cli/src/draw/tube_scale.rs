@@ -56,14 +56,20 @@ impl Sizes {
 pub(super) fn draw_tape(scene: &mut Scene, plane: &TubePlane, sizes: Sizes) {
     let unit = if plane.units == LengthUnits::Us { 25.4 } else { 1.0 };
     let round = plane.once_round() / unit;
-    let numbered = step(round, 18.0);
-    let fine =
-        if (numbered.log10().fract().abs() - 0.301).abs() < 0.01 { numbered / 4.0 } else { numbered / 5.0 };
+    let (numbered, fine) = if plane.units == LengthUnits::Us { inch_steps(round) } else { steps(round) };
     let angle = |length: f64| length / round * 360.0;
     scene.circle(CENTRE, sizes.tape, Stroke::solid(0.5));
     scene.circle(CENTRE, sizes.tape + 5.6, Stroke::solid(0.5));
     for index in 0..(round / fine).floor() as u32 + 1 {
-        let out = if f64::from(index) * fine % numbered < fine * 0.5 { 4.2 } else { 2.2 };
+        let length = f64::from(index) * fine;
+        let on = |step: f64| (length / step - (length / step).round()).abs() < 1e-6;
+        let out = if on(numbered) {
+            4.2
+        } else if plane.units == LengthUnits::Us && on(0.5) {
+            3.0
+        } else {
+            2.2
+        };
         let at = |radius: f64| sizes.at(radius, angle(f64::from(index) * fine));
         scene.line(at(sizes.tape), at(sizes.tape + out), Stroke::solid(0.45));
     }
@@ -76,6 +82,25 @@ pub(super) fn draw_tape(scene: &mut Scene, plane: &TubePlane, sizes: Sizes) {
             scene.push(Mark::Text(Text::new(&words, at.shifted(0.0, SMALL * 0.36), SMALL).middle()));
         }
     }
+}
+
+/// From figure to figure and from tick to tick on a tape in millimetres.
+fn steps(round: f64) -> (f64, f64) {
+    let numbered = step(round, 18.0);
+    let in_twos = (numbered.log10().fract().abs() - 0.301).abs() < 0.01;
+    (numbered, if in_twos { numbered / 4.0 } else { numbered / 5.0 })
+}
+
+/// The same on a tape in inches: whole inches with figures, halves, quarters, eighths and sixteenths between them, as fine
+/// as there is room for.
+fn inch_steps(round: f64) -> (f64, f64) {
+    const MOST_FIGURES: f64 = 18.0;
+    const MOST_TICKS: f64 = 240.0;
+    let numbered = (0..).map(|power| f64::from(1 << power)).find(|step| round / step <= MOST_FIGURES);
+    let fine =
+        [16.0, 8.0, 4.0, 2.0].into_iter().map(|part| 1.0 / part).find(|step| round / step <= MOST_TICKS);
+    let numbered = numbered.unwrap_or(1.0);
+    (numbered, fine.unwrap_or(numbered))
 }
 
 /// Ticks every 10° inside the bore.

@@ -3,7 +3,7 @@
 use super::label::Frame;
 use super::scene::{Dash, Ink, Mark, Point, Scene, Stroke, Text, Weight};
 use super::strip_piece::{PIECE_HEIGHT, Piece, TAB, draw_piece};
-use super::tube_plane::TubePlane;
+use super::tube_plane::{LengthUnits, TubePlane};
 use super::{MILLIMETRE, SMALL, letters};
 
 /// The sheet the strips are printed on, lying.
@@ -60,7 +60,7 @@ pub fn wrap_strips(planes: &[TubePlane], heading: &str, paper: Paper) -> Vec<Sce
         for (row, piece) in pieces.iter().enumerate() {
             draw_piece(&mut scene, piece, Point::new(MARGIN, FIRST_ROW + ROW * row as f64));
         }
-        draw_scale_bar(&mut scene, height);
+        draw_scale_bar(&mut scene, units_of(planes), height);
         scene
     };
     pieces.chunks(rows).enumerate().map(sheet).collect()
@@ -102,21 +102,32 @@ fn draw_head(scene: &mut Scene, heading: &str, width: f64) {
     }
 }
 
-/// A bar of 100 mm to lay a rule on.
-fn draw_scale_bar(scene: &mut Scene, height: f64) {
-    scene.begin("scale-bar", vec![("length-mm", "100".to_owned())]);
+/// What the rule of the shop that prints these is marked in.
+fn units_of(planes: &[TubePlane]) -> LengthUnits {
+    planes.first().map_or(LengthUnits::Metric, |plane| plane.units)
+}
+
+/// A bar to lay a rule on: 100 mm, or 4 in where the shop works in inches alone.
+fn draw_scale_bar(scene: &mut Scene, units: LengthUnits, height: f64) {
+    // Length, step between ticks, ticks to a long one, words.
+    let (length, step, long, words) = match units {
+        LengthUnits::Us => (4.0 * 25.4, 25.4 / 4.0, 4, "4 in"),
+        LengthUnits::Metric => (100.0, 10.0, 5, "100 mm"),
+        LengthUnits::Both => (100.0, 10.0, 5, "100 mm (3 15/16 in)"),
+    };
+    scene.begin("scale-bar", vec![("length-mm", format!("{length}"))]);
     let at = |along: f64, down: f64| {
         Point::new((MARGIN + along) * MILLIMETRE, (height - 11.0 + down) * MILLIMETRE)
     };
-    scene.line(at(0.0, 0.0), at(100.0, 0.0), Stroke::solid(0.6));
-    for centimetre in 0..=10 {
-        let along = f64::from(centimetre) * 10.0;
-        let up = if centimetre % 5 == 0 { 3.0 } else { 1.8 };
+    scene.line(at(0.0, 0.0), at(length, 0.0), Stroke::solid(0.6));
+    for tick in 0..=(length / step).round() as u32 {
+        let along = f64::from(tick) * step;
+        let up = if tick % long == 0 { 3.0 } else { 1.8 };
         scene.line(at(along, 0.0), at(along, -up), Stroke::solid(0.6));
     }
     scene.push(Mark::Text(Text::new(
-        "check with a rule: this bar is 100 mm long",
-        at(103.0, 0.0),
+        &format!("check with a rule: this bar is {words} long"),
+        at(length + 3.0, 0.0),
         SMALL + 1.0,
     )));
     scene.end();

@@ -2,17 +2,21 @@
 
 use std::path::{Path, PathBuf};
 
+use balance_core::quantity::Units;
+
 use super::disk::{self, shown_path};
 use super::job::{JOB_FILE, JobFile, RUNS_FILE, SHOP_FILE, shop_file_above};
 use super::limits;
 use super::names::is_device;
 use super::problem::{Problem, Source};
+use super::runs::{HeaderUnits, with_header_units};
 use super::toml_reader::Document;
 use super::write::{Existing, name_folder, unfinished_folder, write_file};
 use crate::clean::{is_hidden, one_line};
 
 const JOB: &str = include_str!("templates/job.toml");
 const RUNS: &str = include_str!("templates/runs.csv");
+const RUNS_US: &str = include_str!("templates/runs_us.csv");
 const SHOP: &str = include_str!("templates/shop.toml");
 
 /// Makes a job's folder with a commented job file and a runs file that has its header; if no folder above has a shop
@@ -22,7 +26,8 @@ const SHOP: &str = include_str!("templates/shop.toml");
 ///
 /// The folder is there already, has a name that not every system takes, or cannot be written; then there is none.
 pub fn new_job(folder: &Path, number: &str) -> Result<Vec<PathBuf>, Vec<Problem>> {
-    Ok(write_folder(folder, &job_text(number), RUNS)?)
+    let job = job_text(number);
+    Ok(write_folder(folder, &job, &runs_text(folder, &job))?)
 }
 
 /// The same for a shaft that comes back or has a sister: its earlier job file with another number and some sections more,
@@ -82,6 +87,18 @@ fn check_name(folder: &Path) -> Result<(), Problem> {
     let found = format!("`{}` {wrong}", one_line(&name));
     let problem = Problem::of_file("folder-name", shown_path(folder), found);
     Err(problem.allowing("letters, digits, - and _, such as WP-0417"))
+}
+
+/// An empty runs file in the shop's units, as far as its shop file says them.
+fn runs_text(folder: &Path, job: &str) -> String {
+    let shop = shop_file_above(folder).and_then(|file| disk::read_text(&file).ok());
+    let Ok(file) = JobFile::read(&Source::new(JOB_FILE, job), shop.as_ref()) else { return RUNS.into() };
+    let text = match file.job.units {
+        Units::Us => RUNS_US,
+        Units::Metric | Units::Both => RUNS,
+    };
+    let dial = file.paperwork.dial_unit();
+    with_header_units(text, HeaderUnits { dial, ..HeaderUnits::default() }).unwrap_or_else(|| text.into())
 }
 
 fn job_text(number: &str) -> String {

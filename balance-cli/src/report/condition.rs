@@ -10,7 +10,7 @@ use super::words::{
     UNKNOWN, degrees, fine_length, length, listed, shaft_mass, shop_units, speed, trimmed, unbalance,
 };
 use crate::print::text::units;
-use balance_core::quantity::Units;
+use balance_core::quantity::{Units, shown};
 
 pub fn received_and_built(input: &ReportInput<'_>) -> Markup {
     let shop = shop_units(input);
@@ -203,7 +203,6 @@ fn scale(shop: Units, grams: f64) -> String {
     if grams <= 0.0 {
         return "taken as exact".into();
     }
-    let metric = format!("{} g", trimmed(&format!("{grams:.2}")));
-    let us = format!("{:.3} oz", grams / balance_core::quantity::GRAMS_PER_OUNCE);
-    shop.show(metric, us)
+    let ounces = shown::figures(grams / balance_core::quantity::GRAMS_PER_OUNCE, 3);
+    shop.show(format!("{} g", shown::trimmed(grams, 2)), format!("{ounces} oz"))
 }

@@ -1,15 +1,17 @@
 //! What one gram does to each dial: the influence coefficients.
 
-use balance_core::quantity::{Angle, Speed};
+use balance_core::quantity::{Angle, GRAMS_PER_OUNCE, Speed, Units};
 use maud::{Markup, html};
 
 use super::ReportInput;
 use super::pieces::table;
-use super::words::trimmed;
+use super::words::{shop_units, trimmed};
 
 pub fn influence(input: &ReportInput<'_>) -> Markup {
     let view = input.view;
     let setup = view.answer.runs.setup();
+    let us = shop_units(input) == Units::Us;
+    let [grams, gram_millimetres] = if us { [GRAMS_PER_OUNCE, GRAMS_PER_OUNCE * 25.4] } else { [1.0, 1.0] };
     let mut rows = Vec::new();
     for (group, own) in view.answer.influence.groups.iter().enumerate() {
         let at = view.answer.runs.groups()[group]
@@ -22,16 +24,19 @@ pub fn influence(input: &ReportInput<'_>) -> Markup {
                 rows.push(vec![
                     format!("{} on {}", plane.name, reads.name),
                     at.clone(),
-                    format!("{} {}", digits(coefficient.norm() * plane.lever()), reads.unit),
+                    format!("{} {}", digits(coefficient.norm() * plane.lever() * grams), reads.unit),
                     format!("{:.0}°", degrees.round() % 360.0),
-                    plane.radius.map_or_else(|| "–".into(), |_| format!("{:.3e}", coefficient.norm())),
+                    plane
+                        .radius
+                        .map_or_else(|| "–".into(), |_| digits(coefficient.norm() * gram_millimetres)),
                     known(fit.degrees_of_freedom),
                 ]);
             }
         }
     }
+    let [one, per] = if us { ["1 oz at 0° of", "per oz·in"] } else { ["1 g at 0° of", "per g·mm"] };
     html! {
-        (table(&["1 g at 0° of", "At", "does to the dial", "at phase", "per g·mm", "Noise known with"], &rows))
+        (table(&[one, "At", "does to the dial", "at phase", per, "Noise known with"], &rows))
         p.small {
             "The last column counts complex degrees of freedom. " (alike(view.answer.condition))
         }

@@ -23,18 +23,13 @@ pub fn length(shop: Units, length: Length) -> String {
 
 /// A small length that whole millimetres would hide: a tube's diameter or wall, a runout.
 pub fn fine_length(shop: Units, millimetres: f64) -> String {
-    let metric = format!("{} mm", trimmed(&format!("{millimetres:.2}")));
-    shop.show(metric, shown::fine_inches(millimetres))
+    shown::fine_length(shop, millimetres)
 }
 
 /// The mass of a whole shaft.
 pub fn shaft_mass(shop: Units, mass: Mass) -> String {
-    let metric = format!("{} kg", trimmed(&format!("{:.2}", mass.kilograms())));
-    let us = format!("{} lb", trimmed(&format!("{:.1}", mass.grams() / GRAMS_PER_POUND)));
-    shop.show(metric, us)
+    shown::kilograms(shop, mass.kilograms())
 }
-
-const GRAMS_PER_POUND: f64 = 453.592_37;
 
 pub fn speed(speed: Speed) -> String {
     format!("{:.0} rpm", speed.rpm())
@@ -46,10 +41,10 @@ pub fn unbalance(shop: Units, gram_millimetres: f64) -> String {
 
 /// An unbalance with a digit more, for what adds up to a give or take.
 pub fn fine_unbalance(shop: Units, gram_millimetres: f64) -> String {
-    let metric = format!("{gram_millimetres:.1}");
+    let metric = shown::figures(gram_millimetres, 1);
     let ounce_inches = UnbalanceAmount::from_gram_millimetres(gram_millimetres.max(0.0))
         .map_or(0.0, UnbalanceAmount::ounce_inches);
-    let us = format!("{ounce_inches:.3}");
+    let us = shown::figures(ounce_inches, 3);
     shop.show(metric, us)
 }
 

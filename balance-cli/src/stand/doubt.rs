@@ -48,10 +48,8 @@ fn too_much(state: &State, run: &Run, found: &mut Doubts) {
     if let (Some(most), Some(speed)) = (stand.most_speed, run.speed)
         && speed.rpm() > most.rpm()
     {
-        let most = most.rpm();
-        found
-            .refused
-            .push(format!("{} rpm is beyond this stand's {most} rpm: stop, run slower", speed.rpm()));
+        let [speed, most] = [speed, most].map(|speed| units::rpm(speed.rpm()));
+        found.refused.push(format!("{speed} rpm is beyond this stand's {most} rpm: stop, run slower"));
     }
     for (sensor, reading) in state.shaft.setup.sensors.iter().zip(&run.readings) {
         if let (SensorReading::Shown { amplitude, .. }, Some(most)) = (reading, stand.most_reading)
@@ -81,6 +79,7 @@ fn speed_differs(state: &State, row: &Row) -> Option<String> {
     } else {
         " The phase runs away with the speed."
     };
+    let [speed, near] = [speed, near].map(units::rpm);
     Some(format!("{speed} rpm, but the runs so far were at {near} rpm.{own}"))
 }
 

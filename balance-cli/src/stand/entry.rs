@@ -10,6 +10,7 @@ use super::masses::several;
 use super::session::{Answer, Break, Session, Turn};
 use super::state::State;
 use super::words;
+use crate::print::text::units;
 
 /// What somebody says to a run that was read back.
 enum Said {
@@ -118,8 +119,9 @@ impl Session<'_, '_> {
     pub(super) fn masses_anew(&mut self, state: &State, run: &mut Run) -> Turn {
         let planes = &state.shaft.setup.planes;
         loop {
-            let asked =
-                self.ask(state, "Masses? Enter = as they are, or all of them anew:", words::HELP_MASSES)?;
+            let example = words::weight_example(state);
+            let question = format!("Masses? Enter = as they are, or all of them anew, such as {example}:");
+            let asked = self.ask(state, &question, &words::help_masses(state))?;
             match asked {
                 Answer::Proposed | Answer::Skip => return Ok(()),
                 Answer::Zero => return Err(Break::Undo),
@@ -148,16 +150,23 @@ fn question(state: &State, asked: SpeedAsked, draft: &Draft) -> String {
     let sensors = &state.shaft.setup.sensors;
     let name = |at: usize| sensors.get(at).map_or("", |sensor| sensor.name.as_str());
     match (draft.next(), asked) {
-        (Some(Field::Speed), SpeedAsked::Proposed(speed)) => format!("Reading (speed {speed} unless typed):"),
-        (Some(Field::Speed), _) => "Speed and reading:".into(),
+        (Some(Field::Speed), SpeedAsked::Proposed(speed)) => {
+            let speed = units::rpm(speed);
+            format!("Reading (speed {speed} rpm unless typed), such as {}:", words::readings_example(state))
+        }
+        (Some(Field::Speed), _) => {
+            format!("Speed and reading, such as 1800 {}:", words::readings_example(state))
+        }
         (Some(Field::Amplitude(at)), _) => {
             format!(
-                "{} amplitude, {}:",
+                "{} amplitude in {}, such as 5.29:",
                 name(at).to_uppercase(),
                 sensors.get(at).map_or("", |sensor| &sensor.unit)
             )
         }
-        (Some(Field::Phase(at)), _) => format!("{} angle, deg:", name(at).to_uppercase()),
+        (Some(Field::Phase(at)), _) => {
+            format!("{} angle in deg, such as 230:", name(at).to_uppercase())
+        }
         (None, _) => String::new(),
     }
 }

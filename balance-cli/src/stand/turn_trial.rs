@@ -8,6 +8,7 @@ use super::masses;
 use super::session::{Answer, Break, Session, Turn};
 use super::state::State;
 use super::words;
+use crate::print::text::units;
 use crate::print::text::{before_first_spin, before_spin_line, plane_place_of};
 
 impl Session<'_, '_> {
@@ -73,22 +74,22 @@ impl Session<'_, '_> {
 
     fn trial_mass(&mut self, state: &State, plane: PlaneId) -> Turn<PlacedMass> {
         let radius = state.shaft.setup.planes[plane].trial_radius.or(state.shaft.setup.planes[plane].radius);
-        let radius = radius.map_or(String::new(), |radius| {
-            format!(
-                ", radius if not {}",
-                crate::print::text::units::length(state.job_file.job.units, radius.millimetres())
-            )
-        });
-        let question = format!("Mass and angle{radius}, such as 20 90:");
+        if let Some(radius) = radius {
+            let radius = units::fine_length(state.job_file.job.units, radius.millimetres());
+            self.talk.say(&format!("It counts at a radius of {radius}; a third number says another."))?;
+        }
+        let question = words::trial_question(state);
         loop {
-            match self.ask(state, &question, words::HELP_TRIAL)? {
+            match self.ask(state, &question, &words::help_trial(state))? {
                 Answer::Text(text) => match masses::trial(&text, plane, state.habits()) {
                     Ok(mass) => return Ok(mass),
                     Err(words) => self.talk.refused(&words)?,
                 },
                 Answer::Zero => return Err(Break::Undo),
                 Answer::Proposed | Answer::Skip => {
-                    self.talk.refused("Weigh the mass and type what the scale says, and the angle: 20 90")?;
+                    let example = state.habits().pick("20 90", "0.75 90");
+                    let words = "Weigh the mass and type what the scale says, and the angle, such as";
+                    self.talk.refused(&format!("{words} {example}"))?;
                 }
             }
         }

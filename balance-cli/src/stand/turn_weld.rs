@@ -30,7 +30,7 @@ impl Session<'_, '_> {
         let on = words::on_the_tape(state, &fresh);
         self.talk.say(&format!("Run {label}, TRIED: hold these under clamps, weld nothing yet: {on}."))?;
         let Some(own) =
-            self.what_is_on(state, "All on as advised? 1 = yes, s = no try, or what is on:", true)?
+            self.what_is_on(state, "All on as advised? 1 = yes, s = no try, or what is on, such as", true)?
         else {
             let checks = state.rows().iter().filter(|row| row.run.kind == RunKind::Check).count();
             self.memory.skip_try(checks);
@@ -58,8 +58,9 @@ impl Session<'_, '_> {
         may_be_left_out: bool,
     ) -> Turn<Option<Option<Vec<PlacedMass>>>> {
         let planes = &state.shaft.setup.planes;
+        let question = format!("{question} {}:", words::weight_example(state));
         loop {
-            match self.ask(state, question, words::HELP_ON)? {
+            match self.ask(state, &question, &words::help_on(state))? {
                 Answer::Text(text) if is_yes(&text) => return Ok(Some(None)),
                 Answer::Skip if may_be_left_out => return Ok(None),
                 Answer::Zero => return Err(Break::Undo),
@@ -169,7 +170,7 @@ impl Session<'_, '_> {
         if self.memory.first_time("welding") {
             self.talk.say(words::BEFORE_WELDING)?;
         }
-        let on = self.what_is_on(state, "Welded exactly so? 1 = yes, or what was welded:", false)?;
+        let on = self.what_is_on(state, "Welded exactly so? 1 = yes, or what was welded, such as", false)?;
         if let Some(Some(own)) = on {
             run.masses = with_beads(state, &[state.for_good(), own].concat());
             run.on_top_of = None;

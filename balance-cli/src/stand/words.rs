@@ -24,18 +24,12 @@ for each sensor amplitude and angle, such as 1800 5.29 230 3.24 69 or 5.29 @ 230
 less than the dial shows (no angle then), - is not read. An angle of 0 is typed as 0.";
 pub const HELP_RIGHT: &str = "Compare with the paper or the dials. Enter (or 1) writes the run into the file; 0 lets \
 you type it again.";
-pub const HELP_MASSES: &str = "Enter leaves the masses as entered. Otherwise type all that was on in that run, place \
-by place: front 20@90 or front 10@287 15@329 rear 15@192.";
-pub const HELP_TRIAL: &str = "Weigh it with clamp and screw. The angle is counted like all masses' angles from the \
-zero mark. A third number is the radius of its middle from the shaft's axis, if it sits elsewhere than said.";
 pub const HELP_HELD: &str =
     "A clamp with its screw turned inward or a screw holds; a magnet or tape alone does not.";
 pub const HELP_OFF: &str =
     "The next run is only worth something if the trial mass is off. Type off (or 1) when it is.";
 pub const HELP_MORE: &str =
     "One more trial with a mass at only one place, or correct a run that was entered wrongly.";
-pub const HELP_ON: &str = "1 if every weight is where the answer says. Otherwise type what is there, place by place: \
-front 10@287 15@329 rear 15@192.";
 pub const HELP_WORSE: &str = "Enter reads the same once more. mistake 2 enters run 2 anew. 0 takes the last run out of \
 the file. Nothing is welded before the readings fit.";
 pub const HELP_WARM: &str = "Lay a hand on the tube all the way round, beside the weld and opposite. 1 only if it is \
@@ -44,6 +38,79 @@ pub const HELP_FINISHED: &str = "Enter or q leaves. 2 draws the pictures (balanc
 archive (balance\u{a0}archive\u{a0}add), 4 writes the report (balance\u{a0}report), r reads the check run once more, correct goes on to a further correction.";
 pub const HELP_JOB: &str = "Enter or s leaves it out for now; s s leaves all of them out. What is typed goes into \
 job.toml, where it can be changed.";
+
+/// What a mass and its place may look like.
+fn as_typed(state: &State) -> String {
+    let habits = state.habits();
+    let tape = if habits.once_round.is_some() { habits.pick(", @223mm", ", @8 3/4in") } else { "" };
+    format!(
+        "A bare number is a mass in {}, behind @ an angle in degrees; any other unit is typed: {}{tape}.",
+        habits.weight_unit(),
+        habits.pick("0.5oz", "10g")
+    )
+}
+
+pub fn help_masses(state: &State) -> String {
+    format!(
+        "Enter leaves the masses as entered. Otherwise type all that was on in that run, place by place: {}. {}",
+        several_example(state),
+        as_typed(state)
+    )
+}
+
+pub fn help_on(state: &State) -> String {
+    format!(
+        "1 if every weight is where the answer says. Otherwise type what is there, place by place: {}. {}",
+        several_example(state),
+        as_typed(state)
+    )
+}
+
+pub fn help_trial(state: &State) -> String {
+    format!(
+        "Weigh it with clamp and screw. The angle is counted like all masses' angles from the zero mark. A third \
+         number is the radius of its middle from the shaft's axis in {}, if it sits elsewhere than said. {}",
+        state.habits().length_unit(),
+        as_typed(state)
+    )
+}
+
+/// Asks for a trial mass.
+pub fn trial_question(state: &State) -> String {
+    let habits = state.habits();
+    let (mass, example) = (habits.weight_unit(), habits.pick("20 90", "0.75 90"));
+    if habits.once_round.is_none() {
+        return format!("Mass in {mass} and angle in deg, such as {example}:");
+    }
+    let tape = habits.pick("20 70mm", "0.75 2 3/4in");
+    format!("Mass in {mass}, angle in deg or place on the tape, such as {example} or {tape}:")
+}
+
+/// A weight at its place, for a question.
+pub fn weight_example(state: &State) -> String {
+    let habits = state.habits();
+    let on_tape = habits.once_round.is_some();
+    let place = if on_tape { habits.pick("223mm", "8 3/4in") } else { "287" };
+    format!("{} {}@{place}", first_plane(state), habits.pick("10", "0.35"))
+}
+
+fn several_example(state: &State) -> String {
+    let weights = state.habits().pick(["10@287 15@329", "15@192"], ["0.35@287 0.5@329", "0.5@192"]);
+    match state.shaft.setup.planes.get(1) {
+        Some(second) => format!("{} {} {} {}", first_plane(state), weights[0], second.name, weights[1]),
+        None => format!("{} {}", first_plane(state), weights[0]),
+    }
+}
+
+fn first_plane(state: &State) -> &str {
+    state.shaft.setup.planes.first().map_or("front", |plane| plane.name.as_str())
+}
+
+/// As many readings as there are sensors.
+pub fn readings_example(state: &State) -> String {
+    let pairs = ["5.29 230", "3.24 69", "1.80 145"];
+    pairs.into_iter().cycle().take(state.shaft.setup.sensors.len()).collect::<Vec<&str>>().join(" ")
+}
 
 /// After the verdict.
 pub const WHAT_NEXT: &str =
@@ -83,16 +150,16 @@ pub fn counting(state: &State) -> String {
 /// An example of a reading for this stand.
 pub fn example(state: &State) -> String {
     let sensors = &state.shaft.setup.sensors;
-    let speed = if state.shaft.columns.speed.is_some() { "speed, " } else { "" };
-    let names: Vec<String> =
-        sensors.iter().map(|sensor| format!("{} amplitude and angle", sensor.name)).collect();
-    let pairs = ["5.29 230", "3.24 69", "1.80 145"];
-    let numbers: Vec<&str> = pairs.into_iter().cycle().take(sensors.len()).collect();
+    let speed = if state.shaft.columns.speed.is_some() { "speed in rpm, " } else { "" };
+    let name = |sensor: &balance_core::shaft::Sensor| {
+        format!("{} amplitude in {} and angle in deg", sensor.name, sensor.unit)
+    };
+    let names: Vec<String> = sensors.iter().map(name).collect();
     let first = if speed.is_empty() { "" } else { "1800 " };
     format!(
-        "Called in this order: {speed}{}. Such as: {first}{}   (? = help)",
+        "Enter in this order: {speed}{}. For example: {first}{}   (? = help)",
         names.join(", "),
-        numbers.join(" ")
+        readings_example(state)
     )
 }
 
@@ -103,7 +170,8 @@ pub fn group_speed(state: &State, group: usize) -> Option<Speed> {
 
 /// The same in words.
 pub fn speed_of(state: &State, group: usize) -> String {
-    group_speed(state, group).map_or_else(|| "the same speed".into(), |speed| format!("{} rpm", speed.rpm()))
+    group_speed(state, group)
+        .map_or_else(|| "the same speed".into(), |speed| format!("{} rpm", units::rpm(speed.rpm())))
 }
 
 /// A run in words.
@@ -113,7 +181,7 @@ pub fn run(state: &State, run: &Run) -> String {
     } else {
         format!(", {}", masses::words(&run.masses, &state.shaft.setup.planes, state.job_file.job.units))
     };
-    let speed = run.speed.map(|speed| format!("; {} rpm", speed.rpm())).unwrap_or_default();
+    let speed = run.speed.map(|speed| format!("; {} rpm", units::rpm(speed.rpm()))).unwrap_or_default();
     let readings =
         if run.readings.is_empty() { String::new() } else { format!(": {}", readings(state, run)) };
     format!("Run {}, {}{on}{speed}{readings}.", run.label, run.kind.word())
@@ -146,7 +214,9 @@ pub fn runs(state: &State) -> String {
 
 /// Which trial mass is advised.
 pub fn trial_advice(state: &State, advice: &TrialAdvice) -> String {
-    let Some(trial) = advice.trial() else { return advice.sentences(&state.shaft.setup).join(" ") };
+    let Some(trial) = advice.trial() else {
+        return advice.sentences(&state.shaft.setup, state.job_file.job.units).join(" ");
+    };
     let Some(mass) = trial.mass else {
         return "Nothing is known to size the trial by: begin with a light one.".into();
     };

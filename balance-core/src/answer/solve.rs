@@ -363,7 +363,7 @@ impl Ground<'_> {
         if let Err(why) = self.usable(sight.influence, &correction)
             && !met
         {
-            let hints = why.iter().map(|fault| fault.hint(case.runs.setup())).collect();
+            let hints = why.iter().map(|fault| fault.hint(case.runs.setup(), case.job.units)).collect();
             return Advice::OneMoreRun(OneMoreRun { next: NextRun::BetterTrial { why, hints }, ideal: None });
         }
         let ahead = |plan| Ahead::new(&case.runs, sight.influence, &correction, plan, self.limits);

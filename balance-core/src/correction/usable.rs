@@ -6,7 +6,7 @@ use super::trial::{PlaneAnswer, with_assumed_noise};
 use super::{Correction, PlaneCorrection, TrialAdvice, TrialBounds, TrialQuestion, correct, trial_advice};
 use crate::grade::{PlaneLimit, Transfer, limits_at_correction_planes};
 use crate::influence::Influence;
-use crate::quantity::UnbalanceAmount;
+use crate::quantity::{UnbalanceAmount, Units, shown};
 use crate::run::{RunSet, Setup};
 use crate::shaft::PlaneId;
 
@@ -53,7 +53,9 @@ pub enum Unusable {
     },
     /// The correction would leave more than it takes.
     #[error(
-        "the correction at {plane} could leave more than it takes: {asked:.3} to add, give or take {left:.3}"
+        "the correction at {plane} could leave more than it takes: {} to add, give or take {}",
+        digits(.asked),
+        digits(.left)
     )]
     LeavesMore {
         /// The plane's name.
@@ -65,6 +67,10 @@ pub enum Unusable {
         /// The trial that would do.
         next: TrialAdvice,
     },
+}
+
+fn digits(value: &f64) -> String {
+    shown::trimmed(*value, 2)
 }
 
 impl Unusable {
@@ -81,9 +87,9 @@ impl Unusable {
 
     /// What would help, in plain words.
     #[must_use]
-    pub fn hint(&self, setup: &Setup) -> String {
+    pub fn hint(&self, setup: &Setup, units: Units) -> String {
         if let Some(next) = self.next() {
-            return next.sentences(setup).join(" ");
+            return next.sentences(setup, units).join(" ");
         }
         match self {
             Self::NotFinite { .. } => "look for a slip in masses and readings: a number far too large or too small",

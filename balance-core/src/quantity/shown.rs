@@ -32,6 +32,78 @@ impl Units {
     }
 }
 
+/// The most digits that mean something in a number worked out from readings.
+const DIGITS: usize = 4;
+
+/// A number that was worked out: so many decimals, but never more than four digits that mean something.
+///
+/// ```
+/// use balance_core::quantity::shown::figures;
+/// assert_eq!([figures(71.236, 0), figures(71.236, 1), figures(1071.236, 1)], ["71", "71.2", "1071"]);
+/// assert_eq!([figures(99.996, 2), figures(12_345.6, 0), figures(-0.001, 2)], ["100.0", "12350", "0.00"]);
+/// ```
+#[must_use]
+pub fn figures(value: f64, decimals: usize) -> String {
+    let written = |decimals: usize| {
+        let text = format!("{value:.decimals$}");
+        let nothing = text.bytes().all(|byte| matches!(byte, b'-' | b'0' | b'.'));
+        if nothing { text.trim_start_matches('-').to_owned() } else { text }
+    };
+    let whole = |text: &str| {
+        let digits = text.trim_start_matches('-').split('.').next().unwrap_or_default();
+        if digits == "0" { 0 } else { digits.len() }
+    };
+    let mut decimals = decimals;
+    let mut text = written(decimals);
+    while decimals > 0 && whole(&text) + decimals > DIGITS {
+        decimals -= 1;
+        text = written(decimals);
+    }
+    let beyond = whole(&text).saturating_sub(DIGITS);
+    if beyond == 0 || !value.is_finite() {
+        return text;
+    }
+    let step = 10.0_f64.powi(i32::try_from(beyond).unwrap_or(i32::MAX));
+    format!("{:.0}", (value / step).round() * step)
+}
+
+/// The same without zeros at its end that say nothing.
+///
+/// ```
+/// use balance_core::quantity::shown::trimmed;
+/// assert_eq!([trimmed(88.89999999999999, 2), trimmed(14.0, 2), trimmed(120.0, 0)], ["88.9", "14", "120"]);
+/// ```
+#[must_use]
+pub fn trimmed(value: f64, decimals: usize) -> String {
+    let text = figures(value, decimals);
+    if text.contains('.') { text.trim_end_matches('0').trim_end_matches('.').to_owned() } else { text }
+}
+
+/// A reading as a dial shows it: two decimals, and small ones two digits; what no dial shows is nothing.
+///
+/// ```
+/// use balance_core::quantity::shown::reading;
+/// assert_eq!([0.0, 4.4e-16, 0.039, 0.3, 5.294, 12.34, 1234.6].map(reading), ["0", "0", "0.039", "0.3", "5.29", "12.3", "1235"]);
+/// ```
+#[must_use]
+pub fn reading(value: f64) -> String {
+    const NOTHING: f64 = 5e-7;
+    let size = value.abs();
+    if size < NOTHING {
+        return "0".into();
+    }
+    let decimals = if size >= 99.95 {
+        0
+    } else if size >= 9.995 {
+        1
+    } else if size >= 0.095 {
+        2
+    } else {
+        (1.0 - size.log10().floor()).clamp(2.0, 7.0) as usize
+    };
+    trimmed(value, decimals)
+}
+
 /// A mass: half grams, hundredths of an ounce.
 ///
 /// ```
@@ -44,28 +116,46 @@ pub fn mass(units: Units, grams: f64) -> String {
     units.show(format!("{} g", half(grams)), ounces(grams))
 }
 
+/// A mass as stamped or weighed: hundredths of a gram or an ounce, thousandths where it was weighed as finely.
+///
+/// ```
+/// use balance_core::quantity::{Units, shown};
+/// assert_eq!(shown::weighed(Units::Metric, 12.5), "12.5 g");
+/// assert_eq!(shown::weighed(Units::Us, 0.125 * balance_core::quantity::GRAMS_PER_OUNCE), "0.125 oz");
+/// assert_eq!(shown::weighed(Units::Us, 10.0), "0.35 oz");
+/// ```
+#[must_use]
+pub fn weighed(units: Units, grams: f64) -> String {
+    let amount = grams / GRAMS_PER_OUNCE;
+    let fine = |decimals: i32| {
+        let steps = amount * 10.0_f64.powi(decimals);
+        (steps - steps.round()).abs() < 1e-6 * steps.abs().max(1.0)
+    };
+    let us = if fine(3) && !fine(2) { format!("{} oz", figures(amount, 3)) } else { ounces(grams) };
+    units.show(format!("{} g", trimmed(grams, 2)), us)
+}
+
 /// Hundredths of an ounce.
 #[must_use]
 pub fn ounces(grams: f64) -> String {
-    format!("{:.2} oz", grams / GRAMS_PER_OUNCE)
+    format!("{} oz", figures(grams / GRAMS_PER_OUNCE, 2))
 }
 
 /// A number rounded to a half, without a needless `.0`.
 fn half(value: f64) -> String {
-    let rounded = (value * 2.0).round() / 2.0;
-    if rounded.fract() == 0.0 { format!("{rounded:.0}") } else { format!("{rounded:.1}") }
+    trimmed((value * 2.0).round() / 2.0, 1)
 }
 
 /// The mass of a shaft: kilograms, pounds.
 #[must_use]
 pub fn kilograms(units: Units, kilograms: f64) -> String {
-    units.show(format!("{} kg", (kilograms * 100.0).round() / 100.0), pounds(kilograms))
+    units.show(format!("{} kg", trimmed(kilograms, 2)), pounds(kilograms))
 }
 
 /// Tenths of a pound.
 #[must_use]
 pub fn pounds(kilograms: f64) -> String {
-    format!("{:.1} lb", kilograms * 1000.0 / GRAMS_PER_OUNCE / 16.0)
+    format!("{} lb", trimmed(kilograms * 1000.0 / GRAMS_PER_OUNCE / 16.0, 1))
 }
 
 /// An unbalance: whole g·mm, hundredths of an oz·in.
@@ -77,14 +167,14 @@ pub fn unbalance(units: Units, gram_millimetres: f64) -> String {
 /// The number alone, where the unit stands elsewhere.
 #[must_use]
 pub fn unbalance_number(units: Units, gram_millimetres: f64) -> String {
-    units.show(format!("{gram_millimetres:.0}"), ounce_inches(gram_millimetres))
+    units.show(figures(gram_millimetres, 0), ounce_inches(gram_millimetres))
 }
 
 /// Hundredths of an oz·in, without the unit; a negative amount counts as none.
 #[must_use]
 pub fn ounce_inches(gram_millimetres: f64) -> String {
     let amount = UnbalanceAmount::from_gram_millimetres(gram_millimetres.max(0.0));
-    format!("{:.2}", amount.map_or(0.0, UnbalanceAmount::ounce_inches))
+    figures(amount.map_or(0.0, UnbalanceAmount::ounce_inches), 2)
 }
 
 /// The unit that goes with it.
@@ -133,12 +223,24 @@ pub fn inch_text(sixteenths: u32) -> String {
 /// ```
 #[must_use]
 pub fn fine_inches(millimetres: f64) -> String {
-    let number = format!("{:.3}", millimetres / MILLIMETRES_PER_INCH);
-    format!("{} in", number.trim_end_matches('0').trim_end_matches('.'))
+    format!("{} in", trimmed(millimetres / MILLIMETRES_PER_INCH, 3))
+}
+
+/// A small length that whole millimetres would hide, such as a diameter, a wall or a runout.
+///
+/// ```
+/// use balance_core::quantity::{Units, shown};
+/// assert_eq!(shown::fine_length(Units::Metric, 88.89999999999999), "88.9 mm");
+/// assert_eq!(shown::fine_length(Units::Us, 2.4), "0.094 in");
+/// ```
+#[must_use]
+pub fn fine_length(units: Units, millimetres: f64) -> String {
+    units.show(format!("{} mm", trimmed(millimetres, 2)), fine_inches(millimetres))
 }
 
 /// A force: whole newtons, pounds-force.
 #[must_use]
 pub fn force(units: Units, newtons: f64) -> String {
-    units.show(format!("{newtons:.0} N"), format!("{:.0} lbf", newtons / NEWTONS_PER_POUND_FORCE))
+    let pounds = figures(newtons / NEWTONS_PER_POUND_FORCE, 0);
+    units.show(format!("{} N", figures(newtons, 0)), format!("{pounds} lbf"))
 }

@@ -30,6 +30,16 @@ pub struct Paperwork {
     pub runout_file: Option<String>,
     /// `[stand] amplitude_swing`: the unit in which it was given, if it named one.
     pub swing_unit: Option<String>,
+    /// `[stand] reading_unit`: the unit in which the dials show their amplitude, if it is stated.
+    pub reading_unit: Option<String>,
     /// `[stand] amplitude_step`: the unit in which it was given, if it named one.
     pub step_unit: Option<String>,
+}
+
+impl Paperwork {
+    /// The unit of the dials, as far as anything stated says it.
+    #[must_use]
+    pub fn dial_unit(&self) -> Option<&str> {
+        self.reading_unit.as_deref().or(self.swing_unit.as_deref()).or(self.step_unit.as_deref())
+    }
 }

@@ -5,6 +5,8 @@ use balance_core::job::Stand;
 use balance_core::quantity::{Angle, Length, Mass, QuantityFault, Speed, UnbalanceAmount, parse};
 use balance_core::run::{DialStep, Noise, PlaceError, ReadingNoise};
 
+use crate::files::problem::{Fault, shown};
+use crate::files::runs::can_be_a_dial_unit;
 use crate::files::toml_reader::{Document, Given, Percent, Section};
 
 /// `[stand]`: all of it is read in one go.
@@ -15,6 +17,8 @@ pub(super) struct StandSection {
     pub(super) proved: Option<String>,
     /// The unit in which `amplitude_swing` was given, if it named one.
     pub(super) swing_unit: Option<String>,
+    /// The unit in which the dials show their amplitude, if it is stated.
+    pub(super) reading_unit: Option<String>,
     /// The unit in which `amplitude_step` was given, if it named one.
     pub(super) step_unit: Option<String>,
 }
@@ -39,8 +43,27 @@ impl StandSection {
             most_speed: section.positive::<Speed>("most_speed"),
             most_reading: section.number("most_reading"),
         };
-        Self { stand, noise, proved: section.text("proved"), swing_unit, step_unit }
+        Self {
+            stand,
+            noise,
+            proved: section.text("proved"),
+            swing_unit,
+            reading_unit: read_reading_unit(&section),
+            step_unit,
+        }
     }
+}
+
+/// The unit on the dials, as it stands in the header of runs files.
+fn read_reading_unit(section: &Section<'_, '_>) -> Option<String> {
+    let unit = section.text("reading_unit")?;
+    if can_be_a_dial_unit(&unit) {
+        return Some(unit);
+    }
+    let found = format!("`{}` is no unit of a dial", shown(&unit));
+    let hint = "as it stands on the dial, such as mm/s or mils";
+    section.fault("reading_unit", Fault::new("unknown-unit", found, "a short word", hint));
+    None
 }
 
 fn read_reading_noise(section: &Section<'_, '_>) -> (ReadingNoise, Option<String>) {

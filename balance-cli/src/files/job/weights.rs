@@ -1,7 +1,7 @@
 //! The box of weights, the weld, and where on the tube weights may go, may not go, and are already.
 
 use balance_core::job::WeldPlan;
-use balance_core::quantity::{Angle, Density, Length, Mass, parse};
+use balance_core::quantity::{Angle, AroundFault, Density, Length, Mass, parse};
 use balance_core::shaft::{
     Aim, Bar, BarMass, FixedPlace, HowHeld, NoWeld, PlaneId, Section as BarSection, Sector, StampedWeight,
     StockFault, Weld, WeldOn, WeldedBefore,
@@ -11,17 +11,23 @@ use crate::files::problem::Fault;
 use crate::files::toml_reader::{Document, Given, Section};
 
 /// `[weld]`, `[[no_weld]]`, `[[fixed_place]]` and `[[welded]]`, beside the box.
-pub(super) fn read_weld_plan(document: &Document<'_>, weights: Vec<WeldOn>, planes: &[String]) -> WeldPlan {
+pub(super) fn read_weld_plan(
+    document: &Document<'_>,
+    weights: Vec<WeldOn>,
+    planes: &[String],
+    once_round: Option<f64>,
+) -> WeldPlan {
     let zones = document.sections("no_weld");
     let places = document.sections("fixed_place");
     let welded = document.sections("welded");
-    let place = |(at, section): (usize, &Section<'_, '_>)| read_fixed_place(section, planes, at + 1);
+    let place =
+        |(at, section): (usize, &Section<'_, '_>)| read_fixed_place(section, planes, at + 1, once_round);
     WeldPlan {
         weights,
         weld: read_weld(document),
-        no_weld: zones.iter().filter_map(|section| read_no_weld(section, planes)).collect(),
+        no_weld: zones.iter().filter_map(|section| read_no_weld(section, planes, once_round)).collect(),
         fixed_places: places.iter().enumerate().filter_map(place).collect(),
-        welded: welded.iter().filter_map(|section| read_welded(section, planes)).collect(),
+        welded: welded.iter().filter_map(|section| read_welded(section, planes, once_round)).collect(),
     }
 }
 
@@ -91,26 +97,35 @@ fn read_weld(document: &Document<'_>) -> Weld {
     weld
 }
 
-fn read_no_weld(section: &Section<'_, '_>, planes: &[String]) -> Option<NoWeld> {
+fn read_no_weld(section: &Section<'_, '_>, planes: &[String], once_round: Option<f64>) -> Option<NoWeld> {
     let plane = read_plane(section, planes);
-    let from = section.needed("from", section.quantity::<Angle>("from"));
-    let to = section.needed("to", section.quantity::<Angle>("to"));
+    let from = section.needed("from", around(section, "from", once_round));
+    let to = section.needed("to", around(section, "to", once_round));
     let reason = section.text("reason").unwrap_or_else(|| "stays free".into());
     let sector = stock(section, "to", Sector::new(from?, to?))?;
     Some(NoWeld { plane: plane?, sector, reason })
 }
 
-fn read_fixed_place(section: &Section<'_, '_>, planes: &[String], number: usize) -> Option<FixedPlace> {
+fn read_fixed_place(
+    section: &Section<'_, '_>,
+    planes: &[String],
+    number: usize,
+    once_round: Option<f64>,
+) -> Option<FixedPlace> {
     let plane = read_plane(section, planes);
-    let angle = section.needed("angle", section.quantity::<Angle>("angle"));
+    let angle = section.needed("angle", around(section, "angle", once_round));
     let name = section.text("name").unwrap_or_else(|| format!("place {number}"));
     Some(FixedPlace { plane: plane?, angle: angle?, name })
 }
 
-fn read_welded(section: &Section<'_, '_>, planes: &[String]) -> Option<WeldedBefore> {
+fn read_welded(
+    section: &Section<'_, '_>,
+    planes: &[String],
+    once_round: Option<f64>,
+) -> Option<WeldedBefore> {
     let plane = read_plane(section, planes);
     let mass = section.needed("mass", section.positive::<Mass>("mass"));
-    let angle = section.needed("angle", section.quantity::<Angle>("angle"));
+    let angle = section.needed("angle", around(section, "angle", once_round));
     let bead = section.quantity::<Mass>("bead_mass").unwrap_or(Mass::ZERO);
     let radius = section.positive::<Length>("radius");
     let width = section.positive::<Length>("width");
@@ -128,6 +143,26 @@ fn read_welded(section: &Section<'_, '_>, planes: &[String]) -> Option<WeldedBef
         hold: hold.unwrap_or(HowHeld::CanComeOff),
         fitted_in,
     })
+}
+
+/// An angle, or a place on the tape round a tube that is so many millimetres round.
+fn around(section: &Section<'_, '_>, key: &'static str, once_round: Option<f64>) -> Option<Angle> {
+    let around = section.around(key)?;
+    let fault = match around.angle(once_round) {
+        Ok(angle) => return Some(angle),
+        Err(fault) => fault,
+    };
+    let (allowed, hint) = match fault {
+        AroundFault::OnceRoundUnknown => (
+            "an angle, or a tube whose diameter is known".to_owned(),
+            "state outer_diameter under [tube], or write the angle in degrees",
+        ),
+        AroundFault::BeyondOnceRound { once_round, .. } => {
+            (format!("0 to {once_round:.0} mm"), "was it read on another tube, or in another unit?")
+        }
+    };
+    section.fault(key, Fault::new("out-of-range", fault.to_string(), allowed, hint));
+    None
 }
 
 fn read_plane(section: &Section<'_, '_>, planes: &[String]) -> Option<PlaneId> {

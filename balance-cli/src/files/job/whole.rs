@@ -60,7 +60,8 @@ fn read_job(document: &Document<'_>, stand: &StandSection) -> Job {
     let weights = weights::read_box(document);
     let bearings: Vec<Length> = shaft.steady_bearings.iter().map(|bearing| bearing.position).collect();
     let places = Places::read(document, measures.tube.as_ref(), &bearings, &weights);
-    let weld_plan = weights::read_weld_plan(document, weights, &places.plane_names());
+    let once_round = measures.tube.as_ref().map(balance_core::shaft::Tube::circumference_millimetres);
+    let weld_plan = weights::read_weld_plan(document, weights, &places.plane_names(), once_round);
     Job {
         measures,
         shaft,
@@ -90,6 +91,7 @@ fn read_paperwork(document: &Document<'_>, stand: StandSection) -> Paperwork {
         match_marks: shaft::read_match_marks(document),
         runout_file: shaft::read_runout_file(document),
         swing_unit: stand.swing_unit,
+        reading_unit: stand.reading_unit,
         step_unit: stand.step_unit,
         heading,
     }

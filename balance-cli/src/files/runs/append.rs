@@ -4,7 +4,7 @@ use std::collections::HashMap;
 use std::io::Read;
 use std::path::Path;
 
-use balance_core::quantity::Quantity;
+use balance_core::quantity::{Length, Mass, Quantity, Speed, Units};
 use balance_core::run::{Change, OnTopOf, PlacedMass, Run, RunKind, SensorReading, Setup};
 
 use super::cells::Decimal;
@@ -72,9 +72,10 @@ pub fn with_runs(
     let layout = reader.layout();
     let decimal =
         reader.decimal().unwrap_or(if layout.separator == b';' { Decimal::Comma } else { Decimal::Point });
+    let shop = job.map_or(Units::Metric, |file| file.job.units);
     let mut rows = Vec::new();
     for new in new {
-        let mut cells = Cells::new(reader.columns(), decimal);
+        let mut cells = Cells::new(reader.columns(), decimal, shop);
         cells.fill(new, reader.setup());
         if let Some(column) = cells.lacking {
             let hint = "add the column in every row first".to_owned();
@@ -238,6 +239,9 @@ struct Cells<'c> {
     columns: &'c Columns,
     decimal: Decimal,
     texts: Vec<String>,
+    /// The shop's units, for columns that are added.
+    weight_unit: &'static str,
+    length_unit: &'static str,
     /// Columns that the file does not have, and what stands in them.
     added: Vec<(String, String)>,
     /// A column that the row needs and that cannot be added, because every row would have to fill it.
@@ -245,9 +249,13 @@ struct Cells<'c> {
 }
 
 impl<'c> Cells<'c> {
-    fn new(columns: &'c Columns, decimal: Decimal) -> Self {
+    fn new(columns: &'c Columns, decimal: Decimal, shop: Units) -> Self {
         let texts = vec![String::new(); columns.titles.len()];
-        Self { columns, decimal, texts, added: Vec::new(), lacking: None }
+        let (weight_unit, length_unit) = match shop {
+            Units::Metric | Units::Both => ("g", "mm"),
+            Units::Us => ("oz", "in"),
+        };
+        Self { columns, decimal, texts, weight_unit, length_unit, added: Vec::new(), lacking: None }
     }
 
     fn fill(&mut self, new: &NewRun, setup: &Setup) {
@@ -264,7 +272,7 @@ impl<'c> Cells<'c> {
         self.optional(Plain::By, "by", &new.texts.by);
         self.optional(Plain::Note, "note", &new.texts.note);
         match (self.columns.speed, run.speed) {
-            (Some(column), Some(speed)) => self.put(column, speed.rpm()),
+            (Some(column), Some(speed)) => self.put::<Speed>(column, speed.rpm()),
             (None, Some(_)) => self.lacking = Some("speed [rpm]".into()),
             (_, None) => {}
         }
@@ -320,39 +328,64 @@ impl<'c> Cells<'c> {
         };
         match columns {
             Some(columns) => {
-                self.put(columns.mass, grams);
-                self.texts[columns.angle] = self.number(mass.angle.degrees());
+                self.put::<Mass>(columns.mass, grams);
+                let degrees = self.number(mass.angle.degrees());
+                self.texts[columns.angle.at] =
+                    if columns.angle.tape.is_some() { format!("{degrees} deg") } else { degrees };
             }
             None => {
-                self.add(title("mass", "g"), grams);
-                self.add(title("angle", "deg"), mass.angle.degrees());
+                self.add::<Mass>(|unit| title("mass", unit), self.weight_unit, grams);
+                self.added.push((title("angle", "deg"), self.number(mass.angle.degrees())));
             }
         }
         if mass.bead.base() > 0.0 {
-            self.put_or_add(columns.and_then(|columns| columns.bead), title("bead", "g"), mass.bead.grams());
+            let column = columns.and_then(|columns| columns.bead);
+            let title = |unit: &str| title("bead", unit);
+            self.put_or_add::<Mass>(column, title, self.weight_unit, mass.bead.grams());
         }
         if let Some(radius) = mass.radius {
-            self.put_or_add(
-                columns.and_then(|columns| columns.radius),
-                title("radius", "mm"),
-                radius.millimetres(),
-            );
+            let column = columns.and_then(|columns| columns.radius);
+            let title = |unit: &str| title("radius", unit);
+            self.put_or_add::<Length>(column, title, self.length_unit, radius.millimetres());
         }
     }
 
-    fn put_or_add(&mut self, column: Option<Scaled>, title: String, value: f64) {
+    fn put_or_add<Q: Quantity>(
+        &mut self,
+        column: Option<Scaled>,
+        title: impl Fn(&str) -> String,
+        unit: &str,
+        base: f64,
+    ) {
         match column {
-            Some(column) => self.put(column, value),
-            None => self.add(title, value),
+            Some(column) => self.put::<Q>(column, base),
+            None => self.add::<Q>(title, unit, base),
         }
     }
 
-    fn put(&mut self, column: Scaled, base: f64) {
-        self.texts[column.at] = self.number(base / column.factor);
+    /// Writes a value in the column's unit, or in its own where that is shorter: 0.53 oz in a column of grams.
+    fn put<Q: Quantity>(&mut self, column: Scaled, base: f64) {
+        self.texts[column.at] = self.shortest::<Q>(column.factor, base);
     }
 
-    fn add(&mut self, title: String, value: f64) {
-        self.added.push((title, self.number(value)));
+    fn add<Q: Quantity>(&mut self, title: impl Fn(&str) -> String, unit: &str, base: f64) {
+        let factor = Q::unit(unit).map_or(1.0, |unit| unit.factor);
+        let text = self.shortest::<Q>(factor, base);
+        self.added.push((title(unit), text));
+    }
+
+    /// Digits that read back as the same number: in the column's unit if they are few, else in the unit in which they are.
+    fn shortest<Q: Quantity>(&self, factor: f64, base: f64) -> String {
+        const FEW: usize = 8;
+        let own = digits(base, factor);
+        if own.len() <= FEW || base < 0.0 {
+            return self.with_sign(own);
+        }
+        let others = Q::UNITS.iter().map(|unit| (digits(base, unit.factor), unit.symbol));
+        match others.min_by_key(|(digits, _)| digits.len()).filter(|(digits, _)| digits.len() <= FEW) {
+            Some((digits, symbol)) => format!("{} {symbol}", self.with_sign(digits)),
+            None => self.with_sign(own),
+        }
     }
 
     /// All cells, with those under the added columns.
@@ -385,9 +418,24 @@ impl<'c> Cells<'c> {
 
     /// The shortest digits that read back as the same number.
     fn number(&self, value: f64) -> String {
-        let text = value.to_string();
+        self.with_sign(value.to_string())
+    }
+
+    /// A number's text with the file's decimal sign.
+    fn with_sign(&self, text: String) -> String {
         if self.decimal == Decimal::Comma { text.replace('.', ",") } else { text }
     }
+}
+
+/// The fewest digits in units of `factor` that read back as the same number of base units.
+fn digits(base: f64, factor: f64) -> String {
+    const MOST: usize = 12;
+    let value = base / factor;
+    let reads_back = |text: &String| text.parse::<f64>().is_ok_and(|value| value * factor == base);
+    (0..=MOST)
+        .map(|decimals| format!("{value:.decimals$}"))
+        .find(reads_back)
+        .unwrap_or_else(|| value.to_string())
 }
 
 fn has_crlf(bytes: &[u8]) -> bool {
@@ -511,7 +559,7 @@ mod tests {
         let bytes = with_runs(FILE.as_bytes(), "runs.csv", None, &[check()]).unwrap();
         let text = String::from_utf8(bytes.clone()).unwrap();
         assert!(
-            text.ends_with("\r\n\"#3\";1795,5;0,02527;312;<0,05;;\"a; b\";check;B;1;-7,5;329;47,25\r\n"),
+            text.ends_with("\r\n\"#3\";1795,5;0,02527;312;<0,05;;\"a; b\";check;B;1;-7,5;329;47,25\r\n\r\n"),
             "{text}"
         );
         let shaft = read_all(&bytes[..], "runs.csv", None).unwrap().remove(0);

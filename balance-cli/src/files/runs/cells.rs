@@ -27,6 +27,12 @@ impl NumberStyle {
         Self { comma_allowed: separator == b';', seen: None }
     }
 
+    /// Whether a comma may be the decimal sign.
+    #[must_use]
+    pub fn allows_comma(self) -> bool {
+        self.comma_allowed
+    }
+
     /// The decimal sign seen so far.
     #[must_use]
     pub fn decimal(self) -> Option<Decimal> {

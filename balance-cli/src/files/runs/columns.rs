@@ -16,6 +16,15 @@ pub struct Scaled {
     pub factor: f64,
 }
 
+/// A column of places round the tube: degrees, or places on the tape. A cell may name another unit.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct AroundColumn {
+    /// Index of the column.
+    pub at: usize,
+    /// Millimetres in one of its units, for a column of places on the tape.
+    pub tape: Option<f64>,
+}
+
 /// The columns of one mass of a plane.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct MassColumns {
@@ -25,8 +34,8 @@ pub struct MassColumns {
     pub number: u32,
     /// The mass.
     pub mass: Scaled,
-    /// Its angle, in degrees.
-    pub angle: usize,
+    /// Where round the tube it sits.
+    pub angle: AroundColumn,
     /// The radius it sits at, in this run.
     pub radius: Option<Scaled>,
     /// The plane's unnumbered radius column, for masses whose own is missing or empty.
@@ -59,6 +68,8 @@ pub struct Columns {
     pub speed: Option<Scaled>,
     /// The columns that have no name and unit of their own.
     pub(super) plain: HashMap<Plain, usize>,
+    /// Once round the tube in mm, for places on the tape.
+    pub once_round: Option<f64>,
     /// Whether a row may end before this column: it holds nothing but texts that may be missing.
     pub may_be_missing: Vec<bool>,
 }

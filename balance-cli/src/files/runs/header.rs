@@ -10,8 +10,10 @@ use crate::files::problem::{Fault, shown};
 pub enum PlaneCell {
     /// What was put on.
     Mass,
-    /// Where round the tube.
+    /// Where round the tube, in degrees.
     Angle,
+    /// Where round the tube, on the tape.
+    Tape,
     /// At which radius.
     Radius,
     /// The weld bead's mass.
@@ -59,7 +61,7 @@ const PLAIN: [(&str, Plain); 8] = [
     ("note", Plain::Note),
 ];
 
-const QUANTITIES: [&str; 6] = ["mass", "angle", "radius", "bead", "amplitude", "phase"];
+const QUANTITIES: [&str; 7] = ["mass", "angle", "tape", "radius", "bead", "amplitude", "phase"];
 
 /// What a column holds.
 #[derive(Debug, Clone, PartialEq)]
@@ -131,11 +133,15 @@ fn read_quantity(
         "mass" => factor::<Mass>(quantity, unit).map(|factor| plane(PlaneCell::Mass, factor)),
         "bead" => factor::<Mass>(quantity, unit).map(|factor| plane(PlaneCell::Bead, factor)),
         "radius" => factor::<Length>(quantity, unit).map(|factor| plane(PlaneCell::Radius, factor)),
-        "angle" => factor::<Angle>(quantity, unit).map(|factor| plane(PlaneCell::Angle, factor)),
+        "tape" => factor::<Length>(quantity, unit).map(|factor| plane(PlaneCell::Tape, factor)),
+        "angle" => match unit.and_then(Length::unit) {
+            Some(tape) => Ok(plane(PlaneCell::Tape, tape.factor)),
+            None => factor::<Angle>(quantity, unit).map(|factor| plane(PlaneCell::Angle, factor)),
+        },
         _ if number.is_some() => Err(Fault::new(
             "numbered-reading",
             format!("a number behind `{quantity}`"),
-            "numbers behind mass, angle, radius and bead only",
+            "numbers behind mass, angle, tape, radius and bead only",
             "give every sensor a name of its own",
         )),
         "phase" => {

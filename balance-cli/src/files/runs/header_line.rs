@@ -7,7 +7,7 @@ use balance_core::quantity::{Length, Mass, Quantity, UnbalanceAmount};
 use balance_core::run::Setup;
 use balance_core::shaft::{CorrectionPlane, PlaneId, Sensor, Shows};
 
-use super::columns::{Columns, MassColumns, Scaled, SensorColumns};
+use super::columns::{AroundColumn, Columns, MassColumns, Scaled, SensorColumns};
 use super::header::{Heading, Plain, PlaneCell, SensorCell, read_heading};
 use crate::files::hidden::hidden_in_name;
 use crate::files::job::JobFile;
@@ -61,6 +61,9 @@ impl<'j> Builder<'j> {
             sensors: Vec::new(),
             speed: None,
             plain: HashMap::new(),
+            once_round: job
+                .and_then(|file| file.job.measures.tube.as_ref())
+                .map(balance_core::shaft::Tube::circumference_millimetres),
             may_be_missing: vec![true; cells.len()],
         };
         let setup = job.map_or_else(|| Job::default().setup, |file| file.job.setup.clone());
@@ -178,15 +181,22 @@ impl<'j> Builder<'j> {
             self.planes.keys().map(|(plane, number, _)| (*plane, *number)).collect();
         keys.sort_unstable();
         keys.dedup();
+        let mut twice = Vec::new();
         for (plane, number) in keys {
             let cell = |cell| self.planes.get(&(plane, number, cell)).copied();
-            match (cell(PlaneCell::Mass), cell(PlaneCell::Angle)) {
+            let degrees = cell(PlaneCell::Angle).map(|column| AroundColumn { at: column.at, tape: None });
+            let tape =
+                cell(PlaneCell::Tape).map(|column| AroundColumn { at: column.at, tape: Some(column.factor) });
+            if let (Some(_), Some(tape)) = (degrees, tape) {
+                twice.push(tape.at);
+            }
+            match (cell(PlaneCell::Mass), degrees.or(tape)) {
                 (Some(mass), Some(angle)) => {
                     let masses = MassColumns {
                         plane: PlaneId::new(plane),
                         number,
                         mass,
-                        angle: angle.at,
+                        angle,
                         radius: cell(PlaneCell::Radius),
                         plane_radius: self.planes.get(&(plane, 1, PlaneCell::Radius)).copied(),
                         bead: cell(PlaneCell::Bead),
@@ -201,6 +211,7 @@ impl<'j> Builder<'j> {
                 }
             }
         }
+        twice.into_iter().for_each(|at| self.twice(at));
     }
 
     fn pair_readings(&mut self) {
@@ -241,8 +252,11 @@ impl<'j> Builder<'j> {
 
     /// How far the needles wander, and the dial's step, are stated in one unit; the dials must have it.
     fn check_stated_units(&mut self) {
-        let stated = |job: &JobFile| (job.paperwork.swing_unit.clone(), job.paperwork.step_unit.clone());
-        let (swing, step) = self.job.map(stated).unwrap_or_default();
+        let paperwork = self.job.map(|job| &job.paperwork);
+        let swing = paperwork.and_then(|stated| stated.swing_unit.clone());
+        let step = paperwork.and_then(|stated| stated.step_unit.clone());
+        let reading = paperwork.and_then(|stated| stated.reading_unit.clone());
+        self.check_unit("reading_unit", "reading-unit", reading);
         self.check_unit("amplitude_swing", "swing-unit", swing);
         self.check_unit("amplitude_step", "step-unit", step);
     }
@@ -252,6 +266,9 @@ impl<'j> Builder<'j> {
         for sensor in 0..self.setup.sensors.len() {
             let unit = &self.setup.sensors[sensor].unit;
             let at = self.amplitude_of(sensor);
+            if self.setup.sensors[sensor].shows != Shows::Vibration {
+                continue;
+            }
             if *unit != stated && at.is_some() {
                 let found = format!("readings in `{}`, but `{key}` in `{}`", shown(unit), shown(&stated));
                 let hint = format!("give `{key}` in the job file in the unit of the dial");

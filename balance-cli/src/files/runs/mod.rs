@@ -13,6 +13,7 @@ mod pairs;
 mod reader;
 mod row;
 mod shaft_runs;
+mod titles;
 
 #[cfg(test)]
 mod tests;
@@ -23,11 +24,12 @@ pub(in crate::files) use lines::Lines;
 pub use append::{NewRun, append_run, append_runs, with_runs};
 pub use cells::Decimal;
 pub use change::{remove_last_run, replace_run};
-pub use columns::{Columns, MassColumns, SensorColumns};
+pub use columns::{AroundColumn, Columns, MassColumns, SensorColumns};
 pub use lines::{Layout, header_of};
 pub use reader::{RunsReader, ShaftFaults, read_all};
 pub use row::RowTexts;
 pub use shaft_runs::{ShaftRuns, WaitingRow};
+pub use titles::{HeaderUnits, can_be_a_dial_unit, set_header_units, with_header_units};
 
 /// The runs of a file on the disk.
 pub type OpenRuns = RunsReader<std::fs::File>;

@@ -1,9 +1,9 @@
 //! The pairs of a row: a mass with its angle, an amplitude with its phase.
 
-use balance_core::quantity::{Angle, Length, Mass};
+use balance_core::quantity::{Angle, Around, AroundFault, Length, Mass};
 use balance_core::run::{Change, PlacedMass, SensorReading};
 
-use super::columns::{MassColumns, Scaled, SensorColumns};
+use super::columns::{AroundColumn, MassColumns, Scaled, SensorColumns};
 use super::row::{Line, RowReader};
 use crate::files::problem::{Fault, shown};
 
@@ -16,8 +16,8 @@ impl RowReader<'_> {
         if !self.is_filled(line, columns, bead) {
             return None;
         }
-        let grams = self.scaled(line, columns.mass);
-        let angle = self.number(line, columns.angle).and_then(|degrees| Angle::from_degrees(degrees).ok());
+        let grams = self.scaled::<Mass>(line, columns.mass);
+        let angle = self.angle(line, columns.angle);
         let radius = self.radius(line, columns);
         let bead = self.bead(line, bead);
         let (grams, angle, bead) = (grams?, angle?, bead?);
@@ -30,10 +30,44 @@ impl RowReader<'_> {
         Some(PlacedMass { plane: columns.plane, change, mass, angle, radius, bead })
     }
 
+    /// A place round the tube: a number in the column's unit, or a number with its own.
+    fn angle(&mut self, line: Line<'_>, column: AroundColumn) -> Option<Angle> {
+        let text = line.cell(column.at);
+        let around = match self.with_unit(text) {
+            Some(text) => text.parse::<Around>().ok(),
+            None => None,
+        };
+        let around = match (around, column.tape) {
+            (Some(around), _) => around,
+            (None, None) => Around::Angle(Angle::from_degrees(self.number(line, column.at)?).ok()?),
+            (None, Some(factor)) => {
+                let millimetres = self.mixed(text).or_else(|| self.number(line, column.at))? * factor;
+                Around::Tape(self.possible(line, column.at, Length::from_millimetres(millimetres).ok())?)
+            }
+        };
+        let fault = match around.angle(self.columns.once_round) {
+            Ok(angle) => return Some(angle),
+            Err(fault) => fault,
+        };
+        let hint = match fault {
+            AroundFault::OnceRoundUnknown => {
+                "state outer_diameter under [tube], or write the angle in degrees"
+            }
+            AroundFault::BeyondOnceRound { .. } => "was it read on another tube, or in another unit?",
+        };
+        let allowed = match fault {
+            AroundFault::OnceRoundUnknown => "an angle, or a tube whose diameter is known".to_owned(),
+            AroundFault::BeyondOnceRound { once_round, .. } => format!("0 to {once_round:.0} mm"),
+        };
+        let found = format!("found `{}`: {fault}", shown(text));
+        self.note(line.line, Some(column.at), Fault::new("out-of-range", found, allowed, hint));
+        None
+    }
+
     /// Whether mass and angle are both there; one alone is a fault, and so is a bead without them.
     fn is_filled(&mut self, line: Line<'_>, columns: &MassColumns, bead: Option<Scaled>) -> bool {
         let hint = "empty both if nothing is there; a mass without an angle cannot be used";
-        match (line.cell(columns.mass.at).is_empty(), line.cell(columns.angle).is_empty()) {
+        match (line.cell(columns.mass.at).is_empty(), line.cell(columns.angle.at).is_empty()) {
             (true, true) => {
                 if let Some(bead) = bead {
                     let hint = "the bead belongs to a weight: fill in its mass and angle as well";
@@ -50,7 +84,7 @@ impl RowReader<'_> {
             }
             (false, true) => {
                 let fault = Fault::new("lonely-cell", "a mass without an angle", BOTH, hint);
-                self.note(line.line, Some(columns.angle), fault);
+                self.note(line.line, Some(columns.angle.at), fault);
                 false
             }
             (false, false) => true,
@@ -59,14 +93,14 @@ impl RowReader<'_> {
 
     fn bead(&mut self, line: Line<'_>, column: Option<Scaled>) -> Option<Mass> {
         let Some(column) = column else { return Some(Mass::ZERO) };
-        let grams = self.scaled(line, column)?;
+        let grams = self.scaled::<Mass>(line, column)?;
         self.possible(line, column.at, Mass::from_grams(grams).ok())
     }
 
     fn radius(&mut self, line: Line<'_>, columns: &MassColumns) -> Option<Length> {
         let filled = |column: &Scaled| !line.cell(column.at).is_empty();
         let column = columns.radius.filter(filled).or(columns.plane_radius.filter(filled))?;
-        let millimetres = self.scaled(line, column)?;
+        let millimetres = self.scaled::<Length>(line, column)?;
         let radius = Length::from_millimetres(millimetres).ok().filter(|_| millimetres > 0.0);
         self.possible(line, column.at, radius)
     }

@@ -1,6 +1,6 @@
 //! One row: cells to a run.
 
-use balance_core::quantity::Speed;
+use balance_core::quantity::{Quantity, Speed, leading_number, parse};
 use balance_core::run::{OnTopOf, PlacedMass, Run, RunKind};
 use csv::StringRecord;
 
@@ -179,8 +179,26 @@ impl RowReader<'_> {
         minutes.map_err(|fault| self.note(line.line, Some(at), fault)).ok()
     }
 
-    pub(super) fn scaled(&mut self, line: Line<'_>, column: Scaled) -> Option<f64> {
-        Some(self.number(line, column.at)? * column.factor)
+    /// A number in the column's unit, or one with its own, in base units.
+    pub(super) fn scaled<Q: Quantity>(&mut self, line: Line<'_>, column: Scaled) -> Option<f64> {
+        let text = self.with_unit(line.cell(column.at));
+        match text.and_then(|text| parse::<Q>(&text).ok()) {
+            Some(value) => Some(value.base()),
+            None => Some(self.number(line, column.at)? * column.factor),
+        }
+    }
+
+    /// A cell that ends in a unit, with a decimal point.
+    pub(super) fn with_unit(&self, text: &str) -> Option<String> {
+        let unit = |last: char| last.is_alphabetic() || matches!(last, '"' | '°' | '\u{2033}');
+        (text.starts_with(|first: char| first.is_ascii_digit()) && text.ends_with(unit))
+            .then(|| if self.style.allows_comma() { text.replace(',', ".") } else { text.to_owned() })
+    }
+
+    /// A whole number and a fraction, as read off a tape in inches: `9 1/16`.
+    pub(super) fn mixed(&self, text: &str) -> Option<f64> {
+        let (number, rest) = leading_number(text)?;
+        (rest.is_empty() && text.contains('/') && text.contains([' ', '-'])).then_some(number)
     }
 
     /// The number in a cell; `None` if the cell is empty or holds something else, which is noted.

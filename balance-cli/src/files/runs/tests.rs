@@ -282,7 +282,7 @@ fn every_rule_of_the_runs_file_has_its_fault() {
         ),
         ("a amplitude [g],a phas [deg]\n".into(), "unknown-column", 1, "did you mean `phase`"),
         ("a amplitude,a phase [deg]\n".into(), "no-unit", 1, "any unit in square brackets"),
-        ("a mass [gram],a angle [deg]\n".into(), "unknown-unit", 1, "g, kg, oz, lb"),
+        ("a mass [grain],a angle [deg]\n".into(), "unknown-unit", 1, "g, kg, oz, lb"),
         ("a phase 2 [deg]\n".into(), "numbered-reading", 1, "numbers behind mass"),
         ("mass [g]\n".into(), "no-name", 1, "a plane's or a sensor's name first"),
         ("a amplitude [g]\n".into(), "lonely-column", 1, "amplitude without its phase column"),

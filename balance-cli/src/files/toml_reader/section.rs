@@ -2,7 +2,7 @@
 
 use std::ops::Range;
 
-use balance_core::quantity::{Quantity, parse};
+use balance_core::quantity::{Angle, Around, Quantity, parse};
 use toml::de::{DeTable, DeValue};
 
 use super::document::Document;
@@ -190,6 +190,14 @@ impl<'d, 's> Section<'d, 's> {
             Err(fault) => self.fault(key, of_quantity::<Q>(&text, &fault)),
         }
         None
+    }
+
+    /// A place round the tube, in quotes: `"287 deg"`, or on the tape `"222 mm"`.
+    pub fn around(&self, key: &'static str) -> Option<Around> {
+        match self.find(key)?.value.as_str().map(str::parse::<Around>) {
+            Some(Ok(around)) => Some(around),
+            _ => self.quantity::<Angle>(key).map(Around::Angle),
+        }
     }
 
     /// A value with its unit that is above zero.

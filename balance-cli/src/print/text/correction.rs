@@ -108,7 +108,7 @@ fn status(view: &View<'_>) -> String {
         let head = view.page.wrapped(
             "",
             "  ",
-            &format!("{}\u{a0}\u{a0} {}", headline(judged.decision), basis(limits)),
+            &format!("{}\u{a0}\u{a0} {}", headline(judged.decision), basis(view.units(), limits)),
         );
         return head + &planes(view.page, view.units(), judged.deciding());
     }
@@ -140,7 +140,7 @@ fn status(view: &View<'_>) -> String {
             "{head}\u{a0}\u{a0} {} {}; {}",
             parts.join(", "),
             units::unbalance_unit(units),
-            basis(limits)
+            basis(view.units(), limits)
         ),
     )
 }

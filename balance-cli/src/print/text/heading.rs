@@ -61,7 +61,8 @@ fn counting_on(page: Page, convention: &Convention, job: Option<&JobFile>) -> St
     let shop = job.map_or(Units::Metric, |job| job.job.units);
     let round = job.and_then(|job| job.job.measures.tube.as_ref()).map(|tube| {
         let around = units::length(shop, tube.circumference_millimetres());
-        format!("; once round must read {around} ({} mm tube)", tube.outer_diameter.millimetres())
+        let tube = units::fine_length(shop, tube.outer_diameter.millimetres());
+        format!("; once round must read {around} ({tube} tube)")
     });
     page.wrapped("", "  ", &format!("Angles and tape run {way} from {mark}{}.", round.unwrap_or_default()))
 }

@@ -1,7 +1,7 @@
 //! How much may be left, in words.
 
 use balance_core::answer::LimitsAnswer;
-use balance_core::quantity::{Mass, Speed};
+use balance_core::quantity::Speed;
 
 use super::shaft::{before_first_spin, before_spin_line};
 use super::units;
@@ -15,7 +15,7 @@ use crate::page::Page;
 pub fn limits(page: Page, file: &JobFile, answer: &LimitsAnswer) -> String {
     let limits = &answer.limits;
     let units = file.job.units;
-    let mut text = format!("{}  {}\n\n", answer.shaft, basis(limits));
+    let mut text = format!("{}  {}\n\n", answer.shaft, basis(units, limits));
     text.push_str("Where the limit holds (tolerance planes):\n");
     for plane in &limits.planes {
         let force = limits.service_speed.map(|speed| {
@@ -26,21 +26,20 @@ pub fn limits(page: Page, file: &JobFile, answer: &LimitsAnswer) -> String {
             )
         });
         text.push_str(&format!(
-            "  {:<16} {:>4.0} g.mm = {:.3} oz.in{}\n",
+            "  {:<16} {:>10}{}\n",
             plane.name,
-            plane.amount.gram_millimetres(),
-            plane.amount.ounce_inches(),
+            units::unbalance(units, plane.amount.gram_millimetres()),
             force.unwrap_or_default()
         ));
     }
     text.push_str("Where weights go, if all of it sat at one place:\n");
     for plane in &limits.at_correction {
-        let grams = plane.mass.map(|mass| format!(" = {:.2} g at its radius", Mass::grams(mass)));
+        let mass = plane.mass.map(|mass| format!(" = {} at its radius", units::stamped(units, mass)));
         text.push_str(&format!(
-            "  {:<16} {:>4.0} g.mm{}\n",
+            "  {:<16} {:>10}{}\n",
             plane.name,
-            plane.amount.gram_millimetres(),
-            grams.unwrap_or_default()
+            units::unbalance(units, plane.amount.gram_millimetres()),
+            mass.unwrap_or_default()
         ));
     }
     match &answer.sure {
@@ -63,7 +62,7 @@ pub fn limits(page: Page, file: &JobFile, answer: &LimitsAnswer) -> String {
     }
     text.push_str("The next trial, if one is to be made:\n");
     for trial in &answer.trials {
-        let sentences = trial.sentences(&answer.setup).join(" ");
+        let sentences = trial.sentences(&answer.setup, units).join(" ");
         text.push_str(&page.wrapped("  ", "    ", &sentences));
     }
     text.push('\n');

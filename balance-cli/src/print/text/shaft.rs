@@ -85,10 +85,10 @@ fn critical(view: &ShaftView<'_>) -> String {
         text.push_str("Part by part (formula, model)\n");
         for part in &found.parts {
             text.push_str(&format!(
-                "  {:<16} {:>5.0} to {:>5.0} mm {:>7.0} {:>7.0} rpm\n",
+                "  {:<16} {:>9} to {:>9} {:>7.0} {:>7.0} rpm\n",
                 part.name,
-                part.from.millimetres(),
-                part.to.millimetres(),
+                units::length(view.file.job.units, part.from.millimetres()),
+                units::length(view.file.job.units, part.to.millimetres()),
                 part.closed_form.rpm(),
                 part.model.rpm()
             ));

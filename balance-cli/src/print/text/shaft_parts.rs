@@ -1,7 +1,7 @@
 //! Joints, lengths, runout and inspection, in words.
 
 use balance_core::answer::{RelengthFinding, YokeFinding};
-use balance_core::quantity::Angle;
+use balance_core::quantity::{Angle, Length, Units, shown};
 use balance_core::shaft::JointFindings;
 
 use super::shaft::ShaftView;
@@ -61,13 +61,14 @@ pub(super) fn lengths(view: &ShaftView<'_>) -> String {
         text.push_str(&format!("Highest speed the drive can reach  {:.0} rpm\n", reached.speed.rpm()));
     }
     if let Some(found) = &view.answer.work.relength {
-        text.push_str(&relength(view.page, found));
+        text.push_str(&relength(view.page, view.file.job.units, found));
     }
     view.answer.work.yokes.iter().for_each(|yoke| text.push_str(&yoke_change(view, yoke)));
     text
 }
 
-fn relength(page: Page, found: &RelengthFinding) -> String {
+fn relength(page: Page, shop: Units, found: &RelengthFinding) -> String {
+    let fine = |length: Length| shown::fine_length(shop, length.millimetres());
     let own = &found.relength;
     let usual = if own.usual_allowance { " (common practice: measure your own)" } else { "" };
     let critical = found
@@ -75,12 +76,12 @@ fn relength(page: Page, found: &RelengthFinding) -> String {
         .map(|at| format!("; critical speed then {:.0} rpm", at.lowest().rpm()))
         .unwrap_or_default();
     let words = format!(
-        "Re-lengthening\u{a0} cut the tube {:.1} mm: {:.1} between joint centres, less {:.1} and {:.1} to the shoulders, {:.1} for shrinkage{usual}{critical}",
-        own.tube_length.millimetres(),
-        own.cut.joint_centres.millimetres(),
-        own.cut.front_shoulder.millimetres(),
-        own.cut.rear_shoulder.millimetres(),
-        own.cut.shrink_allowance.millimetres()
+        "Re-lengthening\u{a0} cut the tube {}: {} between joint centres, less {} and {} to the shoulders, {} for shrinkage{usual}{critical}",
+        fine(own.tube_length),
+        fine(own.cut.joint_centres),
+        fine(own.cut.front_shoulder),
+        fine(own.cut.rear_shoulder),
+        fine(own.cut.shrink_allowance)
     );
     let mut text = page.wrapped("", "      ", &words);
     if let Some(travel) = &own.travel {
@@ -88,13 +89,15 @@ fn relength(page: Page, found: &RelengthFinding) -> String {
             let (pushed, drawn) = travel.reserve_millimetres(&stroke);
             let fits = if pushed < 0.0 || drawn < 0.0 { ": IT DOES NOT FIT" } else { "" };
             format!(
-                ", {pushed:.0} mm left before the stop and {drawn:.0} mm before the splines come apart{fits}; middle of the stroke {:.0} mm",
-                stroke.middle().millimetres()
+                ", {} left before the stop and {} before the splines come apart{fits}; middle of the stroke {}",
+                signed(shop, pushed),
+                signed(shop, drawn),
+                units::length(shop, stroke.middle().millimetres())
             )
         });
         let words = format!(
-            "The slip must move {:.0} mm{}",
-            travel.needed_millimetres(),
+            "The slip must move {}{}",
+            units::length(shop, travel.needed_millimetres()),
             reserve.unwrap_or_else(|| "; its stroke is not stated".into())
         );
         text.push_str(&page.wrapped("      ", "      ", &words));
@@ -102,19 +105,31 @@ fn relength(page: Page, found: &RelengthFinding) -> String {
     text
 }
 
+/// A length that may be missing: -3 mm where the stroke does not reach.
+fn signed(shop: Units, millimetres: f64) -> String {
+    let sign = if millimetres < 0.0 { "-" } else { "" };
+    format!("{sign}{}", units::length(shop, millimetres.abs()))
+}
+
+/// A change with its sign.
+fn plus_minus(value: f64, shown: impl Fn(f64) -> String) -> String {
+    format!("{}{}", if value < 0.0 { '-' } else { '+' }, shown(value.abs()))
+}
+
 fn yoke_change(view: &ShaftView<'_>, yoke: &YokeFinding) -> String {
     let units = view.file.job.units;
-    let length =
-        yoke.length.map(|length| format!("; then {:.1} mm between joint centres", length.millimetres()));
+    let length = yoke.length.map(|length| {
+        format!("; then {} between joint centres", shown::fine_length(units, length.millimetres()))
+    });
     let mass = yoke.mass.map(|mass| format!(", {}", units::kilograms(units, mass.kilograms())));
     let critical = yoke.critical.map(|at| format!(", critical speed {:.0} rpm", at.lowest().rpm()));
     let words = format!(
-        "Yoke change, {}\u{a0} {} for {}: {:+.1} mm, {:+.0} g{}{}{}",
+        "Yoke change, {}\u{a0} {} for {}: {}, {}{}{}{}",
         yoke.swap.end,
         yoke.swap.new.series,
         yoke.swap.old.series,
-        yoke.swap.change.length_millimetres,
-        yoke.swap.change.mass_grams,
+        plus_minus(yoke.swap.change.length_millimetres, |size| shown::fine_length(units, size)),
+        plus_minus(yoke.swap.change.mass_grams, |size| shown::mass(units, size)),
         length.unwrap_or_default(),
         mass.unwrap_or_default(),
         critical.unwrap_or_default()
@@ -127,12 +142,15 @@ pub(super) fn runout(view: &ShaftView<'_>) -> String {
     let Some((map, verdict)) = check.runout.as_ref().zip(check.runout_verdict.as_ref()) else {
         return "Runout  NOT CHECKED\n".into();
     };
+    let shop = view.file.job.units;
     let mut text = String::from("Runout (total indicator reading)\n");
     for station in &verdict.stations {
         let word = if station.within() { "within" } else { "OVER" };
         text.push_str(&format!(
-            "  at {:>5.0} mm   {:.2} mm, {word} {:.2} mm\n",
-            station.position, station.total_indicator, station.limit
+            "  at {:>9}   {}, {word} {}\n",
+            units::length(shop, station.position),
+            shown::fine_length(shop, station.total_indicator),
+            shown::fine_length(shop, station.limit)
         ));
     }
     if let Some(bow) = map.bow {
@@ -144,8 +162,8 @@ pub(super) fn runout(view: &ShaftView<'_>) -> String {
             )
         });
         let words = format!(
-            "bow {:.2} mm towards {}{}",
-            bow.norm(),
+            "bow {} towards {}{}",
+            shown::fine_length(shop, bow.norm()),
             units::angle(Angle::of(bow)),
             explained.unwrap_or_default()
         );

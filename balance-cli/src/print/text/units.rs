@@ -3,7 +3,7 @@
 use balance_core::quantity::{Angle, Mass, Units, shown};
 
 pub use balance_core::quantity::shown::{
-    force, kilograms, length, mass, unbalance, unbalance_number, unbalance_unit,
+    fine_length, force, kilograms, length, mass, unbalance, unbalance_number, unbalance_unit,
 };
 
 /// An angle in whole degrees.
@@ -18,25 +18,17 @@ pub fn whole_degrees(angle: Angle) -> u32 {
 
 /// An amplitude with as many digits as a dial shows.
 pub fn amplitude(value: f64) -> String {
-    // What rounding leaves of a zero is no reading.
-    if value.abs() < 1e-9 {
-        "0".to_owned()
-    } else if value >= 100.0 {
-        format!("{value:.0}")
-    } else if value >= 10.0 {
-        format!("{value:.1}")
-    } else if value >= 0.095 || value == 0.0 {
-        format!("{value:.2}").trim_end_matches('0').trim_end_matches('.').to_owned()
-    } else {
-        format!("{value:.1e}")
-    }
+    shown::reading(value)
+}
+
+/// A speed without its unit: what was typed in revolutions a minute, without the rests of another unit.
+pub fn rpm(value: f64) -> String {
+    ((value * 100.0).round() / 100.0).to_string()
 }
 
 /// A mass of a stored weight, as stamped.
 pub fn stamped(units: Units, mass: Mass) -> String {
-    let grams = mass.grams();
-    let metric = format!("{grams:.2}").trim_end_matches('0').trim_end_matches('.').to_owned() + " g";
-    units.show(metric, shown::ounces(grams))
+    shown::weighed(units, mass.grams())
 }
 
 /// A chance as people say it; never a bare 100 %.
@@ -71,8 +63,8 @@ mod tests {
         assert_eq!(mass(Units::Metric, 14.36), "14.5 g");
         assert_eq!(angle(Angle::from_degrees(359.7).unwrap()), "0 deg");
         assert_eq!(
-            [8.9e-16, 0.05, 0.3, 5.29, 12.34, 123.4].map(amplitude),
-            ["0", "5.0e-2", "0.3", "5.29", "12.3", "123"]
+            [0.0, 0.05, 0.3, 5.29, 12.34, 123.4].map(amplitude),
+            ["0", "0.05", "0.3", "5.29", "12.3", "123"]
         );
         assert_eq!([0.99996, 0.9953, 0.5].map(chance), ["over 99.9 %", "99.5 %", "50 %"]);
     }

@@ -22,18 +22,20 @@ pub fn headline(decision: Decision) -> &'static str {
 }
 
 /// What the limit rests on: "G16, 14.2 kg, up to 2600 rpm".
-pub fn basis(limits: &Limits) -> String {
+pub fn basis(shop: Units, limits: &Limits) -> String {
     let grade = limits.grade.map_or_else(|| "the shop's own limit".to_owned(), |grade| grade.to_string());
     let estimated = if limits.mass_basis == Some(MassBasis::Estimated) { " ESTIMATED" } else { "" };
-    let mass =
-        limits.mass.map(|mass| format!("{} kg{estimated}", (mass.kilograms() * 1000.0).round() / 1000.0));
+    let mass = limits.mass.map(|mass| format!("{}{estimated}", units::kilograms(shop, mass.kilograms())));
     let speed = limits.service_speed.map(|speed| format!("up to {:.0} rpm", speed.rpm()));
     std::iter::once(grade).chain(mass).chain(speed).collect::<Vec<String>>().join(", ")
 }
 
 /// The same with a comma after it, where there is a limit.
 fn basis_of(view: &View<'_>) -> String {
-    view.answer.limits.as_ref().map_or_else(|_| String::new(), |limits| format!("{}, ", basis(limits)))
+    view.answer
+        .limits
+        .as_ref()
+        .map_or_else(|_| String::new(), |limits| format!("{}, ", basis(view.units(), limits)))
 }
 
 /// The short answer of `verify`: the verdict, what is left at each end, and what to do next.

@@ -4,6 +4,7 @@ use balance_core::quantity::{Length, Mass, Quantity, Speed};
 
 use super::question::{Kind, Question};
 use crate::files::job_edit::NewValue;
+use crate::files::runs::can_be_a_dial_unit;
 use crate::files::toml_reader::Percent;
 use crate::stand::line::is_yes;
 use crate::typed::amounts;
@@ -30,14 +31,23 @@ pub fn read(question: &Question, text: &str) -> Result<Vec<NewValue>, String> {
                 .map(|grade| one(&format!("G{grade}")))
                 .ok_or_else(|| "A grade is a number such as 16.".into())
         }
+        Kind::DialUnit(choices) => match numbered(choices, text) {
+            Some(choice) => Ok(one(choice)),
+            None if can_be_a_dial_unit(text) => Ok(one(text)),
+            None => Err(format!("1 to {}, or a unit such as mm/s.", choices.len())),
+        },
         Kind::Choice(choices) => {
-            let by_number = text.parse::<usize>().ok().and_then(|at| choices.get(at.checked_sub(1)?));
-            let found = by_number.or_else(|| choices.iter().find(|choice| choice.eq_ignore_ascii_case(text)));
+            let found = numbered(choices, text)
+                .or_else(|| choices.iter().find(|choice| choice.eq_ignore_ascii_case(text)));
             found
                 .map(|choice| one(choice))
                 .ok_or_else(|| format!("1 to {}, or Enter to leave it out.", choices.len()))
         }
     }
+}
+
+fn numbered(choices: &'static [&'static str], text: &str) -> Option<&'static &'static str> {
+    text.parse::<usize>().ok().and_then(|at| choices.get(at.checked_sub(1)?))
 }
 
 /// One value for every spot, each as typed.

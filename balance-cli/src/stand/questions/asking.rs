@@ -5,8 +5,9 @@ use super::question::{Enter, Kind, Question};
 use super::{next, open};
 use crate::files::JobFile;
 use crate::files::Problem;
-use crate::files::job::JOB_FILE;
+use crate::files::job::{JOB_FILE, RUNS_FILE};
 use crate::files::job_edit::{NewValue, put_into_job, take_back};
+use crate::files::runs::{HeaderUnits, set_header_units};
 use crate::stand::line::is_yes;
 use crate::stand::memory::Asked;
 use crate::stand::session::{Answer, Break, Session, Turn};
@@ -18,8 +19,8 @@ impl Session<'_, '_> {
     pub(in crate::stand) fn questions(&mut self, state: &State) -> Turn {
         let mut begun = false;
         loop {
-            let job = JobFile::load_folder(&self.folder)?.job;
-            let Some(question) = next(&job, |name| self.memory.left_out.contains(name)) else {
+            let file = JobFile::load_folder(&self.folder)?;
+            let Some(question) = next(&file, |name| self.memory.left_out.contains(name)) else {
                 return Ok(());
             };
             if !begun {
@@ -82,8 +83,8 @@ impl Session<'_, '_> {
                     return Ok(());
                 }
                 Answer::Text(text) if text.eq_ignore_ascii_case("s s") || text.eq_ignore_ascii_case("ss") => {
-                    let job = JobFile::load_folder(&self.folder)?.job;
-                    self.memory.left_out.extend(open(&job));
+                    let file = JobFile::load_folder(&self.folder)?;
+                    self.memory.left_out.extend(open(&file));
                     return Ok(());
                 }
                 Answer::Zero => return Err(Break::Undo),
@@ -102,16 +103,24 @@ impl Session<'_, '_> {
 
     /// Says the question; what is asked on the last line.
     fn said<'q>(&mut self, question: &'q Question) -> Turn<&'q str> {
-        let Kind::Choice(choices) = question.kind else { return Ok(&question.words) };
+        let (choices, prompt) = match question.kind {
+            Kind::Choice(choices) => (choices, "Number:"),
+            Kind::DialUnit(choices) => (choices, "Number or unit:"),
+            _ => return Ok(&question.words),
+        };
         self.talk.say(&question.words)?;
         for (at, choice) in choices.iter().enumerate() {
             self.talk.item(&format!("{} = {choice}", at + 1))?;
         }
-        Ok("Number:")
+        Ok(prompt)
     }
 
     /// Puts values into the job file; `false` if the job would not read with them, which is said.
     fn taken(&mut self, question: &Question, found: &[NewValue]) -> Turn<bool> {
+        if let (Kind::DialUnit(_), [unit]) = (question.kind, found) {
+            let dial = Some(unit.text.as_str());
+            set_header_units(&self.folder.join(RUNS_FILE), HeaderUnits { dial, ..HeaderUnits::default() })?;
+        }
         match put_into_job(&self.folder.join(JOB_FILE), found) {
             Ok(edit) => {
                 self.memory.asked(Asked { name: question.name, edit: Some(edit) });

@@ -7,13 +7,15 @@ use balance_core::caution::Caution;
 use balance_core::job::Job;
 
 use super::question::{Enter, Kind, Question};
+use crate::files::JobFile;
 use crate::print::text::units;
 use crate::typed::Habits;
 
 /// Asks back when the mass is more than twice or less than half of what tube and ends come to.
-pub fn mass_far_off(job: &Job) -> Option<Question> {
+pub fn mass_far_off(file: &JobFile) -> Option<Question> {
+    let job = &file.job;
     let shop = Habits::of(job);
-    let (stated, usual, beyond_doubt) = far_off(job)?;
+    let (stated, usual, beyond_doubt) = far_off(&file.job)?;
     let times = (stated / usual).max(usual / stated);
     let mass = |kilograms: f64| units::kilograms(shop.units, kilograms);
     let mut before = vec![format!(

@@ -9,12 +9,12 @@ mod places;
 mod question;
 mod stand;
 
-use balance_core::job::Job;
+use crate::files::JobFile;
 
 use question::Question;
 
 /// The questions in the order in which they are asked; each is there only while its answer is not known.
-const ALL: [fn(&Job) -> Option<Question>; 13] = [
+const ALL: [fn(&JobFile) -> Option<Question>; 14] = [
     measures::mass,
     measures::service_speed,
     measures::grade,
@@ -27,15 +27,16 @@ const ALL: [fn(&Job) -> Option<Question>; 13] = [
     convention::turns,
     convention::mass_angle,
     convention::phase,
+    stand::dial,
     stand::noise,
 ];
 
 /// The first question that was not left out.
-fn next(job: &Job, left_out: impl Fn(&str) -> bool) -> Option<Question> {
-    ALL.iter().filter_map(|question| question(job)).find(|question| !left_out(question.name))
+fn next(file: &JobFile, left_out: impl Fn(&str) -> bool) -> Option<Question> {
+    ALL.iter().filter_map(|question| question(file)).find(|question| !left_out(question.name))
 }
 
 /// The names of all questions that are open.
-fn open(job: &Job) -> Vec<&'static str> {
-    ALL.iter().filter_map(|question| question(job)).map(|question| question.name).collect()
+fn open(file: &JobFile) -> Vec<&'static str> {
+    ALL.iter().filter_map(|question| question(file)).map(|question| question.name).collect()
 }

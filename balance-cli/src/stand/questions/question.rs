@@ -17,6 +17,8 @@ pub enum Kind {
     Free,
     /// One of these, by its number or its words.
     Choice(&'static [&'static str]),
+    /// The unit of the dials: one of these by its number, or another word.
+    DialUnit(&'static [&'static str]),
     /// `G16`, or 16.
     Grade,
     /// 1 for this word.

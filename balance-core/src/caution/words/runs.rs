@@ -1,6 +1,7 @@
 //! Sentences about trials, runs, how the shaft answers, and the verdict.
 
 use crate::caution::LikelyCause;
+use crate::quantity::shown;
 
 pub(super) const TRIAL_UNKNOWN_EFFECT: &str =
     "How this shaft responds is not known yet: run up slowly and stop at the reading you allow.";
@@ -19,7 +20,8 @@ pub(super) const SPEED_WITHOUT_CHECK: &str =
 
 pub(super) fn trial_too_large(sensor: &str, unit: &str, worst: f64, limit: f64) -> String {
     format!(
-        "This trial could drive {sensor} to {worst:.3} {unit}, beyond the stand's {limit} {unit}: take less."
+        "This trial could drive {sensor} to {} {unit}, beyond the stand's {limit} {unit}: take less.",
+        shown::reading(worst)
     )
 }
 
@@ -28,7 +30,7 @@ pub(super) fn worst_trial_reading(sensor: &str, unit: &str, worst: f64, limit: O
         Some(limit) => format!(" (stand's limit {limit} {unit})"),
         None => "; the stand's limit is not stated".into(),
     };
-    format!("At worst this trial drives {sensor} to {worst:.3} {unit}{held}.")
+    format!("At worst this trial drives {sensor} to {} {unit}{held}.", shown::reading(worst))
 }
 
 pub(super) fn worst_trial_reading_unknown(sensor: &str) -> String {

@@ -27,7 +27,7 @@ pub(super) fn material_not_in_table(name: &str) -> String {
 
 /// Kilograms to ten grams, or pounds.
 fn shaft_mass(units: Units, mass: Mass) -> String {
-    units.show(format!("{:.2} kg", mass.kilograms()), shown::pounds(mass.kilograms()))
+    shown::kilograms(units, mass.kilograms())
 }
 
 pub(super) fn mass_estimated(units: Units, mass: Mass, ends_counted: bool) -> String {
@@ -131,7 +131,7 @@ pub(super) fn rides_on_bearing(critical: Speed) -> String {
 
 pub(super) fn runout_over_limit(units: Units, position: f64, [reading, limit]: [f64; 2]) -> String {
     let inches = shown::length(Units::Us, position);
-    let fine = |millimetres: f64| units.show(format!("{millimetres:.2} mm"), shown::fine_inches(millimetres));
+    let fine = |millimetres: f64| shown::fine_length(units, millimetres);
     format!(
         "Runout at {} is {} total indicator reading; the limit is {}.",
         units.show(format!("{position:.0} mm"), inches),
@@ -141,8 +141,9 @@ pub(super) fn runout_over_limit(units: Units, position: f64, [reading, limit]: [
 }
 
 pub(super) fn straighten_first(units: Units, [explained, permissible]: [f64; 2]) -> String {
-    let amount =
-        |own: f64| units.show(format!("{own:.0} g·mm"), format!("{} oz·in", shown::ounce_inches(own)));
+    let amount = |own: f64| {
+        units.show(format!("{} g·mm", shown::figures(own, 0)), format!("{} oz·in", shown::ounce_inches(own)))
+    };
     format!(
         "Straighten first: the runout alone explains {} at an end, more than the {} permitted there. Weights would hide a bow that comes back with speed.",
         amount(explained),

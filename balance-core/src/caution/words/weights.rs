@@ -15,8 +15,9 @@ pub(super) const PLACE_ERROR_NOT_USED: &str = "without tube diameter or radius a
 pub(super) const BENDING_NOT_JUDGED: &str = "three or more correction planes on one piece: what is left is judged at the places where the limit holds, as for a stiff shaft; how it bends between them is not judged";
 
 pub(super) fn many_times_permissible(times: f64) -> String {
+    let times = shown::figures(times, 0);
     format!(
-        "The correction is {times:.0} times what is permissible. Stop and look before welding: bow, joint play, \
+        "The correction is {times} times what is permissible. Stop and look before welding: bow, joint play, \
          mounting, a wrong unit."
     )
 }
@@ -24,7 +25,7 @@ pub(super) fn many_times_permissible(times: f64) -> String {
 /// A length as it was stated, or thousandths of an inch.
 fn as_stated(units: Units, length: Length) -> String {
     let millimetres = length.millimetres();
-    units.show(format!("{millimetres} mm"), shown::fine_inches(millimetres))
+    shown::fine_length(units, millimetres)
 }
 
 pub(super) fn correction_like_bow(units: Units, reading: f64, limit: Length) -> String {
@@ -49,7 +50,7 @@ pub(super) fn total_mass(units: Units, plane: &str, total: Mass, [usual, most]: 
     let ounces = |grams: f64| shown::ounces(grams);
     format!(
         "{plane}: {} of weights in one plane; {} is the usual most (common practice)",
-        units.show(format!("{total:.0} g"), ounces(total)),
+        units.show(format!("{} g", shown::figures(total, 0)), ounces(total)),
         units.show(
             format!("{usual:.0} to {most:.0} g"),
             format!("{} to {}", ounces(usual).trim_end_matches(" oz"), ounces(most))
@@ -60,13 +61,14 @@ pub(super) fn total_mass(units: Units, plane: &str, total: Mass, [usual, most]: 
 pub(super) fn fall_short(units: Units, plane: &str, left: UnbalanceAmount, limit: UnbalanceAmount) -> String {
     let (left, limit) = (left.gram_millimetres(), limit.gram_millimetres());
     let us = format!("{} where {} oz.in", shown::ounce_inches(left), shown::ounce_inches(limit));
-    let amounts = units.show(format!("{left:.0} where {limit:.0} g.mm"), us);
+    let metric = format!("{} where {} g.mm", shown::figures(left, 0), shown::figures(limit, 0));
+    let amounts = units.show(metric, us);
     format!("{plane}: the best weights leave {amounts} should be the most")
 }
 
 /// "front: 16 g at 255 deg is 30 mm wide, as the 15 g of the box".
 pub(super) fn width_assumed(units: Units, weights: &[AssumedWidth]) -> String {
-    let grams = |mass: Mass| units.show(format!("{} g", mass.grams()), shown::ounces(mass.grams()));
+    let grams = |mass: Mass| shown::weighed(units, mass.grams());
     let one = |weight: &AssumedWidth| {
         let like = match weight.like {
             WidthLike::Piece(mass) => format!("as the {} of the box", grams(mass)),
@@ -86,6 +88,5 @@ pub(super) fn width_assumed(units: Units, weights: &[AssumedWidth]) -> String {
 
 /// "front: 12.5 g at 210 deg".
 pub(super) fn weight_at(units: Units, plane: &str, mass: Mass, degrees: f64) -> String {
-    let grams = mass.grams();
-    format!("{plane}: {} at {degrees:.0} deg", units.show(format!("{grams} g"), shown::ounces(grams)))
+    format!("{plane}: {} at {degrees:.0} deg", shown::weighed(units, mass.grams()))
 }

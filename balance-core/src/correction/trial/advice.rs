@@ -1,7 +1,7 @@
 //! What the adviser says.
 
 use crate::caution::Caution;
-use crate::quantity::{Angle, Mass, Speed, UnbalanceAmount};
+use crate::quantity::{Angle, Mass, Speed, UnbalanceAmount, Units, shown};
 use crate::run::Setup;
 use crate::shaft::{PlaneId, SensorId};
 
@@ -142,10 +142,10 @@ impl TrialAdvice {
 
     /// The advice in plain words, one sentence for each line; the cautions are not repeated.
     #[must_use]
-    pub fn sentences(&self, setup: &Setup) -> Vec<String> {
+    pub fn sentences(&self, setup: &Setup, units: Units) -> Vec<String> {
         let place = setup.planes.get(self.plane.index()).map_or("", |plane| plane.name.as_str());
         match &self.next {
-            NextTrial::Make(trial) => trial.sentences(setup, place),
+            NextTrial::Make(trial) => trial.sentences(setup, place, units),
             NextTrial::None(why) => vec![why.sentence(place)],
         }
     }
@@ -178,17 +178,17 @@ impl NoTrial {
 }
 
 impl Trial {
-    fn sentences(&self, setup: &Setup, place: &str) -> Vec<String> {
+    fn sentences(&self, setup: &Setup, place: &str, units: Units) -> Vec<String> {
         let size = match self.mass {
-            Some(mass) => format!("{} g", rounded(mass.grams())),
-            None => format!("{} g at the usual radius", rounded(self.amount.gram_millimetres())),
+            Some(mass) => small_mass(units, mass.grams()),
+            None => format!("{} at the usual radius", small_mass(units, self.amount.gram_millimetres())),
         };
         let at = self.angle.map_or("anywhere".into(), |angle| {
             format!("at {:.0} deg, where the correction will go", angle.degrees_in_turn().round() % 360.0)
         });
         let mut lines = vec![format!("Trial at {place}: about {size}, {at}.")];
         lines.push(self.decided_by.sentence().to_owned());
-        lines.extend(self.pull.map(Pull::sentence));
+        lines.extend(self.pull.map(|pull| pull.sentence(units)));
         lines.extend(self.readings.iter().map(|reading| reading.sentence(setup)));
         if let Some(quarter) = self.quarter_turn.filter(|_| setup.convention.proved.is_none()) {
             lines.push(format!(
@@ -218,11 +218,12 @@ impl TrialSize {
 }
 
 impl Pull {
-    fn sentence(self) -> String {
+    fn sentence(self, units: Units) -> String {
         let share = self
             .share_of_weight
             .map_or_else(String::new, |share| format!(", {:.0} % of the shaft's weight", 100.0 * share));
-        format!("It pulls with {:.0} N at {:.0} rpm{share}.", self.newtons, self.speed.rpm())
+        let pull = shown::force(units, self.newtons);
+        format!("It pulls with {pull} at {:.0} rpm{share}.", self.speed.rpm())
     }
 }
 
@@ -231,13 +232,16 @@ impl TrialReading {
         let sensor = setup.sensors.get(self.sensor.index());
         let (name, unit) = sensor.map_or(("", ""), |own| (own.name.as_str(), own.unit.as_str()));
         format!(
-            "Dial {name}: {:.2} {unit} now, about {:.2} expected, at most {:.2} if it sits elsewhere.",
-            self.now, self.expected, self.worst
+            "Dial {name}: {} {unit} now, about {} expected, at most {} if it sits elsewhere.",
+            shown::reading(self.now),
+            shown::reading(self.expected),
+            shown::reading(self.worst)
         )
     }
 }
 
 /// Half grams as people write them; small amounts keep two digits.
-fn rounded(grams: f64) -> String {
-    if grams < 2.0 { format!("{grams:.2}") } else { format!("{}", (grams * 2.0).round() / 2.0) }
+fn small_mass(units: Units, grams: f64) -> String {
+    let metric = if grams < 2.0 { format!("{grams:.2} g") } else { shown::mass(Units::Metric, grams) };
+    units.show(metric, shown::ounces(grams))
 }

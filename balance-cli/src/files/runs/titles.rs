@@ -1,0 +1,97 @@
+//! The units in the header of a runs file that has no run yet.
+
+use std::path::Path;
+
+use super::header::{Heading, PlaneCell, SensorCell, read_heading};
+use super::lines::{Layout, header_of, is_skipped};
+use crate::files::limits;
+use crate::files::problem::Problem;
+use crate::files::write::change_file;
+
+/// Units to put into a header line; `None` leaves those that are there.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub struct HeaderUnits<'a> {
+    /// Of masses and beads.
+    pub weight: Option<&'a str>,
+    /// Of radii.
+    pub length: Option<&'a str>,
+    /// Of amplitudes.
+    pub dial: Option<&'a str>,
+}
+
+/// Whether a dial's unit can stand in a header cell.
+#[must_use]
+pub fn can_be_a_dial_unit(unit: &str) -> bool {
+    const LONGEST: usize = 20;
+    unit.chars().count() <= LONGEST
+        && unit.chars().any(char::is_alphabetic)
+        && unit.chars().all(|letter| letter.is_alphanumeric() || " /%·.-µ\"".contains(letter))
+        && !unit.contains('"')
+}
+
+/// Puts units into the header of a runs file without a run; a file with runs stays as it is.
+///
+/// # Errors
+///
+/// The file cannot be read or written.
+pub fn set_header_units(path: &Path, units: HeaderUnits<'_>) -> Result<(), Vec<Problem>> {
+    change_file(path, limits::RUNS, |bytes| {
+        let text = String::from_utf8_lossy(bytes);
+        Ok(with_header_units(&text, units).map_or_else(|| bytes.to_vec(), String::into_bytes))
+    })
+}
+
+/// The text of a runs file with other units in its header; `None` if it has runs, or no header to change.
+#[must_use]
+pub fn with_header_units(text: &str, units: HeaderUnits<'_>) -> Option<String> {
+    let header = header_of(text.as_bytes())?;
+    let line = header.trim_end();
+    let layout = Layout::of_header(line.as_bytes());
+    let at = text.find(line)?;
+    let rows = text[at + line.len()..].lines().filter(|row| !is_skipped(row.as_bytes(), layout)).count();
+    if rows > 0 || line.contains('"') {
+        return None;
+    }
+    let separator = char::from(layout.separator);
+    let cells: Vec<String> = line.split(separator).map(|cell| with_unit(cell, units)).collect();
+    Some(format!("{}{}{}", &text[..at], cells.join(&separator.to_string()), &text[at + line.len()..]))
+}
+
+fn with_unit(cell: &str, units: HeaderUnits<'_>) -> String {
+    let unit = match read_heading(cell.trim()) {
+        Ok(Heading::Plane { cell: PlaneCell::Mass | PlaneCell::Bead, .. }) => units.weight,
+        Ok(Heading::Plane { cell: PlaneCell::Radius, .. }) => units.length,
+        Ok(Heading::Sensor { cell: SensorCell::Amplitude, .. }) => units.dial,
+        _ => None,
+    };
+    match (unit, cell.rsplit_once('[')) {
+        (Some(unit), Some((words, _))) => format!("{words}[{unit}]"),
+        _ => cell.to_owned(),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    const US: HeaderUnits<'_> = HeaderUnits { weight: Some("oz"), length: Some("in"), dial: Some("mils") };
+
+    #[test]
+    fn units_of_an_empty_file_are_changed_and_its_comments_stay() {
+        let text = "# 20 g\nrun,front mass [g],front angle [deg],front radius 2 [mm],front amplitude [mm/s],front phase [deg]\n";
+        let wanted = "# 20 g\nrun,front mass [oz],front angle [deg],front radius 2 [in],front amplitude [mils],front phase [deg]\n";
+        assert_eq!(with_header_units(text, US).as_deref(), Some(wanted));
+        assert_eq!(with_header_units(&format!("{text}1,20,90,,5,3\n"), US), None);
+        assert_eq!(with_header_units("", US), None);
+    }
+
+    #[test]
+    fn a_dials_unit_is_a_short_word() {
+        for unit in ["mm/s", "mils", "um pp", "µm", "g.mm", "in/s"] {
+            assert!(can_be_a_dial_unit(unit), "{unit}");
+        }
+        for unit in ["", "5", "a]b", "a,b", "a;b", "a\"b", "a\nb", "twenty-one letters long"] {
+            assert!(!can_be_a_dial_unit(unit), "{unit}");
+        }
+    }
+}
