@@ -3,6 +3,7 @@
 pub mod archive;
 pub mod cases;
 pub mod correction_answers;
+pub mod figures;
 pub mod job;
 pub mod law;
 pub mod manufactured;
