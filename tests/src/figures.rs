@@ -114,7 +114,7 @@ pub fn plain(number: &str) -> String {
     number.parse::<f64>().map_or_else(|_| number.to_owned(), |value| value.to_string())
 }
 
-/// The text of a page of HTML: without styles, programs, pictures, tags and what stands inside tags.
+/// The text of a page of HTML: without styles, programs, tags and what stands inside tags.
 #[must_use]
 pub fn text_of_html(page: &str) -> String {
     let mut text = String::new();
@@ -123,7 +123,7 @@ pub fn text_of_html(page: &str) -> String {
         text.push_str(&rest[..at]);
         text.push(' ');
         rest = &rest[at..];
-        let closing = ["style", "script", "svg"].into_iter().find(|name| rest[1..].starts_with(name));
+        let closing = ["style", "script"].into_iter().find(|name| rest[1..].starts_with(name));
         let end = match closing {
             Some(name) => rest.find(&format!("</{name}>")).map(|at| at + name.len() + 3),
             None => rest.find('>').map(|at| at + 1),

@@ -1,6 +1,6 @@
 //! One piece of a wrap strip: cutting line, scales, weights, zones, marks.
 
-use super::figures::{degrees, grams, sixteenths, tame};
+use super::figures::{degrees, sixteenths, tame};
 use super::label::Frame;
 use super::scene::{Dash, Ink, Mark, Point, Scene, Stroke, Text, Weight};
 use super::strip_scale::{draw_lower_scale, draw_upper_scale};
@@ -142,16 +142,16 @@ fn write_weight(scene: &mut Scene, plane: &TubePlane, weight: &TubeWeight, frame
         letters::width(words, SMALL, weight) <= frame.width - 2.0
     };
     let mass = match weight.state {
-        WeightState::New => grams(weight.mass_g),
-        WeightState::There => format!("{} is there", grams(weight.mass_g)),
-        WeightState::ComesOff => format!("take off {}", grams(weight.mass_g)),
+        WeightState::New => plane.mass_in_short(weight.mass_g),
+        WeightState::There => format!("{} is there", plane.mass_in_short(weight.mass_g)),
+        WeightState::ComesOff => format!("take off {}", plane.mass_in_short(weight.mass_g)),
     };
     let (tape, angle) = (plane.tape_words(plane.tape(weight.degrees)), degrees(weight.degrees));
     let choices = [
         vec![mass.clone(), format!("{tape}, {angle}")],
         vec![mass, tape, angle.clone()],
-        vec![grams(weight.mass_g), angle],
-        vec![grams(weight.mass_g)],
+        vec![plane.mass_in_short(weight.mass_g), angle],
+        vec![plane.mass_in_short(weight.mass_g)],
     ];
     let lines = choices.into_iter().find(|lines| lines.iter().enumerate().all(fits)).unwrap_or_default();
     let backing = if weight.state == WeightState::ComesOff { Backing::White } else { Backing::None };
@@ -161,8 +161,8 @@ fn write_weight(scene: &mut Scene, plane: &TubePlane, weight: &TubeWeight, frame
 
 fn grams_and_place(plane: &TubePlane, weight: &TubeWeight) -> String {
     let mass = match weight.state {
-        WeightState::ComesOff => format!("take off {}", grams(weight.mass_g)),
-        WeightState::New | WeightState::There => grams(weight.mass_g),
+        WeightState::ComesOff => format!("take off {}", plane.mass_in_short(weight.mass_g)),
+        WeightState::New | WeightState::There => plane.mass_in_short(weight.mass_g),
     };
     format!("{mass} at {}, {}", plane.tape_words(plane.tape(weight.degrees)), degrees(weight.degrees))
 }
@@ -184,7 +184,12 @@ fn draw_ideal(scene: &mut Scene, laid: Laid<'_>) {
     for (tape, _) in laid.parts(place, place + 1e-3) {
         scene.line(laid.at(tape, BLOCK_TOP), laid.at(tape, PIECE_HEIGHT), Stroke::solid(1.4));
     }
-    let words = format!("{} at {}, {}", grams(ideal.mass_g), plane.tape_words(place), degrees(ideal.degrees));
+    let words = format!(
+        "{} at {}, {}",
+        plane.mass_words(ideal.mass_g),
+        plane.tape_words(place),
+        degrees(ideal.degrees)
+    );
     write_beside(scene, laid, place, 0.0, &words);
 }
 
