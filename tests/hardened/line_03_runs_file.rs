@@ -48,7 +48,8 @@ fn line_3_of_two_appends_at_once_none_loses_a_row_it_acknowledged() {
 #[test]
 fn line_3_two_stands_on_one_job_never_both_take_a_run() {
     let tube = "[tube]\nouter_diameter = \"88.9 mm\"\nwall = \"2.4 mm\"\nlength = \"1385 mm\"\nmaterial = \"steel\"\n";
-    let job = format!("{}{tube}", JOB.replace("phase = \"lag\"", "phase = \"lag\"\nzero_mark = \"paint\""));
+    let job = JOB.replace("phase = \"lag\"", "phase = \"lag\"\nzero_mark = \"paint\"");
+    let job = format!("{}{tube}", job.replace("[stand]", "[stand]\nreading_unit = \"mm/s\""));
     let shop = Workshop::new(&job, HEADER);
     let mut stands: Vec<_> = (0..2)
         .map(|_| process().args(["stand"]).arg(shop.job()).stdin(Stdio::piped()).spawn().unwrap())

@@ -1,5 +1,5 @@
 //! What is written reads back, what is refused stays refused, nothing is read without a bound. A file here holds one
-//! numbered line of the attack's findings; each was seen to fail before it was mended.
+//! numbered line of the findings of an attack; most were seen to fail before they were mended.
 #![cfg(unix)]
 #![expect(clippy::unwrap_used, reason = "a test stops at what it cannot unwrap")]
 
