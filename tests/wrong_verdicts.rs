@@ -89,6 +89,32 @@ fn a_trial_reading_a_tenth_of_what_it_was_is_undecided_and_named() {
     assert_eq!(json["advice"], "one more run", "{json}");
 }
 
+/// Without an initial run nobody knows how the shaft responds: `verify` leaves the verdict open, `correct` refuses.
+#[test]
+fn a_shaft_never_read_as_found_is_undecided() {
+    let case = folder("trial_reading_a_tenth");
+    let runs = std::fs::read_to_string(case.join("runs.csv")).expect("the runs can be read");
+    let without: Vec<&str> = runs.lines().filter(|line| !line.starts_with("1,initial")).collect();
+    let place = tempfile::tempdir().expect("a folder for the test");
+    std::fs::copy(case.join("job.toml"), place.path().join("job.toml")).expect("the job is copied");
+    let asked = |verb: &str, rows: &[&str], json: bool| {
+        std::fs::write(place.path().join("runs.csv"), rows.join("\n")).expect("the runs are written");
+        let words = [verb.into(), place.path().as_os_str().to_owned()];
+        balance(words.into_iter().chain(json.then(|| "--json".into())))
+    };
+    let text = asked("verify", &without, false);
+    assert_eq!(text.code, 3, "{}{}", text.answer, text.talk);
+    assert!(text.answer.contains("CANNOT BE TOLD YET") && text.answer.contains("NEXT"), "{}", text.answer);
+    assert!(text.talk.contains("no initial run"), "{}", text.talk);
+    let json = parsed(&asked("verify", &without, true));
+    assert_eq!(json["verdict"], "undecided");
+    assert_eq!(json["next_run"]["code"], "initial-run", "{json}");
+    let correction = asked("correct", &without, true);
+    assert_eq!((correction.code, correction.answer.as_str()), (2, ""));
+    // Nor is there a verdict without a check run.
+    assert_eq!(asked("verify", &without[..3], false).code, 2);
+}
+
 #[test]
 fn equal_readings_on_a_stepped_dial_are_undecided() {
     undecided("stepped_dial");

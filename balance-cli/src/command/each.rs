@@ -55,6 +55,21 @@ pub trait EachShaft {
     /// A stream that cannot be written to.
     fn answer(&mut self, solved: &Solved<'_>, streams: &mut Streams<'_>) -> std::io::Result<Exit>;
 
+    /// What to say of runs that do not fit together.
+    ///
+    /// # Errors
+    ///
+    /// A stream that cannot be written to.
+    fn unfit(
+        &mut self,
+        _target: &Target,
+        _runs: &ShaftRuns,
+        problems: &[Problem],
+        streams: &mut Streams<'_>,
+    ) -> std::io::Result<Exit> {
+        refuse(problems, streams)
+    }
+
     /// Whether it answers about shafts with a place that was never tried: only a verdict can.
     fn takes_untried_places(&self) -> bool {
         false
@@ -101,19 +116,19 @@ pub fn each_shaft(
     let (mut exit, mut solver) = (None, Solver::default());
     let untried = if command.takes_untried_places() { IfUntried::Judged } else { IfUntried::Refused };
     while let Some(shaft) = reader.next() {
-        let case = shaft.map_err(|faults| faults.problems).and_then(|runs| {
-            let case = target.case(&runs, &reader.cautions())?;
-            Ok((command.ask(case)?, runs))
-        });
-        let own = match case {
-            Ok((case, runs)) => match solver.solve_for(&case, untried) {
-                Ok(answer) => {
-                    let page = streams.page;
-                    command.answer(&Solved { target, runs: &runs, answer: &answer, page }, streams)?
+        let own = match shaft {
+            Ok(runs) => {
+                let case = target.case(&runs, &reader.cautions()).and_then(|case| command.ask(case));
+                match case.map(|case| solver.solve_for(&case, untried)) {
+                    Ok(Ok(answer)) => {
+                        let page = streams.page;
+                        command.answer(&Solved { target, runs: &runs, answer: &answer, page }, streams)?
+                    }
+                    Ok(Err(unsolved)) => command.unsolved(target, &runs, &unsolved, streams)?,
+                    Err(problems) => command.unfit(target, &runs, &problems, streams)?,
                 }
-                Err(unsolved) => command.unsolved(target, &runs, &unsolved, streams)?,
-            },
-            Err(problems) => refuse(&problems, streams)?,
+            }
+            Err(faults) => refuse(&faults.problems, streams)?,
         };
         exit = Some(exit.map_or(own, |before: Exit| before.worse(own)));
     }

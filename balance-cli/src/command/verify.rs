@@ -3,11 +3,13 @@
 use balance_core::answer::{Advice, Judged, NoVerdict, Unsolved, json};
 use balance_core::grade::Decision;
 use balance_core::influence::Which;
+use balance_core::run::RunKind;
 
 use super::each::{EachShaft, Solved, each_shaft, refuse, refused};
 use super::open::{Target, target};
 use crate::args::VerifyArguments;
 use crate::exit::Exit;
+use crate::files::runs::{NO_INITIAL, ShaftRuns};
 use crate::files::{Place, Problem};
 use crate::print::{table, text};
 use crate::streams::Streams;
@@ -51,6 +53,29 @@ impl EachShaft for Verify<'_> {
             Decision::Exceeds => Exit::Exceeds,
             Decision::Undecided => Exit::Undecided,
         })
+    }
+
+    /// A check run on a shaft that was never read as found: the verdict is open. Any other fault is one of the file.
+    fn unfit(
+        &mut self,
+        target: &Target,
+        runs: &ShaftRuns,
+        problems: &[Problem],
+        streams: &mut Streams<'_>,
+    ) -> std::io::Result<Exit> {
+        let checked = runs.runs.iter().any(|run| run.kind == RunKind::Check);
+        let only_that = !problems.is_empty() && problems.iter().all(|problem| problem.code == NO_INITIAL);
+        let refused = refuse(problems, streams)?;
+        if !checked || !only_that {
+            return Ok(refused);
+        }
+        let shaft = runs.shaft.clone().unwrap_or_else(|| target.name());
+        if self.arguments.job.json {
+            writeln!(streams.answer, "{}", json::verdict_without_initial(&shaft))?;
+        } else {
+            writeln!(streams.answer, "{}", text::never_read_as_found(streams.page, &shaft))?;
+        }
+        Ok(Exit::Undecided)
     }
 
     fn unsolved_json(&self, unsolved: &Unsolved) -> Option<String> {

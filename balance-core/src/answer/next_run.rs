@@ -36,6 +36,8 @@ pub enum NextRun {
     },
     /// The trial runs again in this mounting, or a check run in theirs.
     TrialsInThisMounting,
+    /// The shaft as found: everything else is compared with it.
+    InitialRun,
     /// No run at all: the mass that the limit rests on cannot be right.
     WeighAgain,
     /// This run again: one of its readings is likely to be wrong.
@@ -59,6 +61,7 @@ impl NextRun {
             Self::BetterTrial { .. } => "better-trial",
             Self::TryUntriedPlace { .. } => "try-untried-place",
             Self::TrialsInThisMounting => "trials-in-this-mounting",
+            Self::InitialRun => "initial-run",
             Self::WeighAgain => "weigh-again",
             Self::RepeatRun { .. } => "repeat-run",
         }
@@ -92,6 +95,9 @@ impl NextRun {
                 format!("{} were never tried: make one trial run with a mass at each.", places.join(" and "))
             }
             Self::TrialsInThisMounting => NextStep::TrialsInThisMounting.sentence(),
+            Self::InitialRun => "The shaft was never read as found, so nobody knows how it responds: enter the shaft as it is \
+                                 now as the initial run, with nothing added, and make one trial run at each place."
+                .into(),
             Self::WeighAgain => NextStep::WeighAgain.sentence(),
             Self::RepeatRun { run, .. } => NextStep::RepeatRun { run: run.clone() }.sentence(),
             Self::CheckAsItIs => {

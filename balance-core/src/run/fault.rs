@@ -50,6 +50,12 @@ impl RunFault {
         Self { row: Some(row), cell, found: found.into(), allowed: allowed.into(), hint: None }
     }
 
+    /// Whether all that is wrong is that the shaft was never read as found: a verdict is then open, not refused.
+    #[must_use]
+    pub fn is_no_initial(&self) -> bool {
+        self.row.is_none() && self.found == super::speed_group::NO_INITIAL
+    }
+
     /// A fault of the set as a whole.
     #[must_use]
     pub fn of_set(found: impl Into<String>, allowed: impl Into<String>) -> Self {

@@ -75,11 +75,14 @@ fn needs_no_trial(setup: &Setup) -> bool {
     !setup.sensors.is_empty() && setup.sensors.iter().all(|sensor| sensor.shows != Shows::Vibration)
 }
 
+/// What is found where the shaft was never read as found.
+pub(super) const NO_INITIAL: &str = "no initial run";
+
 fn check_initial(setup: &Setup, runs: &[Run], faults: &mut Vec<RunFault>) {
     let initial = runs.iter().any(|run| run.kind == RunKind::Initial);
     if !initial && !needs_no_trial(setup) && !runs.is_empty() {
         faults.push(
-            RunFault::of_set("no initial run", "a run with nothing added, of kind `initial`")
+            RunFault::of_set(NO_INITIAL, "a run with nothing added, of kind `initial`")
                 .hint("read the shaft as found first; every other run is compared with it"),
         );
     }

@@ -28,7 +28,7 @@ pub use columns::{AroundColumn, Columns, MassColumns, SensorColumns};
 pub use lines::{Layout, header_of};
 pub use reader::{RunsReader, ShaftFaults, read_all};
 pub use row::RowTexts;
-pub use shaft_runs::{ShaftRuns, WaitingRow};
+pub use shaft_runs::{NO_INITIAL, ShaftRuns, WaitingRow};
 pub use titles::{HeaderUnits, can_be_a_dial_unit, set_header_units, with_header_units};
 
 /// The runs of a file on the disk.

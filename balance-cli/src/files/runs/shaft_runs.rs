@@ -122,8 +122,12 @@ fn usual_hint(cell: Cell) -> Option<String> {
     Some(hint.into())
 }
 
+/// The code of the fault that the shaft was never read as found.
+pub const NO_INITIAL: &str = "no-initial";
+
 fn code(fault: &RunFault) -> &'static str {
     match (fault.row, fault.cell) {
+        (None, _) if fault.is_no_initial() => NO_INITIAL,
         (None, _) => "runs",
         (Some(_), Cell::Row) => "run",
         (Some(_), Cell::Label) => "run-label",

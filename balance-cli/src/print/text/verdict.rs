@@ -1,6 +1,6 @@
 //! The verdict in words.
 
-use balance_core::answer::{Advice, GroupVerdict, Judged, Limits};
+use balance_core::answer::{Advice, GroupVerdict, Judged, Limits, NextRun};
 use balance_core::grade::{Decision, NextStep, Withheld};
 use balance_core::quantity::Speed;
 use balance_core::shaft::MassBasis;
@@ -19,6 +19,13 @@ pub fn headline(decision: Decision) -> &'static str {
         Decision::Exceeds => "TOO MUCH IS LEFT",
         Decision::Undecided => "CANNOT BE TOLD YET",
     }
+}
+
+/// The verdict on a shaft with a check run that was never read as found: none yet.
+pub fn never_read_as_found(page: Page, shaft: &str) -> String {
+    let state = page.bold(headline(Decision::Undecided));
+    let next = page.wrapped(&format!("{} ", page.bold("NEXT")), "      ", &NextRun::InitialRun.sentence());
+    format!("{shaft}\n{state}\n\n{}", next.trim_end())
 }
 
 /// What the limit rests on: "G16, 14.2 kg, up to 2600 rpm".

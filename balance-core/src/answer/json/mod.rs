@@ -10,7 +10,7 @@ pub use correction::{correction, refused};
 pub use explanation::explanation;
 pub use limits::limits;
 pub use shaft::shaft;
-pub use verdict::{refused_verdict, verdict};
+pub use verdict::{refused_verdict, verdict, verdict_without_initial};
 
 use crate::caution::Caution;
 use crate::quantity::Units;

@@ -7,7 +7,7 @@ use crate::shaft::MassBasis;
 use serde::Serialize;
 
 use super::{CautionJson, WhyJson, cautions, held_back, line, next_run, refusal};
-use crate::answer::{Answer, Judged, NoVerdict, Unsolved};
+use crate::answer::{Answer, Judged, NextRun, NoVerdict, Unsolved};
 
 #[derive(Serialize)]
 struct VerdictJson<'a> {
@@ -87,6 +87,18 @@ pub fn refused_verdict(unsolved: &Unsolved) -> Option<String> {
         cautions: cautions(unsolved.units, &refusal.reasons),
         ..blank(&unsolved.shaft)
     }))
+}
+
+/// A verdict on one line where a check run was read but the shaft never was as found: it is open.
+#[must_use]
+pub fn verdict_without_initial(shaft: &str) -> String {
+    let next = NextRun::InitialRun;
+    line(&VerdictJson {
+        verdict: Some("undecided"),
+        advice: "one more run",
+        next_run: Some(WhyJson { code: next.code(), text: next.sentence() }),
+        ..blank(shaft)
+    })
 }
 
 /// No verdict, because the shaft must not spin.
