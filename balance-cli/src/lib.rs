@@ -50,7 +50,7 @@ pub fn main() -> std::process::ExitCode {
 }
 
 /// Runs the program with these arguments (the program's name first) and streams. Every text goes out through
-/// [`Clean`](clean::Clean).
+/// [`Clean`].
 pub fn run(arguments: impl IntoIterator<Item = OsString>, streams: &mut Streams<'_>) -> Exit {
     let asked = Arguments::try_parse_from(arguments);
     let form = asked.as_ref().map_or(Form::Text, Form::of);
