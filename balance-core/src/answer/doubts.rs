@@ -61,10 +61,11 @@ impl Judged {
     /// Undecided where a doubt forbids to say more.
     #[must_use]
     pub(super) fn held_to(self, doubts: &Doubts<'_>) -> Self {
+        let mut reasons: Vec<Withheld> = doubts.mass().into_iter().collect();
         if contradicted(doubts.influence) {
-            return self.withheld(&[]);
+            return self.withheld(&reasons);
         }
-        let reasons: Vec<Withheld> = doubts.mass().into_iter().chain(doubts.reading(&self)).collect();
+        reasons.extend(doubts.reading(&self));
         if reasons.is_empty() { self } else { self.withheld(&reasons) }
     }
 }

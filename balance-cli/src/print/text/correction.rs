@@ -12,6 +12,7 @@ use balance_core::run::RunKind;
 use balance_core::shaft::{PlaneId, SensorId};
 
 use super::heading::{came_back, counting, on_the_shaft, plane_place, shaft, tape};
+use super::masses::Masses;
 use super::shaft::before_spin_line;
 use super::shortfall::shortfalls;
 use super::units;
@@ -143,13 +144,6 @@ fn status(view: &View<'_>) -> String {
             basis(view.units(), limits)
         ),
     )
-}
-
-/// What goes on: pieces out of the box, or masses nobody has weighed out yet.
-#[derive(Clone, Copy)]
-enum Masses<'a> {
-    Weights(&'a WeightPlan),
-    Ideal(&'a Correction),
 }
 
 /// What to do, step by step.

@@ -4,6 +4,7 @@ mod correction;
 mod explanation;
 pub(crate) mod heading;
 mod limits;
+mod masses;
 mod shaft;
 mod shaft_parts;
 mod short;

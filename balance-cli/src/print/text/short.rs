@@ -2,8 +2,8 @@
 //! next on the last line. Everything else stands in the full answer (`--all`) and in the report.
 
 use balance_core::answer::{Advice, Ahead};
+use balance_core::correction::Forecast;
 use balance_core::correction::weights::{PlacedWeight, WeightPlan, WeldingAdvice};
-use balance_core::correction::{Correction, Forecast};
 use balance_core::grade::Decision;
 use balance_core::quantity::Speed;
 use balance_core::run::{MassAngle, RunKind};
@@ -11,6 +11,7 @@ use balance_core::shaft::{MassBasis, NoWeld, PlaneId};
 
 use super::correction::{comes_off, ideal_words, trial_off, weight_words, welding_order};
 use super::heading::{came_back, plane_place};
+use super::masses::Masses;
 use super::shaft::not_checked_line;
 use super::shortfall::shortfalls;
 use super::units;
@@ -215,13 +216,6 @@ fn the_rest(view: &View<'_>, cautions: usize) -> Option<String> {
     };
     let parts: Vec<String> = forecast.map(str::to_owned).into_iter().chain(more).collect();
     (!parts.is_empty()).then(|| format!("With --all: {}.", parts.join(" and ")))
-}
-
-/// What goes on: pieces out of the box, or masses nobody has weighed out yet.
-#[derive(Clone, Copy)]
-enum Masses<'a> {
-    Weights(&'a WeightPlan),
-    Ideal(&'a Correction),
 }
 
 /// What to do at the stand, step by step.
