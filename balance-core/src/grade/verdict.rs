@@ -214,7 +214,7 @@ impl Question<'_> {
     ///
     /// Three values after ISO 21940-14 (accept if U ≤ U_per − ΔU, reject if U > U_per + ΔU); probabilities derived
     /// here. In a simulation of 1.2 million shafts 0.1 to 0.8 % of the accepted were over the limit, where the plain
-    /// comparison U ≤ U_per gives 2 to 11 % (`tests/verdict_statistics.rs`).
+    /// comparison U ≤ U_per gives 2 to 11 % (`tests/slow/verdict_statistics.rs`).
     ///
     /// # Errors
     ///

@@ -1,11 +1,11 @@
 //! The pictures: the same bytes every time, the strip's length in the file, no panic whatever comes in.
 //!
 //! Golden files are our own past result, looked at before they were accepted. To renew one:
-//! `cargo run -p balance-cli --example pictures -- FOLDER`, look, and copy the SVG to `tests/pictures/`.
+//! `cargo run -p balance-cli --example pictures -- FOLDER`, look, and copy the SVG to `tests/quick/pictures/`.
 
 #![expect(clippy::unwrap_used, clippy::panic, reason = "a test stops at the first surprise")]
 
-#[path = "../examples/pictures/demo.rs"]
+#[path = "../../balance-cli/examples/pictures/demo.rs"]
 mod demo;
 
 use balance_cli::draw::*;

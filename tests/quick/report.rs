@@ -2,7 +2,7 @@
 //!
 //! Golden files are our own past result, looked at on paper sizes before they were accepted. To renew them:
 //! `cargo run -p balance-cli --example reports -- FOLDER`, look, copy `good.html` and `three-ends.html` to
-//! `tests/report/`. What a browser makes of the pages: `tests/browser/check_report.py`.
+//! `tests/quick/report/`. What a browser makes of the pages: `tests/browser/check_report.py`.
 
 #![expect(
     clippy::unwrap_used,
@@ -11,7 +11,7 @@
     reason = "a test stops at the first surprise"
 )]
 
-#[path = "../examples/reports/demo.rs"]
+#[path = "../../balance-cli/examples/reports/demo.rs"]
 mod demo;
 
 use balance_cli::files::JobFile;

@@ -11,7 +11,7 @@ use super::workshop::process;
 fn library() -> &'static Path {
     static BUILT: OnceLock<PathBuf> = OnceLock::new();
     BUILT.get_or_init(|| {
-        let source = Path::new(env!("CARGO_MANIFEST_DIR")).join("hardened/shim.c");
+        let source = Path::new(env!("CARGO_MANIFEST_DIR")).join("quick/hardened/shim.c");
         let library = Path::new(env!("CARGO_TARGET_TMPDIR")).join(format!("shim-{}.so", std::process::id()));
         let built = Command::new("cc")
             .args(["-shared", "-fPIC", "-O1", "-o"])

@@ -1,0 +1,41 @@
+//! Everything but the statistics: a file a subject. `cargo test -p balance-tests --test quick verdict` runs what has that
+//! word in its path.
+
+mod archive_command;
+mod archive_digest;
+mod archive_safety;
+mod archive_search;
+mod bad_files;
+mod crosstalk;
+mod every_answer;
+mod grade_cases;
+mod hardened;
+mod joint_trains;
+mod laws;
+mod limit_jobs;
+mod next_run;
+mod pictures;
+mod published_cases;
+mod report;
+mod rooms;
+mod shaft_cases;
+mod shaft_check;
+mod shaft_model;
+mod shaft_program;
+mod shop_units;
+mod short_answers;
+mod shown_units;
+mod sister_shafts_program;
+mod slips_program;
+mod stand_kill;
+mod stand_nonsense;
+mod stand_terminal;
+mod trial_jobs;
+mod verification;
+mod weight_cases;
+mod weight_fewest;
+mod weight_jobs;
+mod weight_laws;
+mod weight_savings;
+mod whole_program;
+mod wrong_verdicts;

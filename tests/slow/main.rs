@@ -1,0 +1,12 @@
+//! Statistics over many simulated shafts and jobs: a file a subject. `cargo test --workspace`, and so CI, runs them all.
+
+mod estimator_statistics;
+mod explain_statistics;
+mod known_type_statistics;
+mod manufactured_jobs;
+mod simulated_stand;
+mod trial_statistics;
+mod verdict_statistics;
+mod verdict_truth;
+mod weight_brute_force;
+mod weight_statistics;
