@@ -1,78 +1,159 @@
-//! Bad files, at least one for every rule of the job file and the runs file: each must be refused with place and
-//! hint, in the very words that stand beside it in `expected.txt`, and without anything being written.
+//! Bad files, at least one for every rule of a job's files: each must be refused with place and hint, in the very words
+//! that stand beside it (`job_decimal_comma.toml`, `job_decimal_comma.txt`), with exit status 2 and without anything being
+//! written. The first word of a name says which file of a job it is; the others are those of `good/`.
 //!
 //! The words are our own past output, looked at by a person; `WRITE_EXPECTED=1` writes them anew to be looked at again.
 
 use std::collections::BTreeMap;
+use std::ffi::OsString;
 use std::path::{Path, PathBuf};
 
-use balance_cli::files::{Problem, open_inputs, render_all};
+use balance_cli::files::{Problem, open_inputs, render_all, shown_path};
+use balance_tests::program::balance;
 
-/// Every fault of a case's files, those of the set of runs included.
-fn problems_of(folder: &Path) -> Vec<Problem> {
-    let job = Some(folder.join("job.toml")).filter(|file| file.is_file());
-    let inputs = match open_inputs(job.as_deref(), &folder.join("runs.csv")) {
-        Ok(inputs) => inputs,
-        Err(problems) => return problems,
-    };
-    let of_shaft = |shaft: Result<
-        balance_cli::files::runs::ShaftRuns,
-        balance_cli::files::runs::ShaftFaults,
-    >| match shaft {
-        Ok(shaft) => shaft.run_set().err().unwrap_or_default(),
-        Err(faults) => faults.problems,
-    };
-    inputs.runs.flat_map(of_shaft).collect()
+/// Which file of a job is bad.
+#[derive(Debug, Clone, Copy, PartialEq)]
+enum Bad {
+    Shop,
+    Job,
+    /// A runs file and nothing else.
+    Runs,
+    /// A runs file beside a good job.
+    RunsOfJob,
+    Runout,
 }
 
-/// Every file of a folder and its bytes.
-fn contents(folder: &Path, all: &mut BTreeMap<PathBuf, Vec<u8>>) {
-    for entry in std::fs::read_dir(folder).expect("the bad files can be listed and read") {
-        let path = entry.expect("the bad files can be listed and read").path();
-        if path.is_dir() {
-            contents(&path, all);
-        } else {
-            all.insert(path.clone(), std::fs::read(&path).expect("the bad files can be listed and read"));
+/// The beginnings of the names, the longer ones first.
+const KINDS: &[(&str, Bad)] = &[
+    ("shop_", Bad::Shop),
+    ("job_", Bad::Job),
+    ("runs_of_job_", Bad::RunsOfJob),
+    ("runs_", Bad::Runs),
+    ("runout_", Bad::Runout),
+];
+
+/// A bad file laid out with good ones, as a job that can be opened.
+struct LaidOut {
+    name: String,
+    folder: tempfile::TempDir,
+    /// What a user would name: the job's folder, or the runs file alone.
+    named: PathBuf,
+}
+
+impl LaidOut {
+    /// `bad` in its place: the shop file lies above the job's folder.
+    fn of(bad: &Path) -> Self {
+        let name = bad.file_stem().expect("a file has a name").to_string_lossy().into_owned();
+        let kind = KINDS.iter().find(|(begins, _)| name.starts_with(begins));
+        let (_, kind) = *kind.expect("a bad file's name begins with the file of the job that it is");
+        let folder = tempfile::tempdir().expect("a folder for the test");
+        let job = folder.path().join("WP-0417");
+        std::fs::create_dir(&job).expect("a folder for the job");
+        let copy = |from: &Path, to: PathBuf| std::fs::copy(from, to).expect("a file can be copied");
+        let good = |name: &str, to: &str| copy(&all().join("good").join(name), job.join(to));
+        let mut named = job.clone();
+        match kind {
+            Bad::Shop => {
+                good("job.toml", "job.toml");
+                good("runs.csv", "runs.csv");
+                copy(bad, folder.path().join("shop.toml"));
+            }
+            Bad::Job => {
+                good("runs.csv", "runs.csv");
+                copy(bad, job.join("job.toml"));
+            }
+            Bad::Runs => {
+                named = job.join("runs.csv");
+                copy(bad, named.clone());
+            }
+            Bad::RunsOfJob => {
+                good("job.toml", "job.toml");
+                copy(bad, job.join("runs.csv"));
+            }
+            Bad::Runout => {
+                good("job_with_runout.toml", "job.toml");
+                good("runs.csv", "runs.csv");
+                copy(bad, job.join("runout.csv"));
+            }
         }
+        Self { name, folder, named }
+    }
+
+    fn job(&self) -> PathBuf {
+        self.folder.path().join("WP-0417")
+    }
+
+    /// Every fault of the files, those of the set of runs included.
+    fn problems(&self) -> Vec<Problem> {
+        let job = Some(self.job().join("job.toml")).filter(|file| file.is_file());
+        let inputs = match open_inputs(job.as_deref(), &self.job().join("runs.csv")) {
+            Ok(inputs) => inputs,
+            Err(problems) => return problems,
+        };
+        let of_shaft = |shaft: Result<
+            balance_cli::files::runs::ShaftRuns,
+            balance_cli::files::runs::ShaftFaults,
+        >| match shaft {
+            Ok(shaft) => shaft.run_set().err().unwrap_or_default(),
+            Err(faults) => faults.problems,
+        };
+        inputs.runs.flat_map(of_shaft).collect()
+    }
+
+    /// The faults in words, with the files' names without their folders.
+    fn words(&self) -> String {
+        let folder = format!("{}/", shown_path(self.folder.path()));
+        render_all(&self.problems()).replace(&folder, "").replace("WP-0417/", "") + "\n"
+    }
+
+    /// Every file and its bytes.
+    fn contents(&self) -> BTreeMap<PathBuf, Vec<u8>> {
+        let mut found = BTreeMap::new();
+        let mut folders = vec![self.folder.path().to_path_buf()];
+        while let Some(folder) = folders.pop() {
+            for entry in std::fs::read_dir(folder).expect("a folder can be listed") {
+                let path = entry.expect("a folder can be listed").path();
+                if path.is_dir() {
+                    folders.push(path);
+                } else {
+                    found.insert(path.clone(), std::fs::read(&path).expect("a file can be read"));
+                }
+            }
+        }
+        found
     }
 }
 
+fn all() -> PathBuf {
+    Path::new(env!("CARGO_MANIFEST_DIR")).join("bad_files")
+}
+
+/// Every bad file.
 fn cases() -> Vec<PathBuf> {
-    let all = Path::new(env!("CARGO_MANIFEST_DIR")).join("bad_files");
-    let mut cases: Vec<PathBuf> = std::fs::read_dir(all)
-        .expect("the bad files can be listed and read")
-        .map(|entry| entry.expect("the bad files can be listed and read").path())
-        .filter(|path| path.is_dir())
+    let mut cases: Vec<PathBuf> = std::fs::read_dir(all())
+        .expect("the bad files can be listed")
+        .map(|entry| entry.expect("the bad files can be listed").path())
+        .filter(|path| path.is_file() && path.extension().is_some_and(|ends| ends == "toml" || ends == "csv"))
         .collect();
     cases.sort();
+    assert!(cases.len() >= 90, "only {} bad files", cases.len());
     cases
 }
 
 #[test]
-fn every_bad_file_is_refused_with_place_and_hint_and_nothing_is_written() {
-    let cases = cases();
-    assert!(cases.len() >= 30, "only {} bad files", cases.len());
+fn every_bad_file_is_refused_in_the_words_beside_it() {
     let mut wrong = Vec::new();
-    for case in &cases {
-        let mut before = BTreeMap::new();
-        contents(case, &mut before);
-        let folder =
-            Some(case.join("WP-0417")).filter(|folder| folder.is_dir()).unwrap_or_else(|| case.clone());
-        let problems = problems_of(&folder);
-        let mut after = BTreeMap::new();
-        contents(case, &mut after);
-        assert_eq!(before, after, "{}: something was written", case.display());
-        let name = case.file_name().expect("the bad files can be listed and read").to_string_lossy();
-        let rendered =
-            render_all(&problems).replace(&format!("{}/", balance_cli::files::shown_path(case)), "");
-        let found = rendered.replace(&format!("bad_files/{name}/"), "") + "\n";
-        let expected = case.join("expected.txt");
+    for bad in cases() {
+        let case = LaidOut::of(&bad);
+        let problems = case.problems();
+        let found = case.words();
+        let expected = bad.with_extension("txt");
         if std::env::var_os("WRITE_EXPECTED").is_some() {
-            std::fs::write(&expected, &found).expect("the bad files can be listed and read");
+            std::fs::write(&expected, &found).expect("the words can be written");
         }
         let wanted = std::fs::read_to_string(&expected).unwrap_or_default().replace("\r\n", "\n");
         if problems.is_empty() || wanted != found {
-            wrong.push(format!("{}\nwanted:\n{wanted}\ngot:\n{found}", case.display()));
+            wrong.push(format!("{}\nwanted:\n{wanted}\ngot:\n{found}", case.name));
         }
         for problem in &problems {
             assert!(problem.place.line().is_some() || problem.code == "empty-file", "no place: {problem:?}");
@@ -80,4 +161,38 @@ fn every_bad_file_is_refused_with_place_and_hint_and_nothing_is_written() {
         }
     }
     assert!(wrong.is_empty(), "{}", wrong.join("\n\n"));
+}
+
+#[test]
+fn every_bad_file_ends_in_exit_2_with_place_and_hint_and_nothing_written() {
+    for bad in cases() {
+        let case = LaidOut::of(&bad);
+        let before = case.contents();
+        let said = balance([OsString::from("correct"), case.named.clone().into_os_string()]);
+        assert_eq!(said.code, 2, "{}: {said:?}", case.name);
+        assert!(said.talk.contains("hint:"), "{}: {}", case.name, said.talk);
+        let places = ["runs.csv", "runout.csv", "job.toml", "shop.toml"];
+        assert!(places.iter().any(|file| said.talk.contains(file)), "{}: {}", case.name, said.talk);
+        assert!(before == case.contents(), "{}: something was written", case.name);
+    }
+}
+
+#[test]
+fn the_faults_of_job_and_runs_are_told_together() {
+    let case = LaidOut::of(&all().join("job_many_faults_at_once.toml"));
+    let runs = all().join("runs_many_faults_at_once.csv");
+    std::fs::copy(runs, case.job().join("runs.csv")).expect("the runs file can be copied");
+    let words = |name: &str| std::fs::read_to_string(all().join(name)).expect("the words can be read");
+    assert_eq!(case.words(), words("job_many_faults_at_once.txt") + &words("runs_many_faults_at_once.txt"));
+}
+
+#[test]
+fn every_text_belongs_to_a_bad_file() {
+    let texts = std::fs::read_dir(all()).expect("the bad files can be listed");
+    for text in texts.map(|entry| entry.expect("the bad files can be listed").path()) {
+        if text.extension().is_some_and(|ends| ends == "txt") {
+            let bad = ["toml", "csv"].map(|ends| text.with_extension(ends));
+            assert!(bad.iter().any(|bad| bad.is_file()), "{}: of which file?", text.display());
+        }
+    }
 }

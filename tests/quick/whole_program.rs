@@ -201,50 +201,6 @@ fn a_report_goes_into_a_new_folder() {
 }
 
 #[test]
-fn every_bad_file_ends_in_exit_2_with_place_and_hint_and_nothing_written() {
-    let bad = Path::new(env!("CARGO_MANIFEST_DIR")).join("bad_files");
-    let mut tried = 0;
-    for entry in std::fs::read_dir(&bad).expect("there are bad files") {
-        let folder = entry.expect("a folder can be listed").path();
-        if !folder.is_dir() {
-            continue;
-        }
-        // A fault in the shop file needs a job in a folder below it.
-        let below = folder.join("WP-0417");
-        let folder = if below.is_dir() { below } else { folder };
-        let files = |folder: &Path| {
-            let listed = std::fs::read_dir(folder).expect("a folder can be listed");
-            let mut names: Vec<_> = listed
-                .map(|file| file.expect("a file can be listed").path())
-                .map(|path| (path.clone(), std::fs::read(&path).expect("a file can be read")))
-                .collect();
-            names.sort();
-            names
-        };
-        let before = files(&folder);
-        let alone = !folder.join("job.toml").exists();
-        let said = if alone { on(&["correct"], &folder.join("runs.csv")) } else { on(&["correct"], &folder) };
-        assert_eq!(said.code, 2, "{}: {said:?}", folder.display());
-        assert!(
-            said.talk.contains("hint:") || said.talk.contains("hint"),
-            "{}: {}",
-            folder.display(),
-            said.talk
-        );
-        assert!(
-            ["runs.csv", "runout.csv", ".toml"].iter().any(|file| said.talk.contains(file)),
-            "{}: {}",
-            folder.display(),
-            said.talk
-        );
-        assert!(before == files(&folder), "{}: something was written", folder.display());
-        tried += 1;
-    }
-    println!("{tried} bad files: exit 2, place and hint in every message, nothing written");
-    assert!(tried >= 30, "only {tried} bad files");
-}
-
-#[test]
 fn a_shaft_that_comes_back_starts_from_its_record() {
     let (folder, job) = depot();
     let archive = folder.path().join("archive.sqlite");
