@@ -6,6 +6,8 @@ use balance_core::answer::Insist;
 use clap::{Args, Parser, Subcommand, ValueEnum};
 
 use crate::command::archive::ArchiveArguments;
+use crate::paper::Paper;
+use crate::picture::PictureKind;
 
 /// Correction masses and an honest verdict for welded-tube drive shafts.
 #[derive(Debug, Parser)]
@@ -181,9 +183,18 @@ pub struct PlotArguments {
     /// Put the pictures into this folder [default: the job's folder]
     #[arg(long, value_name = "FOLDER")]
     pub into: Option<PathBuf>,
-    /// Which kind of picture files to write
-    #[arg(long, value_enum, default_value = "both")]
-    pub format: PictureFormat,
+    /// Which kinds of picture files to write
+    #[arg(long, value_enum, value_delimiter = ',', default_value = "svg,png")]
+    pub format: Vec<PictureFormat>,
+    /// Which pictures to draw [default: all there are]
+    #[arg(long, value_enum, value_delimiter = ',', value_name = "PICTURE")]
+    pub only: Vec<PictureKind>,
+    /// The paper for wrap strips and PDF [default: that of the shop file, else Letter with US units and A4]
+    #[arg(long, value_enum, ignore_case = true)]
+    pub paper: Option<Paper>,
+    /// Show the result in the system's viewer: the file, or the folder if there are several
+    #[arg(long)]
+    pub open: bool,
 }
 
 /// `balance report`.
@@ -211,12 +222,12 @@ pub struct ReportArguments {
 /// Kinds of picture files.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
 pub enum PictureFormat {
-    /// For printing and pages
+    /// For web pages
     Svg,
     /// For phones and mail
     Png,
-    /// One of each
-    Both,
+    /// For paper, at true size
+    Pdf,
 }
 
 /// `balance new`.

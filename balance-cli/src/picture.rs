@@ -9,44 +9,87 @@ use balance_core::run::{Phase, RunKind, SensorReading};
 use balance_core::shaft::{CriticalAtLength, PlaneId, SensorId};
 
 use crate::draw::{
-    CriticalSpeed, Expected, IdealMass, Left, LeftPlane, LengthUnits, PageSense, Paper, PolarReading,
-    Readings, RunPoint, Scene, Shown, SpeedAtLength, TubePlane, TubeWeight, WeightState, Zone,
-    critical_speed, left, readings, tube, wrap_strips,
+    CriticalSpeed, Expected, IdealMass, Left, LeftPlane, LengthUnits, PageSense, PolarReading, Readings,
+    RunPoint, Scene, Shown, SpeedAtLength, TubePlane, TubeWeight, WeightState, Zone, critical_speed, left,
+    readings, tube, wrap_strips,
 };
+use crate::paper::Paper;
 use crate::view::View;
 use balance_core::quantity::{Units, shown};
 
-/// Every picture of an answer with its name.
+/// What a picture shows.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, clap::ValueEnum)]
+pub enum PictureKind {
+    /// What each sensor read
+    Readings,
+    /// What is left, against what is allowed
+    Left,
+    /// The tube end-on, with its weights
+    Tube,
+    /// The wrap strip, to print, cut out and wrap round the tube
+    Strip,
+    /// The critical speed over the length
+    CriticalSpeed,
+}
+
+/// A picture with the name of its files: one sheet, or several for a long wrap strip.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Picture {
+    /// What it shows.
+    pub kind: PictureKind,
+    /// Without ending.
+    pub name: String,
+    /// In order.
+    pub sheets: Vec<Scene>,
+}
+
+impl Picture {
+    fn one(kind: PictureKind, name: String, sheet: Scene) -> Self {
+        Self { kind, name, sheets: vec![sheet] }
+    }
+}
+
+/// Every picture of an answer; the wrap strip for sheets of this paper.
 #[must_use]
-pub fn all(view: &View<'_>) -> Vec<(String, Scene)> {
-    let mut scenes = Vec::new();
+pub fn all(view: &View<'_>, paper: Paper) -> Vec<Picture> {
+    let mut pictures = Vec::new();
     let several = view.answer.runs.groups().len() > 1;
     for group in 0..view.answer.runs.groups().len() {
         for sensor in view.answer.runs.setup().sensor_ids() {
             let speed = view.answer.runs.groups()[group].speed.filter(|_| several);
             let at = speed.map_or_else(String::new, |speed| format!("-{:.0}rpm", speed.rpm()));
             let name = format!("readings-{}{at}", view.answer.runs.setup().sensors[sensor].name);
-            scenes.push((name, readings(&sensor_readings(view, group, sensor))));
+            pictures.push(Picture::one(
+                PictureKind::Readings,
+                name,
+                readings(&sensor_readings(view, group, sensor)),
+            ));
         }
     }
     if let Some(judged) = &view.answer.judged {
-        scenes.push(("left".into(), left(&what_is_left(view, judged.deciding()))));
+        pictures.push(Picture::one(
+            PictureKind::Left,
+            "left".into(),
+            left(&what_is_left(view, judged.deciding())),
+        ));
     }
     let planes = tube_planes(view);
     for plane in &planes {
-        scenes.push((format!("tube-{}", plane.name), tube(plane)));
+        pictures.push(Picture::one(PictureKind::Tube, format!("tube-{}", plane.name), tube(plane)));
     }
-    if planes.iter().any(|plane| !plane.weights.is_empty()) {
-        scenes.extend(strips(view, &planes));
+    if planes.iter().any(|plane| !plane.weights.is_empty() || plane.ideal.is_some()) {
+        let name = format!("wrap-strip-{}", paper.name().to_lowercase());
+        let sheets = wrap_strips(&planes, &view.answer.shaft, paper);
+        pictures.push(Picture { kind: PictureKind::Strip, name, sheets });
     }
     let before = view.answer.before_spin.as_deref();
-    scenes.extend(before.and_then(|before| critical_speed_over_length(&view.answer.shaft, before)));
-    scenes
+    pictures.extend(before.and_then(|before| critical_speed_over_length(&view.answer.shaft, before)));
+    pictures
 }
 
 /// The critical speed over the length, if it was checked.
 #[must_use]
-pub fn critical_speed_over_length(shaft: &str, before: &BeforeSpin) -> Option<(String, Scene)> {
+pub fn critical_speed_over_length(shaft: &str, before: &BeforeSpin) -> Option<Picture> {
     let (found, tube) = before.check.critical.as_ref().zip(before.description.tube.as_ref())?;
     let longest = before.description.longest_safe_length();
     let curve = critical_curve(before, longest);
@@ -69,7 +112,7 @@ pub fn critical_speed_over_length(shaft: &str, before: &BeforeSpin) -> Option<(S
         stand: before.description.stand_speed.map(Speed::rpm),
         longest: longest.map(Length::millimetres),
     });
-    Some(("critical-speed".into(), scene))
+    Some(Picture::one(PictureKind::CriticalSpeed, "critical-speed".into(), scene))
 }
 
 /// One sensor's readings at one speed.
@@ -252,18 +295,4 @@ fn length_units(view: &View<'_>) -> LengthUnits {
         Units::Us => LengthUnits::Us,
         Units::Both => LengthUnits::Both,
     }
-}
-
-/// The strips to cut out and wrap round the tube, for both papers.
-fn strips(view: &View<'_>, planes: &[TubePlane]) -> Vec<(String, Scene)> {
-    let mut found = Vec::new();
-    for (paper, word) in [(Paper::A4Landscape, "a4"), (Paper::LetterLandscape, "letter")] {
-        let pages = wrap_strips(planes, &view.answer.shaft, paper);
-        let several = pages.len() > 1;
-        for (at, page) in pages.into_iter().enumerate() {
-            let number = if several { format!("-{}", at + 1) } else { String::new() };
-            found.push((format!("wrap-strip-{word}{number}"), page));
-        }
-    }
-    found
 }

@@ -7,8 +7,11 @@
 
 #[path = "../../balance-cli/examples/pictures/demo.rs"]
 mod demo;
+#[path = "pictures/strip_pdf.rs"]
+mod strip_pdf;
 
 use balance_cli::draw::*;
+use balance_cli::paper::Paper;
 use balance_core::quantity::Units;
 use balance_core::run::{MassAngle, RunKind, Turns};
 use proptest::prelude::*;
@@ -186,7 +189,7 @@ fn weights_lie_on_the_side_the_counting_says() {
             "{turns:?} {mass_angle:?}: weight at x = {x} of {}",
             scene.width
         );
-        let strip = svg(&wrap_strips(&[plane], "", Paper::A4Landscape)[0]).unwrap();
+        let strip = svg(&wrap_strips(&[plane], "", Paper::A4)[0]).unwrap();
         // Standing at the front with the strip on top of the tube, "numbers to the right" is clockwise seen from the
         // front, and the lower edge is the near one.
         let (upper, lower) = (
@@ -226,7 +229,7 @@ fn the_strip_is_as_long_as_once_round() {
         (127.0, 398.982_267_005_903_7),
         (200.0, 628.318_530_717_958_6),
     ];
-    for paper in [Paper::A4Landscape, Paper::LetterLandscape] {
+    for paper in [Paper::A4, Paper::Letter] {
         for units in [LengthUnits::Metric, LengthUnits::Us, LengthUnits::Both] {
             for (outer_diameter_mm, wanted) in tubes {
                 let plane = TubePlane { outer_diameter_mm, units, ..demo::front() };
@@ -247,10 +250,7 @@ fn drawn_length(svg: &str, paper: Paper) -> f64 {
     let pieces = (1..40).filter_map(|piece| cutting_line(svg, &format!("strip-1-{piece}")));
     pieces
         .map(|(from, to)| {
-            assert!(
-                from * scale > 4.0 && to * scale < paper.millimetres().0 - 4.0,
-                "a piece leaves the sheet"
-            );
+            assert!(from * scale > 4.0 && to * scale < paper.landscape().0 - 4.0, "a piece leaves the sheet");
             (to - from) * scale
         })
         .sum()
@@ -260,14 +260,14 @@ fn drawn_length(svg: &str, paper: Paper) -> f64 {
 #[test]
 fn the_sheet_has_the_paper_s_size() {
     let sheet = |paper| svg(&wrap_strips(&[demo::front()], "", paper)[0]).unwrap();
-    assert!(sheet(Paper::A4Landscape).contains("width=\"297.000mm\" height=\"210.000mm\""));
-    assert!(sheet(Paper::LetterLandscape).contains("width=\"279.400mm\" height=\"215.900mm\""));
+    assert!(sheet(Paper::A4).contains("width=\"297.000mm\" height=\"210.000mm\""));
+    assert!(sheet(Paper::Letter).contains("width=\"279.400mm\" height=\"215.900mm\""));
 }
 
 /// 88.9 mm tube, 287° = 222.65 mm of tape (287 / 360 × 279.288, by hand).
 #[test]
 fn the_strip_marks_a_weight_s_middle_at_its_tape() {
-    let sheet = svg(&wrap_strips(&[demo::front()], "", Paper::A4Landscape)[0]).unwrap();
+    let sheet = svg(&wrap_strips(&[demo::front()], "", Paper::A4)[0]).unwrap();
     let scale = millimetres_a_unit(&sheet);
     let (from, _) = cutting_line(&sheet, "strip-1-1").unwrap();
     let middles = sheet.lines().filter(|line| line.contains("stroke-width=\"20\"")).filter_map(|line| {
@@ -280,7 +280,7 @@ fn the_strip_marks_a_weight_s_middle_at_its_tape() {
 
 #[test]
 fn the_scale_bar_is_100_millimetres() {
-    let sheet = svg(&wrap_strips(&[demo::front()], "", Paper::A4Landscape)[0]).unwrap();
+    let sheet = svg(&wrap_strips(&[demo::front()], "", Paper::A4)[0]).unwrap();
     let (from, to) = cutting_line(&sheet, "scale-bar").unwrap();
     let length = (to - from) * millimetres_a_unit(&sheet);
     assert!((length - 100.0).abs() < 0.05, "got {length} mm");
@@ -404,6 +404,7 @@ fn assert_renders(scene: &Scene) {
     assert!(!text.chars().any(|letter| letter.is_control() && letter != '\n'));
     assert!(!text.contains("NaN") && !text.contains("inf\""));
     png(scene, 20.0).unwrap();
+    pdf(std::slice::from_ref(scene), Paper::Letter).unwrap();
 }
 
 proptest! {
@@ -416,7 +417,7 @@ proptest! {
 
     #[test]
     fn any_strip_renders(plane in any_plane()) {
-        let sheets = wrap_strips(&[plane], "any", Paper::A4Landscape);
+        let sheets = wrap_strips(&[plane], "any", Paper::A4);
         sheets.iter().take(2).for_each(assert_renders);
     }
 

@@ -21,11 +21,12 @@ const ROOMS: [&str; 11] = [
 
 /// The rooms of the program and what each may use of the others. `command` is the top: it calls every room, and every room
 /// that leads through a job (`stand`) calls the same commands' one way to open it.
-const PROGRAM: [(&str, &[&str]); 8] = [
-    ("files", &["clean", "files"]),
+const PROGRAM: [(&str, &[&str]); 9] = [
+    ("files", &["clean", "files", "paper"]),
+    ("programs", &["files"]),
     ("typed", &["files"]),
     ("archive", &["clean", "files"]),
-    ("draw", &[]),
+    ("draw", &["paper"]),
     ("print", &["files", "page", "view"]),
     ("report", &["archive", "draw", "files", "picture", "print", "report", "view"]),
     (
@@ -38,8 +39,8 @@ const PROGRAM: [(&str, &[&str]); 8] = [
     (
         "command",
         &[
-            "archive", "args", "draw", "exit", "files", "help", "page", "picture", "print", "report", "run",
-            "stand", "streams", "typed", "view",
+            "archive", "args", "draw", "exit", "files", "help", "page", "paper", "picture", "print",
+            "programs", "report", "run", "stand", "streams", "typed", "view",
         ],
     ),
 ];

@@ -1,20 +1,17 @@
 //! Invented: the auger drive shaft of rotary snow blower 3, Hollin Pass road depot, and shafts that are hard to draw.
 
 use balance_cli::draw::*;
+use balance_cli::paper::Paper;
 use balance_core::quantity::Units;
 use balance_core::run::{MassAngle, RunKind, Turns};
 
 /// The demo job's pictures: name, scene.
 pub fn good() -> Vec<(String, Scene)> {
-    let strips = wrap_strips(
-        &[front(), rear()],
-        "WP-0417 rotary snow blower 3, auger drive (invented)",
-        Paper::A4Landscape,
-    );
+    let strips =
+        wrap_strips(&[front(), rear()], "WP-0417 rotary snow blower 3, auger drive (invented)", Paper::A4);
     let letter: Vec<TubePlane> =
         [front(), rear()].into_iter().map(|plane| TubePlane { units: LengthUnits::Both, ..plane }).collect();
-    let letter =
-        wrap_strips(&letter, "WP-0417 rotary snow blower 3, auger drive (invented)", Paper::LetterLandscape);
+    let letter = wrap_strips(&letter, "WP-0417 rotary snow blower 3, auger drive (invented)", Paper::Letter);
     let mut pictures = vec![
         ("readings-front".to_owned(), readings(&front_readings())),
         ("readings-rear".to_owned(), readings(&rear_readings())),
@@ -59,10 +56,9 @@ pub fn hard() -> Vec<(String, Scene)> {
     ];
     pictures.extend(numbered(
         "hard-strip-200",
-        wrap_strips(&[large_tube(), ideal_tube()], "many pieces", Paper::A4Landscape),
+        wrap_strips(&[large_tube(), ideal_tube()], "many pieces", Paper::A4),
     ));
-    pictures
-        .extend(numbered("hard-strip-30", wrap_strips(&[small_tube()], "small tube", Paper::A4Landscape)));
+    pictures.extend(numbered("hard-strip-30", wrap_strips(&[small_tube()], "small tube", Paper::A4)));
     pictures
 }
 

@@ -3,7 +3,8 @@
 
 mod demo;
 
-use balance_cli::draw::{Scene, png, svg};
+use balance_cli::draw::{Scene, pdf, png, svg};
+use balance_cli::paper::Paper;
 use std::error::Error;
 use std::path::Path;
 
@@ -21,5 +22,7 @@ fn write(folder: &Path, name: &str, scene: &Scene) -> Result<(), Box<dyn Error>>
     // Strips fill a sheet and are looked at coarser.
     let dots_per_inch = if scene.width > 700.0 { 150.0 } else { 300.0 };
     std::fs::write(folder.join(format!("{name}.png")), png(scene, dots_per_inch)?)?;
+    let paper = if name.contains("letter") { Paper::Letter } else { Paper::A4 };
+    std::fs::write(folder.join(format!("{name}.pdf")), pdf(std::slice::from_ref(scene), paper)?)?;
     Ok(())
 }

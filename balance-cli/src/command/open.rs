@@ -7,6 +7,7 @@ use balance_core::answer::{Case, Sisters};
 use balance_core::caution::Caution;
 use balance_core::influence::Drift;
 use balance_core::job::Job;
+use balance_core::quantity::Units;
 use balance_core::run::{RunKind, RunSet};
 use balance_core::shaft::PlaneId;
 
@@ -15,6 +16,7 @@ use crate::args::JobArguments;
 use crate::files::job::{JOB_FILE, RUNS_FILE};
 use crate::files::runs::ShaftRuns;
 use crate::files::{JobFile, Problem};
+use crate::paper::Paper;
 
 /// A job and its runs file.
 #[derive(Debug)]
@@ -52,6 +54,13 @@ impl Target {
         number.unwrap_or_else(|| {
             self.runs.file_stem().map_or_else(String::new, |stem| stem.to_string_lossy().into())
         })
+    }
+
+    /// The paper of the shop file; else the one usual where the shop's units are.
+    #[must_use]
+    pub fn paper(&self) -> Paper {
+        let usual = if self.job.units == Units::Us { Paper::Letter } else { Paper::A4 };
+        self.file.as_ref().and_then(|file| file.paperwork.paper).unwrap_or(usual)
     }
 
     /// The job; the default one for a runs file that stands alone.

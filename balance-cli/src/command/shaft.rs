@@ -11,6 +11,7 @@ use crate::args::{PictureFormat, ShaftArguments};
 use crate::exit::Exit;
 use crate::files::runs::RunsReader;
 use crate::files::{Place, Problem, shown_path};
+use crate::paper::Paper;
 use crate::picture::critical_speed_over_length;
 use crate::print::text;
 use crate::streams::Streams;
@@ -48,12 +49,12 @@ fn plot(
     quiet: bool,
     streams: &mut Streams<'_>,
 ) -> std::io::Result<Exit> {
-    let Some((stem, scene)) = critical_speed_over_length(&target.name(), before) else {
+    let Some(picture) = critical_speed_over_length(&target.name(), before) else {
         let problem =
             Problem::of_file("no-tube", target.name(), "without the tube there is no critical speed to draw");
         return refuse(&[problem.hinting("fill in [tube] in the job file".to_owned())], streams);
     };
-    match save(&target.folder, &stem, &scene, PictureFormat::Both) {
+    match save(&target.folder, &picture, &[PictureFormat::Svg, PictureFormat::Png], Paper::default()) {
         Ok(files) => {
             for file in files.iter().filter(|_| !quiet) {
                 writeln!(streams.talk, "{}", shown_path(file))?;

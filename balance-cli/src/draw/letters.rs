@@ -15,12 +15,20 @@ static REGISTERED: Once = Once::new();
 /// height for the size.
 pub(super) const HEIGHT: f64 = 1.1640625;
 
+/// The font's own file.
+pub(super) fn bytes(weight: Weight) -> &'static [u8] {
+    match weight {
+        Weight::Plain => PLAIN,
+        Weight::Bold => BOLD,
+    }
+}
+
 /// The font at a plotters size.
 pub(super) fn font(size: f64, weight: Weight) -> FontDesc<'static> {
     REGISTERED.call_once(|| {
         // A font that could not be read shows as an error of the rendering, which names it.
-        let _ = register_font(FAMILY, FontStyle::Normal, PLAIN);
-        let _ = register_font(FAMILY, FontStyle::Bold, BOLD);
+        let _ = register_font(FAMILY, FontStyle::Normal, bytes(Weight::Plain));
+        let _ = register_font(FAMILY, FontStyle::Bold, bytes(Weight::Bold));
     });
     let style = match weight {
         Weight::Plain => FontStyle::Normal,

@@ -1,4 +1,5 @@
-//! The pictures: each a pure function from plain figures to a [`Scene`], rendered by plotters as SVG and PNG.
+//! The pictures: each a pure function from plain figures to a [`Scene`], rendered as SVG and PNG (by plotters) and
+//! as PDF.
 //!
 //! Black and white, made for 80 mm width and up; kinds are told by line and shape. Nothing here computes a balance:
 //! the figures come in ready, in the job's own counting.
@@ -12,6 +13,7 @@ mod label;
 mod lanes;
 mod left;
 mod letters;
+mod pdf;
 mod readings;
 mod render;
 mod run_shape;
@@ -29,6 +31,7 @@ mod wrap_strip;
 
 pub use critical_speed::{CriticalSpeed, SpeedAtLength, critical_speed};
 pub use left::{Left, LeftPlane, left};
+pub use pdf::pdf;
 pub use readings::{Expected, PolarReading, Readings, RunPoint, Shown, readings};
 pub use render::{MOST_DOTS, RenderError, png, svg};
 pub use scene::{Anchor, Dash, Group, Ink, Mark, Point, Scene, Stroke, Text, Turn, Weight};
@@ -36,7 +39,7 @@ pub use shape::PageSense;
 pub use side::{JointKind, Place, Side, SideJoint, SidePart, SideWeight, side};
 pub use tube::tube;
 pub use tube_plane::{IdealMass, LengthUnits, TubePlane, TubeWeight, WeightState, Zone};
-pub use wrap_strip::{Paper, wrap_strips};
+pub use wrap_strip::wrap_strips;
 
 /// The narrowest width the pictures are made for: 80 mm in points.
 pub(crate) const NARROW: f64 = 80.0 / 25.4 * 72.0;

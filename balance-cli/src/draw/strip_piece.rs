@@ -16,6 +16,10 @@ pub(super) const TAB: f64 = 8.0;
 /// Where weights lie across the strip, mm from its upper edge.
 const BLOCK_TOP: f64 = 6.4;
 const BLOCK_HEIGHT: f64 = 11.4;
+/// The tape's long edges, which are its length: 0.25 mm thick. No line on the sheet is as long as they are.
+const EDGE: Stroke = Stroke::solid(0.7);
+/// The zero mark at both ends of the tape.
+const MARK: Stroke = Stroke::solid(1.2);
 
 /// A piece of the strip of one plane.
 #[derive(Debug, Clone, Copy)]
@@ -50,6 +54,13 @@ impl Laid<'_> {
         Frame { left: corner.x, top: corner.y, width: (to - from) * MILLIMETRE, height: height * MILLIMETRE }
     }
 
+    /// The nearest tape where a line of this stroke lies wholly on the piece: nothing sticks out at its ends, so that the
+    /// ink is as long as the tape.
+    pub(super) fn inside(self, tape: f64, stroke: Stroke) -> f64 {
+        let half = stroke.width / 2.0 / MILLIMETRE;
+        tape.min(self.piece.to - half).max(self.piece.from + half)
+    }
+
     /// The parts of a stretch of tape that lie on this piece; a stretch over the mark comes again at the other end.
     fn parts(self, from: f64, to: f64) -> Vec<(f64, f64)> {
         let round = self.piece.plane.once_round();
@@ -69,13 +80,15 @@ pub(super) fn draw_piece(scene: &mut Scene, piece: &Piece<'_>, corner: Point) {
         ("once-round-mm", format!("{:.3}", piece.plane.once_round())),
     ];
     scene.begin(&format!("strip-{}-{}", piece.number + 1, piece.index + 1), data);
-    scene.outline(&laid.frame((piece.from, piece.to), 0.0, PIECE_HEIGHT).corners(), Stroke::solid(0.4));
+    for edge in [0.0, PIECE_HEIGHT] {
+        scene.line(laid.at(piece.from, edge), laid.at(piece.to, edge), EDGE);
+    }
     draw_zones(scene, laid);
     draw_lower_scale(scene, laid);
     draw_upper_scale(scene, laid);
     piece.plane.weights.iter().for_each(|weight| draw_weight(scene, laid, weight));
     draw_ideal(scene, laid);
-    draw_marks(scene, laid);
+    draw_ends(scene, laid);
     if piece.index + 1 < piece.count {
         draw_tab(scene, laid.at(piece.to, 0.0), piece.index + 2);
     }
@@ -91,9 +104,11 @@ fn draw_zones(scene: &mut Scene, laid: Laid<'_>) {
         let parts = laid.parts(from, from + span / 360.0 * plane.once_round());
         let longest = parts.iter().map(|(from, to)| to - from).fold(0.0, f64::max);
         for part in parts {
-            let frame = laid.frame(part, 6.4, PIECE_HEIGHT - 13.0);
+            let border = Stroke::solid(0.5);
+            let drawn = (laid.inside(part.0, border), laid.inside(part.1, border));
+            let frame = laid.frame(drawn, 6.4, PIECE_HEIGHT - 13.0);
             scene.hatch(&frame.corners(), 3.4, Stroke::solid(0.35));
-            scene.outline(&frame.corners(), Stroke::solid(0.5));
+            scene.outline(&frame.corners(), border);
             let fits = letters::width(&zone.reason, SMALL, Weight::Bold) < frame.width - 4.0;
             if part.1 - part.0 > longest - 1e-6 && (fits || frame.width > 60.0) {
                 let words = letters::shorten(&zone.reason, SMALL, Weight::Bold, frame.width - 4.0);
@@ -114,7 +129,8 @@ fn draw_weight(scene: &mut Scene, laid: Laid<'_>, weight: &TubeWeight) {
     };
     let mut written = false;
     for (from, to) in laid.parts(middle - half, middle + half) {
-        let frame = laid.frame((from, to), BLOCK_TOP, BLOCK_HEIGHT);
+        let drawn = (laid.inside(from, stroke), laid.inside(to, stroke));
+        let frame = laid.frame(drawn, BLOCK_TOP, BLOCK_HEIGHT);
         scene.area(frame.corners(), Ink::White);
         scene.outline(&frame.corners(), stroke);
         if weight.state == WeightState::ComesOff {
@@ -130,6 +146,7 @@ fn draw_weight(scene: &mut Scene, laid: Laid<'_>, weight: &TubeWeight) {
     let bottom = BLOCK_TOP + BLOCK_HEIGHT;
     for (place, _) in laid.parts(middle, middle + 1e-3) {
         let line = Stroke::solid(1.0);
+        let place = laid.inside(place, line);
         scene.line(laid.at(place, 3.2), laid.at(place, BLOCK_TOP + 1.0), line);
         scene.line(laid.at(place, bottom - 1.0), laid.at(place, PIECE_HEIGHT), line);
     }
@@ -182,7 +199,9 @@ fn draw_ideal(scene: &mut Scene, laid: Laid<'_>) {
     let Some(ideal) = plane.ideal else { return };
     let place = plane.tape(ideal.degrees);
     for (tape, _) in laid.parts(place, place + 1e-3) {
-        scene.line(laid.at(tape, BLOCK_TOP), laid.at(tape, PIECE_HEIGHT), Stroke::solid(1.4));
+        let line = Stroke::solid(1.4);
+        let tape = laid.inside(tape, line);
+        scene.line(laid.at(tape, BLOCK_TOP), laid.at(tape, PIECE_HEIGHT), line);
     }
     let words = format!(
         "{} at {}, {}",
@@ -214,26 +233,31 @@ fn write_centred(scene: &mut Scene, lines: &[String], frame: Frame, backing: Bac
     }
 }
 
-/// The zero mark at both ends of the tape.
-fn draw_marks(scene: &mut Scene, laid: Laid<'_>) {
-    let round = laid.piece.plane.once_round();
-    let mut draw = |tape: f64, inward: f64, words: &str| {
-        scene.line(laid.at(tape, 0.0), laid.at(tape, PIECE_HEIGHT), Stroke::solid(1.2));
-        let nick = [laid.at(tape, 6.8), laid.at(tape + 1.8 * inward, 8.0), laid.at(tape, 9.2)];
-        scene.area(nick.to_vec(), Ink::White);
-        scene.outline(&nick, Stroke::solid(1.0));
-        let at = laid.at(tape + 1.0 * inward, PIECE_HEIGHT - 3.6);
-        let text = Text::new(words, at, SMALL).bold();
-        scene.push(Mark::Text(if inward < 0.0 { text.end() } else { text }));
+/// Both ends of the piece: the zero mark where the tape begins and ends, else the line on which two pieces meet.
+fn draw_ends(scene: &mut Scene, laid: Laid<'_>) {
+    let piece = laid.piece;
+    let round = piece.plane.once_round();
+    let last = match piece.plane.units {
+        LengthUnits::Us => sixteenths(round),
+        _ => format!("{round:.1}"),
     };
-    if laid.piece.index == 0 {
-        draw(0.0, 1.0, "0");
+    let begins = (piece.index == 0).then_some("0");
+    let ends = (piece.index + 1 == piece.count).then_some(last.as_str());
+    for (tape, inward, mark) in [(piece.from, 1.0, begins), (piece.to, -1.0, ends)] {
+        let stroke = if mark.is_some() { MARK } else { EDGE };
+        let line = laid.inside(tape, stroke);
+        scene.line(laid.at(line, 0.0), laid.at(line, PIECE_HEIGHT), stroke);
+        if let Some(words) = mark {
+            draw_nick(scene, laid, (line, inward));
+            let at = laid.at(tape + 1.0 * inward, PIECE_HEIGHT - 3.6);
+            let text = Text::new(words, at, SMALL).bold();
+            scene.push(Mark::Text(if inward < 0.0 { text.end() } else { text }));
+        }
     }
-    if laid.piece.index + 1 == laid.piece.count {
-        let words = match laid.piece.plane.units {
-            LengthUnits::Us => sixteenths(round),
-            _ => format!("{round:.1}"),
-        };
-        draw(round, -1.0, &words);
-    }
+}
+
+fn draw_nick(scene: &mut Scene, laid: Laid<'_>, (tape, inward): (f64, f64)) {
+    let nick = [laid.at(tape, 6.8), laid.at(tape + 1.8 * inward, 8.0), laid.at(tape, 9.2)];
+    scene.area(nick.to_vec(), Ink::White);
+    scene.outline(&nick, Stroke::solid(1.0));
 }

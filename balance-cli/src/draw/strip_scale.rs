@@ -80,7 +80,11 @@ fn draw_tick(scene: &mut Scene, laid: Laid<'_>, (tape, length): (f64, f64), edge
         Edge::Upper => (0.0, length),
         Edge::Lower => (PIECE_HEIGHT, PIECE_HEIGHT - length),
     };
-    scene.line(laid.at(tape, from), laid.at(tape, to), Stroke::solid(0.35));
+    let line = Stroke::solid(0.35);
+    // At an end of the piece its own line stands.
+    if (laid.inside(tape, line) - tape).abs() < 1e-9 {
+        scene.line(laid.at(tape, from), laid.at(tape, to), line);
+    }
 }
 
 /// A figure beside its tick, left out too near an end of the piece and where a weight's middle is marked.

@@ -16,7 +16,8 @@ pub(super) fn write_edges(scene: &mut Scene, laid: Laid<'_>) {
         (Some(_), PageSense::Clockwise) => ("", "↓ this edge towards the FRONT of the shaft"),
     };
     let part = if piece.count > 1 {
-        format!(", piece {} of {}", piece.index + 1, piece.count)
+        let [from, to] = [piece.from, piece.to].map(|tape| plane.tape_words(tape));
+        format!(", piece {} of {}: {from} to {to}", piece.index + 1, piece.count)
     } else {
         String::new()
     };

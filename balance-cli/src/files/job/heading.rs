@@ -4,6 +4,7 @@ use balance_core::quantity::Units;
 
 use super::photo::file_below;
 use crate::files::toml_reader::Document;
+use crate::paper::Paper;
 
 /// `[job]`.
 #[derive(Debug, Clone, PartialEq, Default)]
@@ -57,4 +58,9 @@ pub(super) fn read_shop(document: &Document<'_>) -> Shop {
 pub(super) fn read_units(document: &Document<'_>) -> Units {
     let choices = [("metric", Units::Metric), ("us", Units::Us), ("both", Units::Both)];
     document.section("show").choice("units", &choices).unwrap_or_default()
+}
+
+pub(super) fn read_paper(document: &Document<'_>) -> Option<Paper> {
+    let choices = [Paper::A4, Paper::Letter].map(|paper| (paper.name(), paper));
+    document.section("show").choice("paper", &choices)
 }

@@ -6,12 +6,15 @@ use super::came_back::CameBack;
 use super::heading::{Heading, Shop};
 use super::people::People;
 use super::photo::PhotoFile;
+use crate::paper::Paper;
 
 /// Whose shaft it is, who worked on it, how it came and left, and the files that belong to it.
 #[derive(Debug, Clone, PartialEq, Default)]
 pub struct Paperwork {
     /// `[job]`: whose shaft it is.
     pub heading: Heading,
+    /// `[show] paper`: what records and pictures are printed on.
+    pub paper: Option<Paper>,
     /// `[shop]`: who balances it.
     pub shop: Shop,
     /// `[came_back]`: the record of its last stay.

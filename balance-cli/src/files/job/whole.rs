@@ -82,6 +82,7 @@ fn read_job(document: &Document<'_>, stand: &StandSection) -> Job {
 fn read_paperwork(document: &Document<'_>, stand: StandSection) -> Paperwork {
     let heading = heading::read_heading(document);
     Paperwork {
+        paper: heading::read_paper(document),
         shop: heading::read_shop(document),
         came_back: came_back::read(document),
         people: people::read(document, heading.by.as_deref()),
