@@ -53,7 +53,7 @@ fn pictures_come_in_the_formats_that_were_asked_for() {
     assert_eq!(names(&into), wanted);
     let both = place.path().join("both");
     assert_eq!(plot(&job, &both, &["--only", "strip", "--format", "svg,pdf", "--paper", "letter"]).code, 0);
-    let letter = ["wrap-strip-letter-1.svg", "wrap-strip-letter.pdf"];
+    let letter = ["wrap-strip-letter.svg", "wrap-strip-letter.pdf"];
     assert!(letter.iter().all(|name| names(&both).iter().any(|there| there == name)), "{:?}", names(&both));
 }
 

@@ -26,7 +26,7 @@ const PROGRAM: [(&str, &[&str]); 9] = [
     ("programs", &["files"]),
     ("typed", &["files"]),
     ("archive", &["clean", "files"]),
-    ("draw", &["paper"]),
+    ("draw", &["draw", "paper"]),
     ("print", &["files", "page", "view"]),
     ("report", &["archive", "draw", "files", "picture", "print", "report", "view"]),
     (
