@@ -43,6 +43,8 @@ pub enum Command {
     Verify(VerifyArguments),
     /// Write the record of a job: one HTML file to print, mail and keep
     Report(ReportArguments),
+    /// Write the files inside a report into a new folder, byte for byte
+    Reopen(ReopenArguments),
     /// Keep, find and check records of balanced shafts
     Archive(ArchiveArguments),
     /// Say how much may be left, and what that means at this shaft
@@ -217,6 +219,31 @@ pub struct ReportArguments {
     /// Put the report into this folder [default: the job's folder]
     #[arg(long, value_name = "FOLDER")]
     pub into: Option<PathBuf>,
+    /// Print the report as PDF too, by a browser of this machine (Chromium, Chrome or Edge)
+    #[arg(long)]
+    pub pdf: bool,
+    /// The browser that prints, if not one found in the usual places
+    #[arg(long, value_name = "PATH", requires = "pdf")]
+    pub browser: Option<PathBuf>,
+    /// The paper to print on [default: that of the shop file, else Letter with US units and A4]
+    #[arg(long, value_enum, ignore_case = true)]
+    pub paper: Option<Paper>,
+    /// Show the report in the system's viewer: the file, or the folder if there are several
+    #[arg(long)]
+    pub open: bool,
+    /// Leave the job's files out of the report: smaller to mail, but it cannot be opened again
+    #[arg(long)]
+    pub without_files: bool,
+}
+
+/// `balance reopen`.
+#[derive(Debug, Args)]
+pub struct ReopenArguments {
+    /// The report
+    #[arg(value_name = "REPORT.html")]
+    pub report: PathBuf,
+    /// The folder to make; it must not be there yet
+    pub folder: PathBuf,
 }
 
 /// Kinds of picture files.

@@ -7,6 +7,8 @@ For every report: no message on the console, no request to anywhere, no part wid
 and on Letter every word is there, every page has its number, and no table, picture or signature line is cut: a tiny
 mark is set at the first and the last corner of each before printing, and both must land on the same page.
 
+Where a PDF of the same name lies beside a report (`balance report --pdf`), it must have the same pages with the same words.
+
 Needs chromium and pdftotext (poppler); installs nothing. Talks to Chromium through a pipe, so no library is needed.
 """
 
@@ -182,6 +184,22 @@ def faults_on_paper(browser, path, paper):
     return faults, len(pages)
 
 
+def faults_of_own_pdf(browser, path):
+    """The PDF that the program had printed, against a printing of this check."""
+    pdf = path.with_suffix(".pdf")
+    if not pdf.exists():
+        return [], 0
+    done = subprocess.run(["pdftotext", str(pdf), "-"], capture_output=True, check=True)
+    own = done.stdout.decode().rstrip("\f").split("\f")
+    for paper in PAPERS:
+        if f"size: {paper} portrait" in path.read_text(encoding="utf-8"):
+            wanted = print_pages(browser, paper)
+            if [without_spaces(page) for page in own] != [without_spaces(page) for page in wanted]:
+                return [f"{pdf.name} has other pages or words: {len(own)} pages, wanted {len(wanted)}"], 0
+            return [], len(own)
+    return ["it does not say for which paper it is"], 0
+
+
 def cut_parts(browser, paper, names):
     """Call after the marks are set."""
     pages = [without_spaces(page) for page in print_pages(browser, paper)]
@@ -208,6 +226,10 @@ def check(browser, path):
     for paper in PAPERS:
         found, counts[paper] = faults_on_paper(browser, path, paper)
         faults += [f"{paper}: {fault}" for fault in found]
+    found, own = faults_of_own_pdf(browser, path)
+    faults += found
+    if own:
+        counts["in its own PDF"] = own
     names = browser.value(MARK)
     for paper in PAPERS:
         faults += [f"{paper}: {fault}" for fault in cut_parts(browser, paper, names)]

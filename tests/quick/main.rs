@@ -17,6 +17,7 @@ mod next_run;
 mod paper;
 mod pictures;
 mod published_cases;
+mod reopen;
 mod report;
 mod rooms;
 mod shaft_cases;

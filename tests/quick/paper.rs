@@ -146,3 +146,113 @@ mod viewer {
         assert!(job.join("wrap-strip-a4.pdf").is_file());
     }
 }
+
+/// A stand-in for a browser: what the program asks of it, and what becomes of its answers. Chromium itself prints in
+/// `.ci/run`.
+#[cfg(target_os = "linux")]
+mod browser {
+    use std::os::unix::fs::{MetadataExt as _, PermissionsExt as _};
+    use std::process::{Command, Output};
+
+    use super::*;
+
+    /// Writes down its words, whether its profile is there, and prints a PDF of a few bytes.
+    const PRINTS: &str = "#!/bin/sh
+        for word in \"$@\"; do
+            echo \"$word\" >>\"$SAID\"
+            case $word in
+                --print-to-pdf=*) printf '%%PDF-1.4\\n%%%%EOF\\n' >\"${word#*=}\" ;;
+                --user-data-dir=*) test -d \"${word#*=}\" && echo 'profile is there' >>\"$SAID\" ;;
+            esac
+        done
+        ";
+
+    fn report(place: &Path, script: Option<&str>, job: &Path, words: &[&str]) -> Output {
+        let folder = place.join("programs");
+        std::fs::create_dir_all(&folder).expect("a folder");
+        if let Some(script) = script {
+            let browser = folder.join("chromium");
+            std::fs::write(&browser, script).expect("the stand-in is written");
+            std::fs::set_permissions(&browser, std::fs::Permissions::from_mode(0o755))
+                .expect("it can be run");
+        }
+        // /bin/sh is found by its own path; nothing else is on PATH.
+        Command::new(env!("CARGO_BIN_EXE_balance-under-test"))
+            .env("PATH", &folder)
+            .env("SAID", place.join("said"))
+            .arg("report")
+            .arg(job)
+            .args(words)
+            .output()
+            .expect("the program runs")
+    }
+
+    #[test]
+    fn the_browser_gets_a_profile_of_its_own_and_no_network() {
+        let place = tempfile::tempdir().expect("a folder");
+        let job = job(place.path());
+        let run = report(place.path(), Some(PRINTS), &job, &["--pdf"]);
+        assert_eq!(run.status.code(), Some(0), "{run:?}");
+        assert!(std::fs::read(job.join("report.pdf")).expect("a PDF").starts_with(b"%PDF-"));
+        let said = std::fs::read_to_string(place.path().join("said")).expect("it was called");
+        let said: Vec<&str> = said.lines().collect();
+        let page = format!("file://{}", job.join("report.html").display());
+        for word in ["--headless", "--host-resolver-rules=MAP * ~NOTFOUND", "profile is there", &page] {
+            assert!(said.contains(&word), "no `{word}` in {said:?}");
+        }
+        let profile = said.iter().find_map(|word| word.strip_prefix("--user-data-dir=")).expect("a profile");
+        assert!(!Path::new(profile).exists(), "the profile is left behind");
+        let root = std::fs::metadata("/proc/self").expect("a process").uid() == 0;
+        assert_eq!(said.contains(&"--no-sandbox"), root);
+        assert_eq!(String::from_utf8_lossy(&run.stderr).contains("without its sandbox"), root);
+        let left: Vec<String> = names(&job).into_iter().filter(|name| name.starts_with(".balance")).collect();
+        assert!(left.is_empty(), "{left:?}");
+    }
+
+    #[test]
+    fn without_a_browser_the_page_is_written_and_what_to_do_is_said() {
+        let place = tempfile::tempdir().expect("a folder");
+        let job = job(place.path());
+        for words in [&["--pdf"][..], &["--pdf", "--browser", "/nowhere/browser"]] {
+            let _ = std::fs::remove_file(job.join("report.html"));
+            let run = report(place.path(), None, &job, words);
+            let told = String::from_utf8_lossy(&run.stderr).into_owned();
+            assert_eq!(run.status.code(), Some(2), "{told}");
+            assert!(told.contains("hint:") && told.contains("--browser PATH"), "{told}");
+            assert!(job.join("report.html").is_file() && !job.join("report.pdf").exists());
+        }
+        let run = report(place.path(), None, &job, &["--browser", "x"]);
+        assert_eq!(run.status.code(), Some(2), "--browser without --pdf: {run:?}");
+    }
+
+    #[test]
+    fn a_browser_that_prints_nothing_is_told_with_its_last_words() {
+        let place = tempfile::tempdir().expect("a folder");
+        let job = job(place.path());
+        let half = "#!/bin/sh\nfor word in \"$@\"; do case $word in --print-to-pdf=*) echo '%PDF-1.4' >\"${word#*=}\";; esac; done\n";
+        for (script, words) in [
+            ("#!/bin/sh\necho cannot open display >&2\nexit 7\n", "cannot open display"),
+            (half, "left no PDF"),
+        ] {
+            let run = report(place.path(), Some(script), &job, &["--pdf"]);
+            let told = String::from_utf8_lossy(&run.stderr).into_owned();
+            assert!(run.status.code() == Some(2) && told.contains(words), "{told}");
+            assert!(job.join("report.html").is_file() && !job.join("report.pdf").exists());
+        }
+    }
+}
+
+/// The paper stands in the page's own style sheet, where every browser that prints reads it.
+#[test]
+fn the_report_asks_for_the_paper() {
+    let place = tempfile::tempdir().expect("a folder");
+    let job = job(place.path());
+    for (words, wanted) in
+        [(vec![], "size: A4 portrait"), (vec!["--paper", "letter"], "size: Letter portrait")]
+    {
+        let all = ["report".into(), job.clone().into_os_string()];
+        assert_eq!(balance(all.into_iter().chain(words.iter().map(|word| (*word).into()))).code, 0);
+        let page = std::fs::read_to_string(job.join("report.html")).expect("a report");
+        assert!(page.contains(wanted), "{words:?}");
+    }
+}

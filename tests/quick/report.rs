@@ -114,7 +114,7 @@ fn everything_that_is_written_down_is_in_the_report() {
         "job.toml",
         "runs.csv",
         "balance 0.1.0",
-        "[[no_weld]]",
+        "350° to 20°: tube seam",
         "licensed practice",
         "Bring it back",
         "Fitting",

@@ -6,6 +6,7 @@ use std::sync::Arc;
 use balance_cli::files::job::People;
 use balance_cli::files::runs::{ShaftRuns, read_all};
 use balance_cli::files::{JobFile, Source};
+use balance_cli::paper::Paper;
 use balance_cli::report::{
     Digests, InputFile, Mark, Photo, Picture, ReportInput, RunsAsTyped, ShaftRecord, html,
 };
@@ -61,10 +62,10 @@ pub fn page(texts: &Texts, record: fn(&JobFile) -> ShaftRecord) -> String {
     let view = View::new(&answer, job.as_ref());
     let mut files = Vec::new();
     if let Some(job) = &texts.job {
-        files.push(InputFile::of("job.toml", job.as_bytes()));
-        files.push(InputFile::of("shop.toml", SHOP.as_bytes()));
+        files.push(InputFile::carried("job.toml", job.as_bytes()));
+        files.push(InputFile::carried("shop.toml", SHOP.as_bytes()));
     }
-    files.push(InputFile::of("runs.csv", texts.runs.as_bytes()));
+    files.push(InputFile::carried("runs.csv", texts.runs.as_bytes()));
     let shaft = job.as_ref().map_or_else(ShaftRecord::default, record);
     html(&ReportInput {
         view: &view,
@@ -76,9 +77,11 @@ pub fn page(texts: &Texts, record: fn(&JobFile) -> ShaftRecord) -> String {
             titles: runs[0].columns.titles.clone(),
             rows: runs[0].texts.iter().map(|texts| texts.cells.clone()).collect(),
         },
+        paper: Paper::A4,
         made_at: "2031-03-04 10:20 UTC".into(),
         version: "0.1.0",
         digests: Digests { files },
+        not_inside: None,
     })
 }
 

@@ -1,14 +1,16 @@
-//! Taking in a folder of old jobs.
+//! Taking in a folder of old jobs, and reports that carry their job's files.
 
+use std::io::Read as _;
 use std::path::{Path, PathBuf};
 
 use super::operations::Added;
 use super::{Archive, ArchiveFault, NewRecord};
+use crate::files::MADE_BY;
 
 /// Files that make a folder a job.
 const JOB_FILES: [&str; 2] = ["job.toml", "runs.csv"];
 
-/// What became of one folder.
+/// What became of one folder or report.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub enum ImportStep {
     /// It is a record now, or was one already.
@@ -24,14 +26,15 @@ pub struct ImportReport {
     pub stored: usize,
     /// Jobs that were there already.
     pub already_there: usize,
-    /// Folders no record could be made of, and why.
+    /// Folders and reports no record could be made of, and why.
     pub not_taken: Vec<(PathBuf, String)>,
 }
 
-/// Takes in every job folder under `root`, in the order of their names.
+/// Takes in every job folder under `root`, in the order of their names, and every report that lies in none of them: the
+/// report in a job's folder is of that job. `root` may be a report itself.
 ///
 /// Each record is stored by itself: an import that was cut off goes on where it was when it is started again, and one
-/// that is repeated stores nothing twice. `make` turns a folder into a record (or says why not); `progress` hears of
+/// that is repeated stores nothing twice. `make` turns a folder or a report into a record (or says why not); `progress` hears of
 /// every folder: which of how many, and what became of it.
 ///
 /// # Errors
@@ -43,18 +46,18 @@ pub fn import(
     make: &mut dyn FnMut(&Path) -> Result<NewRecord, String>,
     progress: &mut dyn FnMut(usize, usize, &Path, &ImportStep),
 ) -> Result<ImportReport, ArchiveFault> {
-    let (folders, closed) = job_folders(root)?;
+    let (found, closed) = if root.is_file() { (vec![root.to_owned()], Vec::new()) } else { jobs(root)? };
     let mut report = ImportReport { not_taken: closed, ..ImportReport::default() };
-    for (at, folder) in folders.iter().enumerate() {
-        let step = match make(folder) {
+    for (at, job) in found.iter().enumerate() {
+        let step = match make(job) {
             Ok(record) => ImportStep::Added(archive.add(&record)?),
             Err(reason) => ImportStep::NotAJob(reason),
         };
-        progress(at + 1, folders.len(), folder, &step);
+        progress(at + 1, found.len(), job, &step);
         match step {
             ImportStep::Added(Added::Stored(_)) => report.stored += 1,
             ImportStep::Added(Added::AlreadyThere(_)) => report.already_there += 1,
-            ImportStep::NotAJob(reason) => report.not_taken.push((folder.clone(), reason)),
+            ImportStep::NotAJob(reason) => report.not_taken.push((job.clone(), reason)),
         }
     }
     Ok(report)
@@ -63,21 +66,25 @@ pub fn import(
 /// Folders, each with why it could not be looked into.
 type Closed = Vec<(PathBuf, String)>;
 
-/// Every folder under (and with) `root` that holds a job file, in the order of their names, and those that could not be
-/// looked into. Links to folders are not followed.
-fn job_folders(root: &Path) -> Result<(Vec<PathBuf>, Closed), ArchiveFault> {
+/// Every folder under (and with) `root` that holds a job file, and every report elsewhere, in the order of their names;
+/// and those folders that could not be looked into. Links to folders are not followed.
+fn jobs(root: &Path) -> Result<(Vec<PathBuf>, Closed), ArchiveFault> {
     let (mut found, mut closed) = (Vec::new(), Vec::new());
     let mut waiting = vec![root.to_owned()];
     while let Some(folder) = waiting.pop() {
-        if JOB_FILES.iter().any(|file| folder.join(file).is_file()) {
-            found.push(folder.clone());
-        }
-        match folders_in(&folder) {
-            Ok(inside) => waiting.extend(inside),
+        let is_job = JOB_FILES.iter().any(|file| folder.join(file).is_file());
+        match inside(&folder) {
+            Ok(inside) => {
+                waiting.extend(inside.folders);
+                found.extend(inside.reports.into_iter().filter(|report| !is_job && is_report(report)));
+            }
             Err(error) if folder == root => {
                 return Err(ArchiveFault::Folder { path: folder, detail: error.to_string() });
             }
-            Err(error) => closed.push((folder, format!("the folder cannot be read: {error}"))),
+            Err(error) => closed.push((folder.clone(), format!("the folder cannot be read: {error}"))),
+        }
+        if is_job {
+            found.push(folder);
         }
     }
     found.sort();
@@ -85,13 +92,32 @@ fn job_folders(root: &Path) -> Result<(Vec<PathBuf>, Closed), ArchiveFault> {
     Ok((found, closed))
 }
 
-fn folders_in(folder: &Path) -> std::io::Result<Vec<PathBuf>> {
-    let mut inside = Vec::new();
+/// What a folder holds: folders, and files that may be reports.
+#[derive(Default)]
+struct Inside {
+    folders: Vec<PathBuf>,
+    reports: Vec<PathBuf>,
+}
+
+fn inside(folder: &Path) -> std::io::Result<Inside> {
+    let mut inside = Inside::default();
     for entry in std::fs::read_dir(folder)? {
         let entry = entry?;
-        if entry.file_type()?.is_dir() {
-            inside.push(entry.path());
+        let (kind, path) = (entry.file_type()?, entry.path());
+        if kind.is_dir() {
+            inside.folders.push(path);
+        } else if kind.is_file() && path.extension().is_some_and(|ending| ending.eq_ignore_ascii_case("html"))
+        {
+            inside.reports.push(path);
         }
     }
     Ok(inside)
+}
+
+/// Whether a page says at its beginning that this program made it.
+fn is_report(path: &Path) -> bool {
+    let mut head = Vec::new();
+    let read = std::fs::File::open(path).and_then(|file| file.take(2000).read_to_end(&mut head));
+    read.is_ok()
+        && String::from_utf8_lossy(&head).contains(&format!("name=\"generator\" content=\"{MADE_BY}"))
 }

@@ -43,9 +43,10 @@ pub enum ArchiveVerb {
         #[arg(long, value_name = "RECORD")]
         supersedes: Option<i64>,
     },
-    /// Take in a folder of old jobs; can be interrupted and started again
+    /// Take in a folder of old jobs and reports; can be interrupted and started again
     Import {
-        /// The folder with the job folders in it
+        /// The folder with the job folders and reports in it, or one report
+        #[arg(value_name = "FOLDER|REPORT.html")]
         folder: PathBuf,
     },
     /// The newest records, a line each
@@ -173,7 +174,7 @@ pub enum AnswerForm {
 
 /// What the program around gives the command.
 pub struct ArchiveSurroundings<'a> {
-    /// Makes a record from a job's folder, or says why not.
+    /// Makes a record from a job's folder or from a report that carries its files, or says why not.
     pub make: &'a mut dyn FnMut(&Path) -> Result<NewRecord, String>,
     /// Environment variables by name.
     pub variable: &'a dyn Fn(&str) -> Option<std::ffi::OsString>,

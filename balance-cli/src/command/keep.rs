@@ -3,13 +3,15 @@
 use std::path::Path;
 
 use super::archive::{AnswerForm, ArchiveArguments, ArchiveCommandFault, ArchiveEnd, ArchiveSurroundings};
-use super::record::record_of;
+use super::record::{record_of, record_of_report};
 use crate::exit::Exit;
 use crate::streams::Streams;
 
 pub fn run(arguments: &ArchiveArguments, streams: &mut Streams<'_>) -> std::io::Result<Exit> {
     let archive = arguments.archive.clone();
-    let mut make = |folder: &Path| record_of(folder, archive.clone());
+    let mut make = |job: &Path| {
+        if job.is_file() { record_of_report(job, archive.clone()) } else { record_of(job, archive.clone()) }
+    };
     let mut surroundings = ArchiveSurroundings {
         make: &mut make,
         variable: &|name| std::env::var_os(name),

@@ -15,6 +15,7 @@ mod now;
 pub(crate) mod open;
 mod plot;
 mod record;
+mod reopen;
 mod report;
 mod shaft;
 mod stand;
@@ -40,6 +41,7 @@ pub fn run(arguments: &Arguments, streams: &mut Streams<'_>) -> std::io::Result<
         Command::Shaft(shaft) => shaft::run(shaft, quiet, streams),
         Command::Plot(plot) => plot::run(plot, quiet, streams),
         Command::Report(report) => report::run(report, quiet, streams),
+        Command::Reopen(reopen) => reopen::run(reopen, quiet, streams),
         Command::New(new) => new::run(new, streams),
         Command::Explain(explain) => explain::run(explain, streams),
         Command::Job(job) => job::run(job, streams),

@@ -29,13 +29,10 @@ pub fn run(arguments: &PlotArguments, quiet: bool, streams: &mut Streams<'_>) ->
     let folder = folder(arguments, &target);
     let mut plot = Plot { arguments, paper, quiet, names: FileNames::default(), files: Vec::new() };
     let exit = each_shaft(&target, &mut plot, streams)?;
-    let shown = match (arguments.open, &plot.files[..]) {
-        (false, _) | (_, []) => Ok(()),
-        (true, [file]) => programs::show(file),
-        (true, _) if folder.as_os_str().is_empty() => programs::show(Path::new(".")),
-        (true, _) => programs::show(&folder),
-    };
-    match shown {
+    if !arguments.open {
+        return Ok(exit);
+    }
+    match programs::show_all(&plot.files, &folder) {
         Ok(()) => Ok(exit),
         Err(problem) => Ok(exit.worse(refuse(&[problem], streams)?)),
     }

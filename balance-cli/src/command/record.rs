@@ -10,9 +10,10 @@ use balance_core::run::{Change, PlacedMass};
 
 use super::each::problems_of;
 use super::open::{Target, target_of_folder};
+use super::reopen::{files_of, write_into};
 use super::report::page_of;
 use crate::archive::{Attachment, NewRecord, TubeSize, answers_text};
-use crate::files::job::{JOB_FILE, PhotoFile, RUNS_FILE, shop_file_above};
+use crate::files::job::{JOB_FILE, PhotoFile, RUNS_FILE, shop_file_of};
 use crate::files::runs::RunsReader;
 use crate::files::{Problem, limits, now, read_below, read_bytes, render_all};
 
@@ -34,6 +35,26 @@ pub fn record_of(folder: &Path, archive: Option<PathBuf>) -> Result<NewRecord, S
     let answer = solve(&case).map_err(|unsolved| words(problems_of(&target, &runs, &unsolved)))?;
     let report = page_of(&target, &runs, &answer).map_err(words)?;
     Ok(NewRecord { report: Some(report.into_bytes()), ..record(folder, &target, &answer)? })
+}
+
+/// Makes a record of a report that carries its job's files; the record keeps this report.
+///
+/// # Errors
+///
+/// Why the report cannot be opened again, or its job is not finished, in words.
+pub fn record_of_report(report: &Path, archive: Option<PathBuf>) -> Result<NewRecord, String> {
+    let words = |problems: Vec<Problem>| render_all(&problems);
+    let files = files_of(report).map_err(words)?;
+    for needed in [JOB_FILE, RUNS_FILE] {
+        if !files.iter().any(|file| file.name == needed) {
+            return Err(format!("there is no {needed} among its files: take them out with balance reopen"));
+        }
+    }
+    let place = tempfile::tempdir().map_err(|error| format!("no temporary folder: {error}"))?;
+    write_into(&files, place.path()).map_err(words)?;
+    let record = record_of(place.path(), archive)?;
+    let page = read_bytes(report, limits::REPORT).map_err(|problem| problem.render())?;
+    Ok(NewRecord { report: Some(page), ..record })
 }
 
 fn record(folder: &Path, target: &Target, answer: &Answer) -> Result<NewRecord, String> {
@@ -90,7 +111,7 @@ fn inputs(folder: &Path, target: &Target) -> Result<Vec<(String, Vec<u8>)>, Stri
         (JOB_FILE.to_owned(), read(&folder.join(JOB_FILE))?),
         (RUNS_FILE.to_owned(), read(&target.runs)?),
     ];
-    if let Some(shop) = shop_file_above(folder) {
+    if let Some(shop) = shop_file_of(folder) {
         files.push(("shop.toml".to_owned(), read(&shop)?));
     }
     files.extend(

@@ -1,5 +1,6 @@
 //! `balance report`: the record of a job as one HTML file.
 
+use std::collections::HashSet;
 use std::path::{Path, PathBuf};
 
 use balance_core::answer::{Answer, Solver};
@@ -9,12 +10,16 @@ use super::each::{problems_of, refuse};
 use super::open::{Target, target};
 use crate::args::{JobArguments, ReportArguments};
 use crate::exit::Exit;
-use crate::files::job::shop_file_above;
-use crate::files::names::FileNames;
+use crate::files::job::shop_file_of;
+use crate::files::names::{FileNames, is_plain_file_name};
 use crate::files::runs::{OpenRuns, RunsReader, ShaftRuns};
 use crate::files::write::{Existing, folder_for_files, write_file};
-use crate::files::{Problem, limits, now, read_below, read_bytes, shown_path};
-use crate::report::{Digests, InputFile, Photo, Picture, ReportInput, RunsAsTyped, ShaftRecord, html};
+use crate::files::{Problem, limits, now, read_below, read_bytes, shown, shown_path};
+use crate::paper::Paper;
+use crate::programs::{self, Browser, Sandbox};
+use crate::report::{
+    Digests, InputFile, NotInside, Photo, Picture, ReportInput, RunsAsTyped, ShaftRecord, html,
+};
 use crate::streams::Streams;
 use crate::view::View;
 
@@ -31,7 +36,9 @@ pub fn run(arguments: &ReportArguments, quiet: bool, streams: &mut Streams<'_>) 
         Ok(target) => target,
         Err(problems) => return refuse(&problems, streams),
     };
-    let (files, mut reader) = match open(&target) {
+    let carry = if arguments.without_files { Carry::Digests } else { Carry::Files };
+    let paper = arguments.paper.unwrap_or_else(|| target.paper());
+    let (files, mut reader) = match open(&target, carry, paper) {
         Ok(opened) => opened,
         Err(problems) => return refuse(&problems, streams),
     };
@@ -39,7 +46,15 @@ pub fn run(arguments: &ReportArguments, quiet: bool, streams: &mut Streams<'_>) 
     if let Err(problem) = folder_for_files(&folder) {
         return refuse(&[problem], streams);
     }
+    if let (Some(NotInside::Because(reason)), false) = (&files.not_inside, quiet) {
+        writeln!(streams.talk, "The job's files are not inside the report: {reason}.")?;
+    }
+    let browser = arguments.pdf.then(|| Browser::find(arguments.browser.as_deref()));
+    if let Some(Ok(Browser { sandbox: Sandbox::OffForRoot, .. })) = &browser {
+        writeln!(streams.talk, "The browser runs without its sandbox: it does not start with one as root.")?;
+    }
     let (mut exit, mut solver, mut names) = (None, Solver::default(), FileNames::default());
+    let mut all = Vec::new();
     while let Some(shaft) = reader.next() {
         let cautions = reader.cautions();
         let written = shaft.map_err(|faults| faults.problems).and_then(|runs| {
@@ -51,40 +66,95 @@ pub fn run(arguments: &ReportArguments, quiet: bool, streams: &mut Streams<'_>) 
                 Some(shaft) => format!("report-{}.html", names.of(shaft)),
                 None => "report.html".to_owned(),
             };
-            write_report(folder.join(name), &files, &runs, &view).map_err(|problem| vec![problem])
+            let file = folder.join(name);
+            write_file(&file, page(&files, &runs, &view).as_bytes(), Existing::Replace)?;
+            Ok(file)
         });
         let own = match written {
-            Ok(file) if !quiet => writeln!(streams.answer, "{}", shown_path(&file)).map(|()| Exit::Done)?,
-            Ok(_) => Exit::Done,
+            Ok(file) => {
+                tell(&file, quiet, streams)?;
+                let printed = match &browser {
+                    Some(Ok(browser)) => Some(printed(browser, &file)),
+                    // What is missing is said once, below.
+                    Some(Err(_)) | None => None,
+                };
+                all.push(file);
+                match printed {
+                    Some(Ok(pdf)) => {
+                        tell(&pdf, quiet, streams)?;
+                        all.push(pdf);
+                        Exit::Done
+                    }
+                    Some(Err(problem)) => refuse(&[problem], streams)?,
+                    None => Exit::Done,
+                }
+            }
             Err(problems) => refuse(&problems, streams)?,
         };
         exit = Some(exit.map_or(own, |before: Exit| before.worse(own)));
     }
-    Ok(exit.unwrap_or(Exit::CouldNot))
+    let mut exit = exit.unwrap_or(Exit::CouldNot);
+    if let Some(Err(problem)) = browser {
+        exit = exit.worse(refuse(&[problem], streams)?);
+    }
+    if arguments.open
+        && let Err(problem) = programs::show_all(&shown_of(&all, arguments.pdf), &folder)
+    {
+        exit = exit.worse(refuse(&[problem], streams)?);
+    }
+    Ok(exit)
+}
+
+/// What `--open` shows: with `--pdf` what was printed, else the pages.
+fn shown_of(all: &[PathBuf], pdf: bool) -> Vec<PathBuf> {
+    let ending = if pdf { "pdf" } else { "html" };
+    all.iter().filter(|file| file.extension().is_some_and(|own| own == ending)).cloned().collect()
+}
+
+fn tell(file: &Path, quiet: bool, streams: &mut Streams<'_>) -> std::io::Result<()> {
+    if quiet { Ok(()) } else { writeln!(streams.answer, "{}", shown_path(file)) }
+}
+
+/// Prints a report beside itself.
+fn printed(browser: &Browser, page: &Path) -> Result<PathBuf, Problem> {
+    let pdf = page.with_extension("pdf");
+    write_file(&pdf, &browser.print(page)?, Existing::Replace)?;
+    Ok(pdf)
 }
 
 /// What all shafts of a file share.
 struct Files {
     digests: Digests,
+    not_inside: Option<NotInside>,
     logo: Option<Picture>,
     photos: Vec<Photo>,
+    paper: Paper,
     made_at: String,
 }
 
-fn open(target: &Target) -> Result<(Files, OpenRuns), Vec<Problem>> {
-    let files = read_files(target)?;
+/// Whether a report carries the files it was made from.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Carry {
+    /// It does, where that is possible.
+    Files,
+    /// Only their digests.
+    Digests,
+}
+
+fn open(target: &Target, carry: Carry, paper: Paper) -> Result<(Files, OpenRuns), Vec<Problem>> {
     let reader = RunsReader::open(&target.runs, target.file.as_ref())?;
-    Ok((files, reader))
+    let many = reader.columns().has_shafts();
+    Ok((Files { paper, ..read_files(target, carry, many)? }, reader))
 }
 
 /// Reads everything that goes into the report as it is; every fault at once.
-fn read_files(target: &Target) -> Result<Files, Vec<Problem>> {
+fn read_files(target: &Target, carry: Carry, many: bool) -> Result<Files, Vec<Problem>> {
     let mut pile = Pile::default();
     let (mut logo, mut photos) = (None, Vec::new());
     if let (Some(job), Some(file)) = (&target.file, &target.job_path) {
         pile.read(file);
         let folder = file.parent().unwrap_or(Path::new(""));
-        let shop = shop_file_above(folder);
+        let shop = shop_file_of(folder);
         if let Some(shop) = &shop {
             pile.read(shop);
         }
@@ -94,14 +164,23 @@ fn read_files(target: &Target) -> Result<Files, Vec<Problem>> {
             let own = pile.picture(folder, &photo.file);
             photos.extend(own.map(|picture| Photo { words: photo.shows.clone(), picture }));
         }
+        if let Some(runout) = &job.paperwork.runout_file {
+            pile.read(&folder.join(runout));
+        }
     }
     pile.read(&target.runs);
-    if pile.problems.is_empty() {
-        let made_at = now()?.strftime("%Y-%m-%d %H:%M UTC").to_string();
-        Ok(Files { digests: pile.digests, logo, photos, made_at })
-    } else {
-        Err(pile.problems)
+    if !pile.problems.is_empty() {
+        return Err(pile.problems);
     }
+    let not_inside = match (carry, pile.cannot_ride(many)) {
+        (Carry::Digests, _) => Some(NotInside::AsAsked),
+        (Carry::Files, reason) => reason.map(NotInside::Because),
+    };
+    if not_inside.is_some() {
+        pile.digests.files.iter_mut().for_each(|file| file.text = None);
+    }
+    let made_at = now()?.strftime("%Y-%m-%d %H:%M UTC").to_string();
+    Ok(Files { digests: pile.digests, not_inside, logo, photos, paper: target.paper(), made_at })
 }
 
 /// The files read so far, and what was wrong with any.
@@ -111,19 +190,29 @@ struct Pile {
     problems: Vec<Problem>,
     /// What the pictures so far have together, in bytes.
     pictures: u64,
+    /// A file that lies deeper than the one that names it.
+    deeper: Option<String>,
 }
 
 impl Pile {
     fn read(&mut self, path: &Path) {
         let bytes = read_bytes(path, limits::RUNS);
-        self.note(path, bytes);
+        if let Some(bytes) = self.note(path, bytes)
+            && let Some(file) = self.digests.files.last_mut()
+        {
+            file.text = Some(bytes);
+        }
     }
 
     fn note(&mut self, path: &Path, read: Result<Vec<u8>, Problem>) -> Option<Vec<u8>> {
         match read {
             Ok(bytes) => {
                 let name = path.file_name().map_or_else(String::new, |name| name.to_string_lossy().into());
-                self.digests.files.push(InputFile::of(name, &bytes));
+                let file = InputFile::of(name, &bytes);
+                // A photograph that shows two things is one file.
+                if !self.digests.files.contains(&file) {
+                    self.digests.files.push(file);
+                }
                 Some(bytes)
             }
             Err(problem) => {
@@ -151,7 +240,30 @@ impl Pile {
             }
             return None;
         }
+        if !is_plain_file_name(name) {
+            self.deeper.get_or_insert_with(|| name.to_owned());
+        }
         Picture::of(&bytes).map_err(|fault| self.problems.push(told(fault.to_string()))).ok()
+    }
+
+    /// Why these files cannot be written into one new folder and give the same record again.
+    fn cannot_ride(&self, many: bool) -> Option<String> {
+        let files = &self.digests.files;
+        let mut names = HashSet::new();
+        let twice = files.iter().find(|file| !names.insert(file.name.to_lowercase()));
+        let odd = files.iter().find(|file| !is_plain_file_name(&file.name)).map(|file| &file.name);
+        let size: u64 = files.iter().map(|file| file.size as u64).sum();
+        if many {
+            Some("the runs file holds other shafts too".into())
+        } else if let Some(deeper) = self.deeper.as_ref().or(odd) {
+            Some(format!("{} is not a plain file name; a picture has to lie beside job.toml", shown(deeper)))
+        } else if let Some(twice) = twice {
+            Some(format!("two of them are called {}", shown(&twice.name)))
+        } else if size > limits::CARRIED {
+            Some(format!("they have {size} bytes together, at most {} fit", limits::CARRIED))
+        } else {
+            None
+        }
     }
 }
 
@@ -161,7 +273,8 @@ impl Pile {
 ///
 /// Every file that cannot be read or is no picture.
 pub fn page_of(target: &Target, runs: &ShaftRuns, answer: &Answer) -> Result<String, Vec<Problem>> {
-    Ok(page(&read_files(target)?, runs, &View::new(answer, target.file.as_ref())))
+    let many = runs.shaft.is_some();
+    Ok(page(&read_files(target, Carry::Files, many)?, runs, &View::new(answer, target.file.as_ref())))
 }
 
 fn page(files: &Files, runs: &ShaftRuns, view: &View<'_>) -> String {
@@ -172,15 +285,12 @@ fn page(files: &Files, runs: &ShaftRuns, view: &View<'_>) -> String {
         shaft: ShaftRecord { photos: files.photos.clone(), ..ShaftRecord::of(view.file, check) },
         runs: as_typed(runs),
         logo: files.logo.clone(),
+        paper: files.paper,
         made_at: files.made_at.clone(),
         version: env!("CARGO_PKG_VERSION"),
         digests: files.digests.clone(),
+        not_inside: files.not_inside.clone(),
     })
-}
-
-fn write_report(file: PathBuf, files: &Files, runs: &ShaftRuns, view: &View<'_>) -> Result<PathBuf, Problem> {
-    write_file(&file, page(files, runs, view).as_bytes(), Existing::Replace)?;
-    Ok(file)
 }
 
 fn as_typed(runs: &ShaftRuns) -> RunsAsTyped {

@@ -56,7 +56,7 @@ pub fn put_into_job(job_file: &Path, values: &[NewValue]) -> Result<Edit, Vec<Pr
         edit.before = source.text.to_string();
         edit.after = values.iter().fold(edit.before.clone(), |text, value| with_value(&text, value));
         let folder = job_file.parent().unwrap_or(Path::new(""));
-        let shop = super::job::shop_file_above(folder).map(|file| disk::read_text(&file)).transpose()?;
+        let shop = super::job::shop_file_of(folder).map(|file| disk::read_text(&file)).transpose()?;
         JobFile::read(&Source::new(source.file, &*edit.after), shop.as_ref())?;
         Ok(edit.after.clone().into_bytes())
     })?;

@@ -13,6 +13,12 @@ pub const PICTURE: u64 = 8 << 20;
 /// The pictures of one report together, in bytes.
 pub const PICTURES: u64 = 64 << 20;
 
+/// The files inside one report together, in bytes.
+pub const CARRIED: u64 = 64 << 20;
+
+/// The largest report that is read, in bytes: its files take a third more than they have, and there is the page itself.
+pub const REPORT: u64 = 128 << 20;
+
 /// Rows of one shaft.
 pub const ROWS: usize = 60;
 

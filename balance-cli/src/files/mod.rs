@@ -22,4 +22,7 @@ pub use disk::{read_below, read_bytes, shown_path};
 pub use inputs::{Inputs, open_inputs};
 pub use job::JobFile;
 pub use now::now;
+
+/// How the pages that this program writes name their maker (`<meta name="generator">`), without the version.
+pub const MADE_BY: &str = "balance ";
 pub use problem::{Place, Problem, Source, render_all, shown};

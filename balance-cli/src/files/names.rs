@@ -3,6 +3,8 @@
 
 use std::collections::HashMap;
 
+use super::hidden::hidden_in_name;
+
 /// Names that Windows keeps for devices, whatever ending follows (Microsoft, "Naming Files, Paths, and Namespaces").
 const DEVICES: [&str; 22] = [
     "CON", "PRN", "AUX", "NUL", "COM1", "COM2", "COM3", "COM4", "COM5", "COM6", "COM7", "COM8", "COM9",
@@ -25,6 +27,17 @@ pub fn file_name(name: &str) -> String {
     let dashes = name.chars().zip(plain.chars()).filter(|(_, kept)| *kept == '-');
     let codes: Vec<String> = dashes.map(|(letter, _)| format!("{:x}", u32::from(letter))).collect();
     format!("{plain}~{}", codes.join("~"))
+}
+
+/// Whether a name is a file name and nothing more, on every system: no folder, no drive, no device, nothing hidden, nothing
+/// that a system drops or reads in a way of its own.
+#[must_use]
+pub fn is_plain_file_name(name: &str) -> bool {
+    const MOST_BYTES: usize = 200;
+    let sign = |letter: char| letter.is_control() || "/\\:<>\"|?*".contains(letter);
+    let ends_well = !name.starts_with([' ', '.']) && !name.ends_with([' ', '.']);
+    let length = (1..=MOST_BYTES).contains(&name.len());
+    length && ends_well && !name.contains(sign) && hidden_in_name(name).is_none() && !is_device(name)
 }
 
 /// Whether a name is one that Windows keeps for itself.
@@ -83,6 +96,45 @@ mod tests {
             }
         }
         assert_eq!(names.len(), all.len());
+    }
+
+    #[test]
+    fn a_plain_name_names_a_file_and_nothing_else() {
+        for plain in ["job.toml", "runs.csv", "Räumer 3, vorn.jpg", "IMG_0417 (2).png", "a~1"] {
+            assert!(is_plain_file_name(plain), "{plain}");
+        }
+        let long = "a".repeat(201);
+        let not = [
+            "",
+            ".",
+            "..",
+            "../job.toml",
+            "/etc/passwd",
+            "photos/a.jpg",
+            "..\\a",
+            "C:a",
+            "C:\\a",
+            "a:b",
+            "NUL",
+            "con.toml",
+            "COM1.csv",
+            ".balance-x",
+            "job.toml ",
+            "job.toml.",
+            " a",
+            "a\nb",
+            "a\0b",
+            "a\u{202e}gpj.exe",
+            "a?",
+            "a*",
+            "a|b",
+            "a\"b",
+            "<a>",
+            &long,
+        ];
+        for name in not {
+            assert!(!is_plain_file_name(name), "{name:?}");
+        }
     }
 
     #[test]

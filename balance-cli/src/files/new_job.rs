@@ -5,7 +5,7 @@ use std::path::{Path, PathBuf};
 use balance_core::quantity::Units;
 
 use super::disk::{self, shown_path};
-use super::job::{JOB_FILE, JobFile, RUNS_FILE, SHOP_FILE, shop_file_above};
+use super::job::{JOB_FILE, JobFile, RUNS_FILE, SHOP_FILE, shop_file_of};
 use super::limits;
 use super::names::is_device;
 use super::problem::{Problem, Source};
@@ -59,7 +59,7 @@ fn write_folder(folder: &Path, job: &str, runs: &str) -> Result<Vec<PathBuf>, Pr
     let unfinished = unfinished_folder(folder)?;
     write_file(&unfinished.path().join(JOB_FILE), job.as_bytes(), Existing::Keep)?;
     write_file(&unfinished.path().join(RUNS_FILE), runs.as_bytes(), Existing::Keep)?;
-    if shop_file_above(folder).is_none() {
+    if shop_file_of(folder).is_none() {
         let beside = folder.parent().filter(|above| !above.as_os_str().is_empty()).unwrap_or(Path::new("."));
         let shop = beside.join(SHOP_FILE);
         write_file(&shop, SHOP.as_bytes(), Existing::Keep)?;
@@ -91,7 +91,7 @@ fn check_name(folder: &Path) -> Result<(), Problem> {
 
 /// An empty runs file in the shop's units, as far as its shop file says them.
 fn runs_text(folder: &Path, job: &str) -> String {
-    let shop = shop_file_above(folder).and_then(|file| disk::read_text(&file).ok());
+    let shop = shop_file_of(folder).and_then(|file| disk::read_text(&file).ok());
     let Ok(file) = JobFile::read(&Source::new(JOB_FILE, job), shop.as_ref()) else { return RUNS.into() };
     let text = match file.job.units {
         Units::Us => RUNS_US,

@@ -121,6 +121,16 @@ pub fn unfinished_folder(path: &Path) -> Result<TempDir, Problem> {
     Ok(folder)
 }
 
+/// A folder to work in, inside another; it is gone when it is dropped, and swept away if its maker was killed.
+///
+/// # Errors
+///
+/// The folder cannot be written.
+pub fn unfinished_inside(folder: &Path) -> std::io::Result<TempDir> {
+    clear_left_behind(folder);
+    tempfile::Builder::new().prefix(UNFINISHED).tempdir_in(folder)
+}
+
 /// Gives a folder its name.
 ///
 /// # Errors

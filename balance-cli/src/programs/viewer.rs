@@ -1,6 +1,6 @@
 //! A file or folder shown by whatever the system shows it with.
 
-use std::path::Path;
+use std::path::{Path, PathBuf};
 use std::process::{Command, Stdio};
 use std::time::{Duration, Instant};
 
@@ -19,12 +19,26 @@ const OPENER: &str = if cfg!(target_os = "macos") {
 /// How long an opener may take to say that it cannot.
 const PATIENCE: Duration = Duration::from_secs(2);
 
+/// Shows the one file of a result, or its folder if there are several.
+///
+/// # Errors
+///
+/// As [`show`].
+pub fn show_all(files: &[PathBuf], folder: &Path) -> Result<(), Problem> {
+    match files {
+        [] => Ok(()),
+        [file] => show(file),
+        _ if folder.as_os_str().is_empty() => show(Path::new(".")),
+        _ => show(folder),
+    }
+}
+
 /// Shows a file or a folder and does not wait until the viewer is closed.
 ///
 /// # Errors
 ///
 /// There is no such program on this machine, or it says at once that it could not.
-pub fn show(path: &Path) -> Result<(), Problem> {
+fn show(path: &Path) -> Result<(), Problem> {
     // The whole path begins with no dash: it cannot be taken for an option.
     let whole = std::path::absolute(path).unwrap_or_else(|_| path.to_owned());
     let cannot = |why: String| {

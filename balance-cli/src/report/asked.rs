@@ -2,7 +2,8 @@
 
 use balance_core::answer::Judged;
 
-use super::{Digests, Picture, ShaftRecord};
+use super::{Digests, NotInside, Picture, ShaftRecord};
+use crate::paper::Paper;
 use crate::view::View;
 
 /// The runs as their file has them.
@@ -29,10 +30,14 @@ pub struct ReportInput<'a> {
     pub runs: RunsAsTyped,
     /// The shop's logo.
     pub logo: Option<Picture>,
+    /// What it is printed on.
+    pub paper: Paper,
     /// When the report is made, ready to print.
     pub made_at: String,
     /// The program's version.
     pub version: &'a str,
     /// Digests of everything that was read.
     pub digests: Digests,
+    /// Why the files themselves are not inside; `None`: they are.
+    pub not_inside: Option<NotInside>,
 }

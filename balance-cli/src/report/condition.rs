@@ -111,6 +111,15 @@ pub fn places(input: &ReportInput<'_>) -> Markup {
             ]);
         }
     }
+    for zone in &input.view.answer.job.weld_plan.no_weld {
+        let (from, to) = (zone.sector.from_degrees(), zone.sector.to_degrees());
+        rows.push(vec![
+            setup.planes[zone.plane].name.clone(),
+            "where nothing may be welded".into(),
+            at(setup.planes[zone.plane].position),
+            format!("{from:.0}° to {:.0}°: {}", to.rem_euclid(360.0), zone.reason),
+        ]);
+    }
     table(&["Place", "What for", "From the front joint", ""], &rows)
 }
 

@@ -9,13 +9,23 @@ pub struct InputFile {
     pub name: String,
     /// SHA-256 of its bytes, 64 hexadecimal digits.
     pub sha256: String,
+    /// How many bytes it has.
+    pub size: usize,
+    /// What is in it, if the report carries it as a file; a picture is carried where it is seen.
+    pub text: Option<Vec<u8>>,
 }
 
 impl InputFile {
     /// The digest of some bytes.
     #[must_use]
     pub fn of(name: impl Into<String>, bytes: &[u8]) -> Self {
-        Self { name: name.into(), sha256: Digest::of(bytes).to_string() }
+        Self { name: name.into(), sha256: Digest::of(bytes).to_string(), size: bytes.len(), text: None }
+    }
+
+    /// The same, with its bytes to be carried inside the report.
+    #[must_use]
+    pub fn carried(name: impl Into<String>, bytes: &[u8]) -> Self {
+        Self { text: Some(bytes.to_vec()), ..Self::of(name, bytes) }
     }
 }
 
@@ -30,9 +40,13 @@ impl Digests {
     /// One digest for all files: SHA-256 of the lines that `sha256sum` prints for them, in this order.
     #[must_use]
     pub fn over_all(&self) -> String {
-        let lines: String =
-            self.files.iter().map(|file| format!("{}  {}\n", file.sha256, file.name)).collect();
-        Digest::of(lines.as_bytes()).to_string()
+        Digest::of(self.lines().as_bytes()).to_string()
+    }
+
+    /// The lines that `sha256sum` prints for them.
+    #[must_use]
+    pub fn lines(&self) -> String {
+        self.files.iter().map(|file| format!("{}  {}\n", file.sha256, file.name)).collect()
     }
 }
 

@@ -3,11 +3,15 @@
 use base64::Engine as _;
 use base64::engine::general_purpose::STANDARD;
 
+use crate::archive::Digest;
+
 /// A picture file, ready to stand in a page.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Picture {
     /// The file's bytes as a `data:` address.
     pub address: String,
+    /// SHA-256 of its bytes, 64 hexadecimal digits.
+    pub sha256: String,
 }
 
 /// Why a file cannot stand in a report.
@@ -27,7 +31,8 @@ impl Picture {
     /// [`EmbedFault`] for another kind of file.
     pub fn of(bytes: &[u8]) -> Result<Self, EmbedFault> {
         let kind = kind_of(bytes).ok_or(EmbedFault::Kind)?;
-        Ok(Self { address: format!("data:{kind};base64,{}", STANDARD.encode(bytes)) })
+        let address = format!("data:{kind};base64,{}", STANDARD.encode(bytes));
+        Ok(Self { address, sha256: Digest::of(bytes).to_string() })
     }
 }
 

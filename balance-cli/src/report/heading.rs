@@ -10,7 +10,7 @@ pub fn masthead(input: &ReportInput<'_>) -> Markup {
     html! {
         header {
             div.shop {
-                @if let Some(logo) = &input.logo { img.logo src=(logo.address) alt="logo"; }
+                @if let Some(logo) = &input.logo { img.logo data-sha256=(logo.sha256) src=(logo.address) alt="logo"; }
                 @if let Some(name) = shop.and_then(|shop| shop.name.as_deref()) { p.name { (name) } }
                 @if let Some(address) = shop.and_then(|shop| shop.address.as_deref()) { p.address { (address) } }
             }

@@ -5,6 +5,7 @@
 
 mod asked;
 mod budget;
+mod carried;
 mod cautions;
 mod condition;
 mod convention;
@@ -32,6 +33,7 @@ mod weights;
 mod words;
 
 pub use asked::{ReportInput, RunsAsTyped};
+pub use carried::{FileInside, NotInside, files_inside};
 pub use digest::{Digests, InputFile};
 pub use document::html;
 pub use embedded::{EmbedFault, Picture};

@@ -34,7 +34,7 @@ pub fn page_one(input: &ReportInput<'_>) -> Markup {
             (handover::names(input))
             p.origin {
                 "balance " (input.version) " · SHA-256 of what it was made from "
-                code { (input.digests.over_all()) }
+                code.over-all { (input.digests.over_all()) }
             }
         }
     }

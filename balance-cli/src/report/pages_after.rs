@@ -54,7 +54,7 @@ fn photos(input: &ReportInput<'_>) -> Markup {
         div.pictures {
             @for photo in &input.shaft.photos {
                 figure.photo {
-                    img src=(photo.picture.address) alt=(photo.words);
+                    img data-sha256=(photo.picture.sha256) src=(photo.picture.address) alt=(photo.words);
                     figcaption { (photo.words) }
                 }
             }

@@ -9,7 +9,7 @@ pub fn sheet(input: &ReportInput<'_>) -> String {
     let digest: String = input.digests.over_all().chars().take(16).collect();
     let foot =
         format!("{} · {} · balance {} · {digest}…", input.view.answer.shaft, input.made_at, input.version);
-    SHEET.replace("{FOOT}", &css_string(&foot))
+    SHEET.replace("{FOOT}", &css_string(&foot)).replace("{PAPER}", input.paper.name())
 }
 
 /// A text as a CSS string (CSS Syntax Level 3, 4.3.7): everything but plain letters and digits is escaped, so that no

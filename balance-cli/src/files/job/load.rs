@@ -17,7 +17,7 @@ pub const RUNS_FILE: &str = "runs.csv";
 pub const SHOP_FILE: &str = "shop.toml";
 
 impl JobFile {
-    /// Reads a job file and the shop file above its folder.
+    /// Reads a job file and the shop file of its folder.
     ///
     /// # Errors
     ///
@@ -25,7 +25,7 @@ impl JobFile {
     pub fn load(job_file: &Path) -> Result<Self, Vec<Problem>> {
         let job = read_text(job_file).map_err(|problem| without_job_file(problem, job_file))?;
         let folder = job_file.parent().unwrap_or(Path::new(""));
-        let shop = match shop_file_above(folder) {
+        let shop = match shop_file_of(folder) {
             Some(file) => Some(read_text(&seen_from_here(&file))?),
             None => None,
         };
@@ -52,18 +52,17 @@ impl JobFile {
     }
 }
 
-/// The nearest shop file in a folder above this one.
+/// The shop file of a job's folder: its own, which a folder taken out of a report has; else the nearest in a folder above.
 #[must_use]
-pub fn shop_file_above(folder: &Path) -> Option<PathBuf> {
+pub fn shop_file_of(folder: &Path) -> Option<PathBuf> {
     let folder = without_dots(&std::path::absolute(folder).ok()?);
-    folder.ancestors().skip(1).map(|above| above.join(SHOP_FILE)).find(|file| file.is_file())
+    folder.ancestors().map(|above| above.join(SHOP_FILE)).find(|file| file.is_file())
 }
 
 /// The nearest shop file in the folder where the program stands, or above.
 #[must_use]
 pub fn shop_file_here_or_above() -> Option<PathBuf> {
-    // Seen from a folder in it, this one is above.
-    shop_file_above(Path::new("job"))
+    shop_file_of(Path::new("."))
 }
 
 /// The path with each `..` and the folder before it taken out.

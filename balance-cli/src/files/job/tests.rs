@@ -222,7 +222,7 @@ fn job_values_win_over_the_shop_key_by_key_and_lists_as_a_whole() {
 }
 
 #[test]
-fn the_nearest_shop_file_above_the_job_is_found_and_a_missing_job_file_says_what_to_do() {
+fn the_nearest_shop_file_of_the_job_is_found_and_a_missing_job_file_says_what_to_do() {
     let root = tempfile::tempdir().unwrap();
     let folder = root.path().join("2026").join("WP-0417");
     std::fs::create_dir_all(&folder).unwrap();

@@ -81,6 +81,12 @@ impl Columns {
         self.plain.get(&plain).copied()
     }
 
+    /// Whether the file may hold several shafts.
+    #[must_use]
+    pub fn has_shafts(&self) -> bool {
+        self.plain(Plain::Shaft).is_some()
+    }
+
     /// The title of a column.
     #[must_use]
     pub fn title(&self, at: usize) -> &str {
