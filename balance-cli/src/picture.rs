@@ -9,9 +9,9 @@ use balance_core::run::{Phase, RunKind, SensorReading};
 use balance_core::shaft::{CriticalAtLength, PlaneId, SensorId};
 
 use crate::draw::{
-    CriticalSpeed, Expected, IdealMass, Left, LeftPlane, LengthUnits, PageSense, PolarReading, Readings,
-    RunPoint, Scene, Shown, SpeedAtLength, TubePlane, TubeWeight, WeightState, Zone, critical_speed, left,
-    readings, tube, wrap_strips,
+    CriticalSpeed, Expected, IdealMass, Left, LeftPlane, PageSense, PolarReading, Readings, RunPoint, Scene,
+    Shown, SpeedAtLength, TubePlane, TubeWeight, WeightState, Zone, critical_speed, left, readings, tube,
+    wrap_strips,
 };
 use crate::paper::Paper;
 use crate::view::View;
@@ -83,13 +83,15 @@ pub fn all(view: &View<'_>, paper: Paper) -> Vec<Picture> {
         pictures.push(Picture { kind: PictureKind::Strip, name, sheets });
     }
     let before = view.answer.before_spin.as_deref();
-    pictures.extend(before.and_then(|before| critical_speed_over_length(&view.answer.shaft, before)));
+    pictures.extend(
+        before.and_then(|before| critical_speed_over_length(&view.answer.shaft, view.units(), before)),
+    );
     pictures
 }
 
 /// The critical speed over the length, if it was checked.
 #[must_use]
-pub fn critical_speed_over_length(shaft: &str, before: &BeforeSpin) -> Option<Picture> {
+pub fn critical_speed_over_length(shaft: &str, units: Units, before: &BeforeSpin) -> Option<Picture> {
     let (found, tube) = before.check.critical.as_ref().zip(before.description.tube.as_ref())?;
     let longest = before.description.longest_safe_length();
     let curve = critical_curve(before, longest);
@@ -105,6 +107,7 @@ pub fn critical_speed_over_length(shaft: &str, before: &BeforeSpin) -> Option<Pi
     };
     let scene = critical_speed(&CriticalSpeed {
         heading: format!("{shaft}  critical speed over length"),
+        units,
         here,
         curve: curve.iter().map(at).collect(),
         margin_ratio: before.check.limits.margin_ratio.value,
@@ -250,7 +253,7 @@ pub fn tube_planes(view: &View<'_>) -> Vec<TubePlane> {
                 mass_g: ideal.add.gram_millimetres() / plane.lever(),
                 degrees: ideal.add.angle().degrees_in_turn(),
             }),
-            units: length_units(view),
+            units: view.units(),
         }
     };
     PlaneId::numbered(&setup.planes).map(one).collect()
@@ -287,12 +290,4 @@ fn zones_at(view: &View<'_>, plane: PlaneId) -> Vec<Zone> {
         reason: zone.reason.clone(),
     };
     zones.iter().filter(|zone| zone.plane == plane).map(zone).collect()
-}
-
-fn length_units(view: &View<'_>) -> LengthUnits {
-    match view.units() {
-        Units::Metric => LengthUnits::Metric,
-        Units::Us => LengthUnits::Us,
-        Units::Both => LengthUnits::Both,
-    }
 }

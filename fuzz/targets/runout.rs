@@ -2,6 +2,7 @@
 #![no_main]
 
 use arbitrary::Unstructured;
+use balance_core::quantity::Units;
 use balance_cli::files::render_all;
 use balance_cli::files::runout::runout_of;
 use balance_fuzz::{Share, runout, text_of};
@@ -12,7 +13,7 @@ static SHARE: Share = Share::of("runout");
 fuzz_target!(|data: &[u8]| {
     let mut u = Unstructured::new(data);
     let Some(text) = text_of(&mut u, data, runout) else { return };
-    let read = runout_of(&text[..], "runout.csv", None);
+    let read = runout_of(&text[..], "runout.csv", None, Units::Metric);
     SHARE.note(read.is_ok());
     if let Err(faults) = read {
         assert!(!render_all(&faults).is_empty());

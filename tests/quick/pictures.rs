@@ -230,7 +230,7 @@ fn the_strip_is_as_long_as_once_round() {
         (200.0, 628.318_530_717_958_6),
     ];
     for paper in [Paper::A4, Paper::Letter] {
-        for units in [LengthUnits::Metric, LengthUnits::Us, LengthUnits::Both] {
+        for units in [Units::Metric, Units::Us, Units::Both] {
             for (outer_diameter_mm, wanted) in tubes {
                 let plane = TubePlane { outer_diameter_mm, units, ..demo::front() };
                 let sheets = wrap_strips(&[plane], "strip", paper);
@@ -340,7 +340,7 @@ prop_compose! {
         weights in proptest::collection::vec(any_weight(), 0..9),
         zones in proptest::collection::vec((number(), number(), words()), 0..4),
         ideal in proptest::option::of((number(), number())),
-        units in prop_oneof![Just(LengthUnits::Metric), Just(LengthUnits::Us), Just(LengthUnits::Both)],
+        units in prop_oneof![Just(Units::Metric), Just(Units::Us), Just(Units::Both)],
     ) -> TubePlane {
         let zone = |(from_degrees, to_degrees, reason)| Zone { from_degrees, to_degrees, reason };
         TubePlane {
@@ -390,7 +390,7 @@ prop_compose! {
         let part = |(from_mm, to_mm, outer_diameter_mm)| SidePart { name: None, from_mm, to_mm, outer_diameter_mm };
         let joint = |place: Place| SideJoint { name: place.name, position_mm: place.position_mm, kind: JointKind::SteadyBearing };
         Side {
-            heading, width_mm, units: LengthUnits::Both, tolerance_planes, correction_planes, sensors, match_marks,
+            heading, width_mm, units: Units::Both, tolerance_planes, correction_planes, sensors, match_marks,
             parts: parts.into_iter().map(part).collect(),
             joints: joints.into_iter().map(joint).collect(),
             weights: Vec::new(),

@@ -281,6 +281,20 @@ fn is_english(shop: Shop, around: &str, unit: &str) -> bool {
         && ["the", "one", "this", "all", "each", "a "].into_iter().any(follows)
 }
 
+/// The words of every picture of a job, each with the picture's name.
+fn words_of_pictures(job: &Path, into: &Path) -> Vec<(String, String)> {
+    let words = ["plot".as_ref(), job.as_os_str(), "--format".as_ref(), "svg".as_ref()];
+    let said = balance(words.into_iter().chain(["--into".as_ref(), into.as_os_str()]));
+    assert_eq!(said.code, 0, "{said:?}");
+    let pictures: Vec<PathBuf> = said.answer.lines().map(PathBuf::from).collect();
+    assert!(pictures.len() > 4, "{said:?}");
+    let words_of = |file: &PathBuf| {
+        let name = file.file_name().unwrap().to_string_lossy().into_owned();
+        (name, text_of_html(&std::fs::read_to_string(file).unwrap()))
+    };
+    pictures.iter().map(words_of).collect()
+}
+
 fn jobs() -> u64 {
     std::env::var("BALANCE_SHOWN_JOBS").ok().and_then(|text| text.parse().ok()).unwrap_or(6)
 }
@@ -306,6 +320,10 @@ fn every_text(shop: Shop) {
         let html = std::fs::read_to_string(pages.join("report.html"));
         texts += 1;
         all.extend(faults(shop, &format!("report {seed}"), &text_of_html(&html.unwrap()), &typed));
+        for (name, words) in words_of_pictures(&job, &pages) {
+            texts += 1;
+            all.extend(faults(shop, &format!("plot {seed}, {name}"), &words, &typed));
+        }
     }
     assert!(texts > 5);
     assert!(all.is_empty(), "{} faults\n{}", all.len(), all.join("\n"));
@@ -445,4 +463,82 @@ fn the_guided_entry_speaks_the_shops_units() {
         let questions: Vec<&str> = log.lines().filter(|line| line.contains("such as")).collect();
         assert!(questions.len() > 8, "{log}");
     }
+}
+
+/// A job file in which every place and measure is out of its range, each in the shop's own unit.
+fn faulty_job(shop: Shop) -> String {
+    let at = |millimetres: f64| shop.length(millimetres);
+    let fine = |millimetres: f64| shop.fine(millimetres);
+    format!(
+        "format = 1\n[job]\nnumber = \"SH-3\"\n[show]\nunits = \"{}\"\n[tube]\nouter_diameter = \"{}\"\nwall = \"{}\"\n\
+         length = \"{}\"\n[[correction_plane]]\nname = \"front\"\nposition = \"{}\"\n[[correction_plane]]\nname = \"rear\"\n\
+         position = \"{}\"\n[[sensor]]\nname = \"front\"\nposition = \"{}\"\n[[no_weld]]\nplane = \"front\"\nfrom = \"{}\"\n\
+         to = \"20 deg\"\n[[section]]\nname = \"stub\"\nfrom = \"{}\"\nto = \"{}\"\nouter_diameter = \"{}\"\n\
+         inner_diameter = \"{}\"\n[[part]]\nname = \"half\"\nmass = \"{}\"\nfrom = \"{}\"\nto = \"{}\"\n[relength]\n\
+         joint_centres = \"{}\"\nfront_shoulder = \"{}\"\nrear_shoulder = \"{}\"\nslip_shortest = \"{}\"\nslip_longest = \"{}\"\n",
+        shop.word(),
+        fine(88.9),
+        fine(2.4),
+        at(1385.0),
+        at(1290.0),
+        at(95.0),
+        at(1500.0),
+        at(400.0),
+        at(600.0),
+        at(300.0),
+        fine(60.0),
+        fine(70.0),
+        shop.shaft_mass(3.0),
+        at(610.0),
+        at(305.0),
+        at(400.0),
+        at(300.0),
+        at(200.0),
+        at(1500.0),
+        at(1400.0)
+    )
+}
+
+#[test]
+fn the_faults_of_files_name_lengths_in_the_shops_units() {
+    for shop in [Shop::Metric, Shop::Us] {
+        let folder = tempfile::tempdir().unwrap();
+        let text = faulty_job(shop);
+        std::fs::write(folder.path().join("job.toml"), &text).unwrap();
+        let said = balance(["shaft".as_ref(), folder.path().as_os_str()]);
+        assert_eq!(said.code, 2, "{said:?}");
+        assert!(said.talk.matches("job.toml").count() > 6, "{}", said.talk);
+        let found = faults(shop, "faults", &said.talk, &typed(&[&text]));
+        assert!(found.is_empty(), "{}\n{}", found.join("\n"), said.talk);
+        if std::env::var_os("BALANCE_SHOW").is_some() {
+            println!("{}", said.talk);
+        }
+    }
+}
+
+/// A dial indicator's angles as places on a tape round the tube: a quarter of 279.3 mm is 69.8 mm, or 2.749 in (computed here).
+#[test]
+fn runout_angles_may_be_places_on_the_tape() {
+    let quarters = [
+        ("deg", ["0", "90", "180", "270"]),
+        ("mm", ["0", "69.82", "139.64", "209.46"]),
+        ("in", ["0", "2.749", "5.498", "8.247"]),
+    ];
+    let maps = quarters.map(|(unit, places)| {
+        let folder = tempfile::tempdir().unwrap();
+        let job = "format = 1\n[job]\nnumber = \"R\"\n[tube]\nouter_diameter = \"88.9 mm\"\nwall = \"2.4 mm\"\nlength = \"1385 mm\"\n\
+                   [runout]\nfile = \"runout.csv\"\n";
+        std::fs::write(folder.path().join("job.toml"), job).unwrap();
+        let rows: String = places
+            .iter()
+            .zip(["0.31", "0.25", "0.19", "0.25"])
+            .map(|(place, reading)| format!("700,{place},{reading}\n"))
+            .collect();
+        std::fs::write(folder.path().join("runout.csv"), format!("station [mm],angle [{unit}],reading [mm]\n{rows}")).unwrap();
+        let said = balance(["shaft".as_ref(), folder.path().as_os_str()]);
+        assert_eq!(said.code, 0, "{said:?}");
+        said.answer.lines().filter(|line| line.contains("700")).map(str::to_owned).collect::<Vec<_>>().join("\n")
+    });
+    assert!(!maps[0].is_empty());
+    assert_eq!([&maps[1], &maps[2]], [&maps[0]; 2]);
 }

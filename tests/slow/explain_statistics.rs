@@ -453,7 +453,7 @@ fn a_job_gone_wrong_in_words() {
     let (shaft, runs) = Job::new(1, Mistake::TrialLeftOnInCheck { plane: 1 }).runs();
     let set = set(shaft.setup(Noise::known(0.02, 0.0)), runs);
     let found = explain(&set, &Options::default()).expect("both planes are told");
-    let words = found.sentences(&set).join("\n");
+    let words = found.sentences(&set, Units::Metric).join("\n");
     println!("{words}");
     assert!(words.contains("the trial mass of run 3 was still on in run 4"), "{words}");
     let Outcome::Fits(findings) = &found.outcome else { panic!("{found:?}") };
@@ -462,7 +462,7 @@ fn a_job_gone_wrong_in_words() {
         assert_eq!(entered, finding.set);
     }
     let mut cautions = estimate(&set, &Options::default()).expect("both planes are told").cautions;
-    found.put_into(&set, &mut cautions);
+    found.put_into(&set, Units::Metric, &mut cautions);
     let disagree: Vec<_> =
         cautions.iter().filter(|caution| matches!(caution, Caution::CheckDisagrees { .. })).collect();
     assert!(disagree.len() == 1 && disagree[0].words(Units::Metric).contains("still on"), "{disagree:?}");
@@ -476,7 +476,7 @@ fn every_mistake_reads_well() {
         let Some((shaft, runs)) = Job::new(7 + at as u64, mistake).runs_that_count() else { continue };
         let set = set(shaft.setup(Noise::known(0.02, 0.0)), runs);
         let found = explain(&set, &Options::default()).expect("both planes are told");
-        let lines = found.sentences(&set);
+        let lines = found.sentences(&set, Units::Metric);
         println!("{mistake:?}\n  {}", lines.join("\n  "));
         assert!(lines.iter().all(|line| line.ends_with('.') && !line.contains("  ")), "{lines:?}");
     }

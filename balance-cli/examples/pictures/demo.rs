@@ -10,7 +10,7 @@ pub fn good() -> Vec<(String, Scene)> {
     let strips =
         wrap_strips(&[front(), rear()], "WP-0417 rotary snow blower 3, auger drive (invented)", Paper::A4);
     let letter: Vec<TubePlane> =
-        [front(), rear()].into_iter().map(|plane| TubePlane { units: LengthUnits::Both, ..plane }).collect();
+        [front(), rear()].into_iter().map(|plane| TubePlane { units: Units::Both, ..plane }).collect();
     let letter = wrap_strips(&letter, "WP-0417 rotary snow blower 3, auger drive (invented)", Paper::Letter);
     let mut pictures = vec![
         ("readings-front".to_owned(), readings(&front_readings())),
@@ -138,7 +138,7 @@ pub fn front() -> TubePlane {
         weights: vec![weight(10.0, 287.0, WeightState::New), weight(15.0, 329.0, WeightState::New)],
         zones: vec![seam()],
         ideal: None,
-        units: LengthUnits::Metric,
+        units: Units::Metric,
     }
 }
 
@@ -190,7 +190,7 @@ pub fn shaft(width_mm: f64) -> Side {
     Side {
         heading: "WP-0417 rotary snow blower 3, auger drive".to_owned(),
         width_mm,
-        units: LengthUnits::Metric,
+        units: Units::Metric,
         parts: vec![SidePart { name: None, from_mm: 0.0, to_mm: 1385.0, outer_diameter_mm: Some(88.9) }],
         joints: vec![joint("front joint", 0.0), joint("rear joint", 1385.0)],
         tolerance_planes: vec![place("front joint", 0.0), place("rear joint", 1385.0)],
@@ -311,7 +311,7 @@ fn large_tube() -> TubePlane {
             Zone { from_degrees: 80.0, to_degrees: 100.0, reason: "front yoke ear, upper side".to_owned() },
             Zone { from_degrees: 260.0, to_degrees: 280.0, reason: "front yoke ear, lower side".to_owned() },
         ],
-        units: LengthUnits::Both,
+        units: Units::Both,
         ..front()
     }
 }
@@ -329,7 +329,7 @@ fn close_weights() -> TubePlane {
 }
 
 fn in_inches(plane: TubePlane) -> TubePlane {
-    TubePlane { units: LengthUnits::Us, ..plane }
+    TubePlane { units: Units::Us, ..plane }
 }
 
 fn ideal_tube() -> TubePlane {
@@ -354,7 +354,7 @@ pub fn two_piece(width_mm: f64) -> Side {
     Side {
         weights: vec![weight(80.0, "8 g at 40°"), weight(690.0, "12 g at 310°"), weight(1420.0, "5 g at 7°")],
         heading: "WP-0423 sweeper 2, two-piece drive".to_owned(),
-        units: LengthUnits::Both,
+        units: Units::Both,
         parts: vec![part("front half", 0.0, 610.0, 76.2), part("rear half", 610.0, 1500.0, 63.5)],
         joints: vec![
             joint("front joint", 0.0, JointKind::Joint),

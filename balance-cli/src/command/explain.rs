@@ -27,7 +27,7 @@ impl EachShaft for Explain {
         let answer = if self.json {
             json::explanation(solved.answer, &found)
         } else {
-            text::explain(&solved.view(), &found.sentences(&solved.answer.runs))
+            text::explain(&solved.view(), &found.sentences(&solved.answer.runs, solved.answer.job.units))
         };
         writeln!(streams.answer, "{}", answer.trim_end())?;
         Ok(Exit::Done)

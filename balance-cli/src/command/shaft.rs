@@ -1,7 +1,7 @@
 //! `balance shaft`: the shaft before it spins.
 
 use balance_core::answer::{BeforeSpin, ShaftAnswer, highest_speed, json};
-use balance_core::quantity::Speed;
+use balance_core::quantity::{Speed, Units};
 use balance_core::shaft::ShaftFault;
 
 use super::each::refuse;
@@ -31,7 +31,7 @@ pub fn run(arguments: &ShaftArguments, quiet: bool, streams: &mut Streams<'_>) -
     };
     let answer = match ShaftAnswer::new(&target.name(), target.job(), stand_speed(&target)) {
         Ok(answer) => answer,
-        Err(found) => return refuse(&faults(&file.file, &found), streams),
+        Err(found) => return refuse(&faults(&file.file, file.job.units, &found), streams),
     };
     let words = if arguments.job.json {
         json::shaft(&answer, &file.paperwork.match_marks)
@@ -49,7 +49,7 @@ fn plot(
     quiet: bool,
     streams: &mut Streams<'_>,
 ) -> std::io::Result<Exit> {
-    let Some(picture) = critical_speed_over_length(&target.name(), before) else {
+    let Some(picture) = critical_speed_over_length(&target.name(), target.job().units, before) else {
         let problem =
             Problem::of_file("no-tube", target.name(), "without the tube there is no critical speed to draw");
         return refuse(&[problem.hinting("fill in [tube] in the job file".to_owned())], streams);
@@ -71,11 +71,11 @@ fn stand_speed(target: &Target) -> Option<Speed> {
     highest_speed(&runs.run_set().ok()?)
 }
 
-fn faults(file: &str, found: &[ShaftFault]) -> Vec<Problem> {
+fn faults(file: &str, units: Units, found: &[ShaftFault]) -> Vec<Problem> {
     let place = || Place::WholeFile { file: file.to_owned() };
     let hint = "look at [tube], [[section]], [[part]], [[joint]] and [[steady_bearing]] of the job file";
     found
         .iter()
-        .map(|fault| Problem::at("shaft-not-possible", place(), fault.to_string()).hinting(hint.to_owned()))
+        .map(|fault| Problem::at("shaft-not-possible", place(), fault.words(units)).hinting(hint.to_owned()))
         .collect()
 }

@@ -1,10 +1,11 @@
 //! The critical speed over the shaft's length: how far this shaft stays below, and how long it might be.
 
-use super::figures::{step, tame, whole};
+use super::figures::{length, step, tame, whole};
 use super::label::{Frame, Label, Labels};
 use super::letters;
 use super::scene::{Dash, Ink, Mark, Point, Scene, Stroke, Text, Weight};
 use super::{NARROW, SMALL};
+use balance_core::quantity::Units;
 
 /// The critical speeds at one length.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -28,6 +29,8 @@ impl SpeedAtLength {
 pub struct CriticalSpeed {
     /// First line: job number or shaft.
     pub heading: String,
+    /// The units of its lengths.
+    pub units: Units,
     /// This shaft.
     pub here: SpeedAtLength,
     /// This build at other lengths, short to long.
@@ -79,7 +82,7 @@ pub fn critical_speed(input: &CriticalSpeed) -> Scene {
     let heading = letters::shorten(&input.heading, 7.6, Weight::Bold, NARROW - 8.0);
     scene.push(Mark::Text(Text::new(&heading, Point::new(4.0, 11.0), 7.6).bold()));
     draw_forbidden(&mut scene, input, scales);
-    draw_axes(&mut scene, scales);
+    draw_axes(&mut scene, input.units, scales);
     let curve = |speed: fn(SpeedAtLength) -> f64| -> Vec<(f64, f64)> {
         input.curve.iter().map(|at| (at.length, speed(*at))).collect()
     };
@@ -99,11 +102,11 @@ pub fn critical_speed(input: &CriticalSpeed) -> Scene {
 
 fn describe(input: &CriticalSpeed) -> String {
     let service = input.service.map(|speed| format!(", service speed {} rpm", whole(speed)));
-    let longest = input.longest.map(|length| format!(", longest safe length {} mm", whole(length)));
+    let longest = input.longest.map(|at| format!(", longest safe length {}", length(input.units, at)));
     format!(
-        "Critical speed {} rpm at {} mm{}{}",
+        "Critical speed {} rpm at {}{}{}",
         whole(input.here.lowest()),
-        whole(input.here.length),
+        length(input.units, input.here.length),
         service.unwrap_or_default(),
         longest.unwrap_or_default()
     )
@@ -154,7 +157,7 @@ fn clipped(scales: Scales, points: &[(f64, f64)]) -> Vec<Point> {
     line
 }
 
-fn draw_axes(scene: &mut Scene, scales: Scales) {
+fn draw_axes(scene: &mut Scene, units: Units, scales: Scales) {
     scene.outline(&PANEL.corners(), Stroke::solid(0.6));
     let mut speed = 0.0;
     let speeds = step(scales.fastest, 6.0);
@@ -164,16 +167,20 @@ fn draw_axes(scene: &mut Scene, scales: Scales) {
         scene.push(Mark::Text(Text::new(&whole(speed), at.shifted(-4.5, 2.3), SMALL).end()));
         speed += speeds;
     }
-    let lengths = step(scales.longest - scales.shortest, 5.0);
-    let mut length = (scales.shortest / lengths).ceil() * lengths;
-    while length <= scales.longest {
-        let at = scales.point(length, 0.0);
+    let (unit, words) = match units {
+        Units::Us => (25.4, "in between joint centres"),
+        Units::Metric | Units::Both => (1.0, "mm between joint centres"),
+    };
+    let lengths = step((scales.longest - scales.shortest) / unit, 5.0);
+    let mut length = (scales.shortest / unit / lengths).ceil() * lengths;
+    while length * unit <= scales.longest {
+        let at = scales.point(length * unit, 0.0);
         scene.line(at, at.shifted(0.0, 3.0), Stroke::solid(0.5));
         scene.push(Mark::Text(Text::new(&whole(length), at.shifted(0.0, 10.0), SMALL).middle()));
         length += lengths;
     }
     let below = Point::new(PANEL.left + PANEL.width, PANEL.top + PANEL.height + 18.5);
-    scene.push(Mark::Text(Text::new("mm between joint centres", below, SMALL).end()));
+    scene.push(Mark::Text(Text::new(words, below, SMALL).end()));
     scene.push(Mark::Text(Text::new("rpm", Point::new(4.0, PANEL.top - 3.5), SMALL)));
 }
 
@@ -218,7 +225,7 @@ fn draw_here(scene: &mut Scene, labels: &mut Labels, input: &CriticalSpeed, scal
     labels.spare(here, foot);
     let this = vec![
         format!("this shaft {} rpm", whole(input.here.lowest())),
-        format!("{} mm", whole(input.here.length)),
+        length(input.units, input.here.length),
     ];
     let mut words = vec![Label { lines: this, size: SMALL, weight: Weight::Bold, near: here, clear: 4.0 }];
     let fastest = [input.service, input.stand].into_iter().flatten().map(tame).reduce(f64::max);
@@ -236,11 +243,20 @@ fn draw_here(scene: &mut Scene, labels: &mut Labels, input: &CriticalSpeed, scal
         );
         labels.block(Frame::around(end, 6.0, 6.0));
         labels.spare(end, scales.point(longest, 0.0));
-        let lines = vec!["longest safe".to_owned(), format!("{} mm", whole(longest.floor()))];
+        let lines = vec!["longest safe".to_owned(), safe_length(input.units, longest)];
         words.push(Label { lines, size: SMALL, weight: Weight::Plain, near: end, clear: 4.0 });
     }
     labels.write_all(scene, &words);
     scene.end();
+}
+
+/// A length that is no longer than this one: whole mm, or eighths of an inch.
+fn safe_length(units: Units, longest: f64) -> String {
+    const EIGHTH: f64 = 25.4 / 8.0;
+    units.show(
+        format!("{} mm", whole(longest.floor())),
+        super::figures::sixteenths((longest / EIGHTH).floor() * EIGHTH),
+    )
 }
 
 fn draw_legend(scene: &mut Scene, input: &CriticalSpeed) {

@@ -1,5 +1,7 @@
 //! How numbers are written in pictures, and numbers tamed before they are drawn.
 
+use balance_core::quantity::Units;
+
 /// A number a picture can work with: not a number becomes 0, absurd sizes are cut.
 pub(super) fn tame(value: f64) -> f64 {
     const MOST: f64 = 1e9;
@@ -40,6 +42,11 @@ pub(super) fn short(value: f64) -> String {
     let places = usize::try_from((2 - size).clamp(0, 6)).unwrap_or(0);
     let text = format!("{value:.places$}");
     if text.contains('.') { text.trim_end_matches('0').trim_end_matches('.').to_owned() } else { text }
+}
+
+/// A length in the shop's units: whole mm, or inches and sixteenths.
+pub(super) fn length(units: Units, millimetres: f64) -> String {
+    units.show(format!("{} mm", whole(millimetres)), sixteenths(millimetres))
 }
 
 /// A length of tape in inches and sixteenths: "8 13/16 in".

@@ -38,7 +38,7 @@ pub use scene::{Anchor, Dash, Group, Ink, Mark, Point, Scene, Stroke, Text, Turn
 pub use shape::PageSense;
 pub use side::{JointKind, Place, Side, SideJoint, SidePart, SideWeight, side};
 pub use tube::tube;
-pub use tube_plane::{IdealMass, LengthUnits, TubePlane, TubeWeight, WeightState, Zone};
+pub use tube_plane::{IdealMass, TubePlane, TubeWeight, WeightState, Zone};
 pub use wrap_strip::wrap_strips;
 
 /// The narrowest width the pictures are made for: 80 mm in points.

@@ -1,11 +1,11 @@
 //! The shaft from the side, to scale along its length: tubes, joints, where weights go, where it reads, what is welded on.
 
-use super::figures::{short, tame, whole};
+use super::figures::{length, short, tame};
 use super::label::Frame;
 use super::lanes::{Slot, assign};
 use super::scene::{Dash, Ink, Mark, Point, Scene, Stroke, Text, Weight};
-use super::tube_plane::LengthUnits;
 use super::{MILLIMETRE, SMALL, letters};
+use balance_core::quantity::Units;
 
 /// A named place along the shaft.
 #[derive(Debug, Clone, PartialEq)]
@@ -66,7 +66,7 @@ pub struct Side {
     /// Width of the picture, mm: 80 to 277.
     pub width_mm: f64,
     /// Units of the lengths.
-    pub units: LengthUnits,
+    pub units: Units,
     /// Tubes, front to rear.
     pub parts: Vec<SidePart>,
     /// Joints and bearings, front to rear.
@@ -167,7 +167,7 @@ fn extent(input: &Side) -> (f64, f64) {
 fn upper_tags(input: &Side) -> Vec<Tag> {
     let planes = input.correction_planes.iter().map(|plane| Tag {
         position: plane.position_mm,
-        words: format!("{}: weights, {}", plane.name, length(input, plane.position_mm)),
+        words: format!("{}: weights, {}", plane.name, length(input.units, plane.position_mm)),
         weight: Weight::Bold,
     });
     let weights = input.weights.iter().map(|weight| Tag {
@@ -207,15 +207,6 @@ fn slots(tags: &[Tag], bench: Bench, width: f64) -> Vec<Slot> {
     let label =
         |tag: &Tag| (bench.along(tag.position), letters::width(&tag.words, SMALL, tag.weight).min(most));
     assign(&tags.iter().map(label).collect::<Vec<_>>(), 4.0, width - 4.0)
-}
-
-fn length(input: &Side, millimetres: f64) -> String {
-    let (metric, inches) = (whole(millimetres), super::figures::sixteenths(millimetres));
-    match input.units {
-        LengthUnits::Metric => format!("{metric} mm"),
-        LengthUnits::Us => inches,
-        LengthUnits::Both => format!("{metric} mm ({inches})"),
-    }
 }
 
 fn draw_head(scene: &mut Scene, input: &Side, width: f64) {
@@ -352,7 +343,7 @@ fn draw_dimension(scene: &mut Scene, input: &Side, bench: Bench, down: f64) {
     for end in [first, last] {
         scene.line(at(end).shifted(0.0, -3.5), at(end).shifted(0.0, 3.5), Stroke::solid(0.5));
     }
-    let words = length(input, last - first);
+    let words = length(input.units, last - first);
     let width = letters::width(&words, SMALL, Weight::Plain) + 4.0;
     scene.area(Frame::around(middle, width, SMALL + 1.0).corners(), Ink::White);
     scene.push(Mark::Text(Text::new(&words, middle.shifted(0.0, SMALL * 0.36), SMALL).middle()));

@@ -5,9 +5,10 @@ use super::label::Frame;
 use super::scene::{Dash, Ink, Mark, Point, Scene, Stroke, Text, Weight};
 use super::strip_scale::{draw_lower_scale, draw_upper_scale};
 use super::strip_words::write_edges;
-use super::tube_plane::{LengthUnits, TubePlane, TubeWeight, WeightState};
+use super::tube_plane::{TubePlane, TubeWeight, WeightState};
 use super::wrap_strip::draw_tab;
 use super::{MILLIMETRE, SMALL, letters};
+use balance_core::quantity::Units;
 
 /// Height of a strip, mm.
 pub(super) const PIECE_HEIGHT: f64 = 24.0;
@@ -238,7 +239,7 @@ fn draw_ends(scene: &mut Scene, laid: Laid<'_>) {
     let piece = laid.piece;
     let round = piece.plane.once_round();
     let last = match piece.plane.units {
-        LengthUnits::Us => sixteenths(round),
+        Units::Us => sixteenths(round),
         _ => format!("{round:.1}"),
     };
     let begins = (piece.index == 0).then_some("0");

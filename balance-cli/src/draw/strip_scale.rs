@@ -3,12 +3,13 @@
 use super::figures::sixteenths;
 use super::scene::{Mark, Scene, Stroke, Text, Weight};
 use super::strip_piece::{Laid, PIECE_HEIGHT};
-use super::tube_plane::{LengthUnits, TubeWeight};
+use super::tube_plane::TubeWeight;
 use super::{MILLIMETRE, SMALL, letters};
+use balance_core::quantity::Units;
 
 /// Millimetres along the lower edge, or sixteenths of an inch where the shop works in inches alone.
 pub(super) fn draw_lower_scale(scene: &mut Scene, laid: Laid<'_>) {
-    if laid.piece.plane.units == LengthUnits::Us {
+    if laid.piece.plane.units == Units::Us {
         return draw_inches(scene, laid, Edge::Lower);
     }
     for tick in ticks(laid, 1.0) {
@@ -29,7 +30,7 @@ pub(super) fn draw_lower_scale(scene: &mut Scene, laid: Laid<'_>) {
 
 /// Degrees along the upper edge, or sixteenths of an inch where both units are wanted.
 pub(super) fn draw_upper_scale(scene: &mut Scene, laid: Laid<'_>) {
-    if laid.piece.plane.units == LengthUnits::Both {
+    if laid.piece.plane.units == Units::Both {
         return draw_inches(scene, laid, Edge::Upper);
     }
     let degree = laid.piece.plane.once_round() / 360.0;

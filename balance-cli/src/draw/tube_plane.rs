@@ -2,7 +2,7 @@
 
 use super::figures::{tame, turned};
 use super::shape::PageSense;
-use balance_core::quantity::shown;
+use balance_core::quantity::{Units, shown};
 use balance_core::run::{MassAngle, Turns};
 
 /// Whether a weight is to go on, is there, or comes off.
@@ -60,17 +60,6 @@ pub struct IdealMass {
     pub degrees: f64,
 }
 
-/// What lengths are told in.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum LengthUnits {
-    /// Millimetres.
-    Metric,
-    /// Inches in sixteenths.
-    Us,
-    /// Both.
-    Both,
-}
-
 /// Everything the tube picture and the wrap strip show of one plane.
 #[derive(Debug, Clone, PartialEq)]
 pub struct TubePlane {
@@ -97,7 +86,7 @@ pub struct TubePlane {
     /// The exact mass, drawn as a plain tick.
     pub ideal: Option<IdealMass>,
     /// Units of tape, masses and labels.
-    pub units: LengthUnits,
+    pub units: Units,
 }
 
 impl TubePlane {
@@ -123,27 +112,18 @@ impl TubePlane {
 
     /// A distance on the tape, in the plane's units.
     pub(super) fn tape_words(&self, millimetres: f64) -> String {
-        let (metric, inches) = (super::figures::whole(millimetres), super::figures::sixteenths(millimetres));
-        match self.units {
-            LengthUnits::Metric => format!("{metric} mm"),
-            LengthUnits::Us => inches,
-            LengthUnits::Both => format!("{metric} mm ({inches})"),
-        }
+        super::figures::length(self.units, millimetres)
     }
 
     /// A mass, in the plane's units.
     pub(super) fn mass_words(&self, mass_g: f64) -> String {
         let (metric, ounces) = (super::figures::grams(mass_g), shown::ounces(tame(mass_g)));
-        match self.units {
-            LengthUnits::Metric => metric,
-            LengthUnits::Us => ounces,
-            LengthUnits::Both => format!("{metric} ({ounces})"),
-        }
+        self.units.show(metric, ounces)
     }
 
     /// A mass where there is little room: in the first of the plane's units.
     pub(super) fn mass_in_short(&self, mass_g: f64) -> String {
-        let units = if self.units == LengthUnits::Us { LengthUnits::Us } else { LengthUnits::Metric };
+        let units = if self.units == Units::Us { Units::Us } else { Units::Metric };
         Self { units, ..self.clone() }.mass_words(mass_g)
     }
 
@@ -151,9 +131,9 @@ impl TubePlane {
     pub(super) fn tube_words(&self) -> String {
         let [metric, inches] = [self.diameter(), self.diameter() / 25.4].map(super::figures::short);
         match self.units {
-            LengthUnits::Metric => format!("{metric} mm tube"),
-            LengthUnits::Us => format!("{inches} in tube"),
-            LengthUnits::Both => format!("{metric} mm ({inches} in) tube"),
+            Units::Metric => format!("{metric} mm tube"),
+            Units::Us => format!("{inches} in tube"),
+            Units::Both => format!("{metric} mm ({inches} in) tube"),
         }
     }
 

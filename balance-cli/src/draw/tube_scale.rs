@@ -4,8 +4,9 @@ use super::figures::{degrees, short, step, tame, turned};
 use super::label::Frame;
 use super::scene::{Ink, Mark, Point, Scene, Stroke, Text, Weight};
 use super::shape::{Arc, PageSense};
-use super::tube_plane::{LengthUnits, TubePlane, TubeWeight};
+use super::tube_plane::{TubePlane, TubeWeight};
 use super::{NARROW, SMALL, letters};
+use balance_core::quantity::Units;
 
 /// The tube's middle on the page.
 pub(super) const CENTRE: Point = Point::new(NARROW / 2.0, 122.0);
@@ -54,9 +55,9 @@ impl Sizes {
 
 /// The tape round the tube, read outside: millimetres, or inches where the shop works in inches alone.
 pub(super) fn draw_tape(scene: &mut Scene, plane: &TubePlane, sizes: Sizes) {
-    let unit = if plane.units == LengthUnits::Us { 25.4 } else { 1.0 };
+    let unit = if plane.units == Units::Us { 25.4 } else { 1.0 };
     let round = plane.once_round() / unit;
-    let (numbered, fine) = if plane.units == LengthUnits::Us { inch_steps(round) } else { steps(round) };
+    let (numbered, fine) = if plane.units == Units::Us { inch_steps(round) } else { steps(round) };
     let angle = |length: f64| length / round * 360.0;
     scene.circle(CENTRE, sizes.tape, Stroke::solid(0.5));
     scene.circle(CENTRE, sizes.tape + 5.6, Stroke::solid(0.5));
@@ -65,7 +66,7 @@ pub(super) fn draw_tape(scene: &mut Scene, plane: &TubePlane, sizes: Sizes) {
         let on = |step: f64| (length / step - (length / step).round()).abs() < 1e-6;
         let out = if on(numbered) {
             4.2
-        } else if plane.units == LengthUnits::Us && on(0.5) {
+        } else if plane.units == Units::Us && on(0.5) {
             3.0
         } else {
             2.2

@@ -2,8 +2,9 @@
 
 use super::figures::{degrees, turned};
 use super::scene::Weight;
-use super::tube_plane::{LengthUnits, TubePlane, WeightState, Zone};
+use super::tube_plane::{TubePlane, WeightState, Zone};
 use super::{NARROW, SMALL, letters};
+use balance_core::quantity::Units;
 
 /// Size of the plane's name.
 pub(super) const HEAD: f64 = 8.4;
@@ -33,8 +34,8 @@ pub(super) fn tags(plane: &TubePlane) -> Vec<(f64, Vec<String>)> {
         let tape = plane.tape_words(plane.tape(angle));
         match plane.units {
             _ if !roomy(plane) => vec![degrees(angle)],
-            LengthUnits::Both => vec![tape, degrees(angle)],
-            LengthUnits::Metric | LengthUnits::Us => vec![format!("{tape}, {}", degrees(angle))],
+            Units::Both => vec![tape, degrees(angle)],
+            Units::Metric | Units::Us => vec![format!("{tape}, {}", degrees(angle))],
         }
     };
     let weights = plane.weights.iter().map(|weight| {

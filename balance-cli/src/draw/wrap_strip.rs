@@ -2,9 +2,10 @@
 
 use super::scene::{Dash, Ink, Mark, Point, Scene, Stroke, Text, Weight};
 use super::strip_piece::{PIECE_HEIGHT, Piece, TAB, draw_piece};
-use super::tube_plane::{LengthUnits, TubePlane};
+use super::tube_plane::TubePlane;
 use super::{MILLIMETRE, SMALL, letters};
 use crate::paper::Paper;
+use balance_core::quantity::Units;
 
 /// Printers leave about this much of the sheet's edge white, mm. [common practice, no source]
 const MARGIN: f64 = 6.0;
@@ -86,12 +87,12 @@ fn draw_head(scene: &mut Scene, heading: &str, width: f64) {
 }
 
 /// What the rule of the shop that prints these is marked in.
-fn units_of(planes: &[TubePlane]) -> LengthUnits {
-    planes.first().map_or(LengthUnits::Metric, |plane| plane.units)
+fn units_of(planes: &[TubePlane]) -> Units {
+    planes.first().map_or(Units::Metric, |plane| plane.units)
 }
 
 /// A bar to lay a rule on: 100 mm, or 4 in where the shop works in inches alone; less on a strip shorter than that.
-fn draw_scale_bar(scene: &mut Scene, units: LengthUnits, shortest: f64, height: f64) {
+fn draw_scale_bar(scene: &mut Scene, units: Units, shortest: f64, height: f64) {
     let bar = Bar::shorter_than(shortest, units);
     scene.begin("scale-bar", vec![("length-mm", format!("{}", bar.millimetres))]);
     let at = |along: f64, down: f64| {
@@ -125,18 +126,18 @@ struct Bar {
 
 impl Bar {
     /// The longest that is shorter than the tape, so that the tape's edge is the longest line of the sheet.
-    fn shorter_than(tape: f64, units: LengthUnits) -> Self {
+    fn shorter_than(tape: f64, units: Units) -> Self {
         let bar = |millimetres, step, long, words| Self { millimetres, step, long, words };
         let bars = match units {
-            LengthUnits::Us => [
+            Units::Us => [
                 bar(101.6, 25.4 / 4.0, 4, "4 in"),
                 bar(50.8, 25.4 / 4.0, 4, "2 in"),
                 bar(25.4, 25.4 / 8.0, 4, "1 in"),
             ],
-            LengthUnits::Metric => {
+            Units::Metric => {
                 [bar(100.0, 10.0, 5, "100 mm"), bar(50.0, 10.0, 5, "50 mm"), bar(20.0, 5.0, 2, "20 mm")]
             }
-            LengthUnits::Both => [
+            Units::Both => [
                 bar(100.0, 10.0, 5, "100 mm (3 15/16 in)"),
                 bar(50.0, 10.0, 5, "50 mm (1 31/32 in)"),
                 bar(20.0, 5.0, 2, "20 mm (25/32 in)"),

@@ -3,7 +3,7 @@
 use std::io::Read;
 use std::path::Path;
 
-use balance_core::quantity::{Angle, Length, Quantity, Unit};
+use balance_core::quantity::{Angle, Around, Length, Quantity, Unit, Units, shown as amounts};
 use balance_core::shaft::{RunoutFault, RunoutReading, Tube, runout_map};
 use csv::StringRecord;
 
@@ -38,7 +38,7 @@ impl Column {
     fn units(self) -> &'static [Unit] {
         match self {
             Self::Station => Length::UNITS,
-            Self::Angle => &[Unit { symbol: "deg", factor: 1.0 }],
+            Self::Angle => ANGLE_UNITS,
             Self::Reading => INDICATOR_UNITS,
             Self::Note => &[],
         }
@@ -53,21 +53,32 @@ const INDICATOR_UNITS: &[Unit] = &[
     Unit { symbol: "in", factor: 25.4 },
 ];
 
-/// A column of the file: what it holds, its header, and what turns its numbers into mm or degrees.
+/// Where round the tube: degrees, or a place on the tape.
+const ANGLE_UNITS: &[Unit] =
+    &[DEGREES, Unit { symbol: "mm", factor: 1.0 }, Unit { symbol: "in", factor: 25.4 }];
+
+const DEGREES: Unit = Unit { symbol: "deg", factor: 1.0 };
+
+/// A column of the file: what it holds, its header, and the unit of its numbers.
 struct Titled {
     column: Column,
     title: String,
-    factor: f64,
+    unit: Unit,
 }
 
 /// Reads a runout table: columns `station [mm]`, `angle [deg]` and `reading [mm]` (each unit one of the usual), and
-/// `note`. The stations are held against the tube if it is known.
+/// `note`. An angle may be a place on the tape, in mm or inches. The stations are held against the tube if it is known;
+/// faults name lengths in `units`.
 ///
 /// # Errors
 ///
 /// Every fault of the file, each with line and column.
-pub fn read_runout(path: &Path, tube: Option<&Tube>) -> Result<Vec<RunoutReading>, Vec<Problem>> {
-    runout_of(disk::open(path, limits::RUNS)?, &disk::shown_path(path), tube)
+pub fn read_runout(
+    path: &Path,
+    tube: Option<&Tube>,
+    units: Units,
+) -> Result<Vec<RunoutReading>, Vec<Problem>> {
+    runout_of(disk::open(path, limits::RUNS)?, &disk::shown_path(path), tube, units)
 }
 
 /// The same from any source; `name` is what messages call it.
@@ -79,6 +90,7 @@ pub fn runout_of(
     source: impl Read,
     name: &str,
     tube: Option<&Tube>,
+    units: Units,
 ) -> Result<Vec<RunoutReading>, Vec<Problem>> {
     let lines = Lines::new(source).map_err(|error| cannot_read(name, &error))?;
     let separator = lines.layout().separator;
@@ -96,6 +108,8 @@ pub fn runout_of(
         file: name,
         columns,
         style: NumberStyle::new(separator),
+        once_round: tube.map(Tube::circumference_millimetres),
+        units,
         read: Vec::new(),
         problems: Vec::new(),
     };
@@ -161,10 +175,10 @@ fn titled(title: &str) -> Result<Titled, Fault> {
     };
     let units = column.units();
     let symbols = || listed(units.iter().map(|unit| unit.symbol));
-    let factor = match (unit, units) {
-        (_, []) => 1.0,
+    let unit = match (unit, units) {
+        (_, []) => DEGREES,
         (Some(symbol), units) => match units.iter().find(|known| known.symbol == symbol) {
-            Some(known) => known.factor,
+            Some(known) => *known,
             None => {
                 let found = format!("`{}` is not a unit of {word}", shown(symbol));
                 let hint = did_you_mean(symbol, units.iter().map(|unit| unit.symbol))
@@ -177,7 +191,7 @@ fn titled(title: &str) -> Result<Titled, Fault> {
             return Err(Fault::new("no-unit", format!("`{word}` without its unit"), symbols(), hint));
         }
     };
-    Ok(Titled { column, title: title.to_owned(), factor })
+    Ok(Titled { column, title: title.to_owned(), unit })
 }
 
 /// The rows read so far, with the line of each.
@@ -185,6 +199,9 @@ struct Rows<'f> {
     file: &'f str,
     columns: Vec<Titled>,
     style: NumberStyle,
+    /// Once round the tube, in mm.
+    once_round: Option<f64>,
+    units: Units,
     read: Vec<(u64, RunoutReading)>,
     problems: Vec<Problem>,
 }
@@ -199,7 +216,7 @@ impl Rows<'_> {
             return;
         }
         let station = self.cell(line, record, Column::Station);
-        let angle = self.cell(line, record, Column::Angle);
+        let angle = self.cell(line, record, Column::Angle).and_then(|found| self.angle(line, found));
         let indicator = self.cell(line, record, Column::Reading);
         let (Some(station), Some(angle), Some(indicator)) = (station, angle, indicator) else { return };
         let Ok(station) = Length::from_millimetres(station) else {
@@ -211,8 +228,29 @@ impl Rows<'_> {
             );
             return;
         };
-        if let Ok(angle) = Angle::from_degrees(angle) {
-            self.read.push((line, RunoutReading { station, angle, indicator }));
+        self.read.push((line, RunoutReading { station, angle, indicator }));
+    }
+
+    /// The angle of a number in the angle column's unit, be it degrees or a place on the tape.
+    fn angle(&mut self, line: u64, found: f64) -> Option<Angle> {
+        let tape =
+            self.columns.iter().any(|own| own.column == Column::Angle && own.unit.symbol != DEGREES.symbol);
+        if !tape {
+            return Angle::from_degrees(found).ok();
+        }
+        let Ok(place) = Length::from_millimetres(found) else {
+            let hint = "the tape is laid round the tube from the zero mark, in counting direction";
+            let fault = Fault::new("out-of-range", "a place before the tape's zero", "zero or more", hint);
+            self.note(line, Column::Angle, fault);
+            return None;
+        };
+        match Around::Tape(place).angle(self.once_round) {
+            Ok(angle) => Some(angle),
+            Err(fault) => {
+                let (words, allowed) = (fault.words(self.units), fault.allowed(self.units));
+                self.note(line, Column::Angle, Fault::new("out-of-range", words, allowed, fault.hint()));
+                None
+            }
         }
     }
 
@@ -225,7 +263,7 @@ impl Rows<'_> {
             return None;
         }
         match self.style.number(text) {
-            Ok(number) => Some(number * self.columns[at].factor),
+            Ok(number) => Some(number * self.columns[at].unit.factor),
             Err(fault) => {
                 self.note(line, column, fault);
                 None
@@ -264,7 +302,7 @@ impl Rows<'_> {
             }
             RunoutFault::Beyond { station, length } => (
                 Some(*station),
-                format!("0 to {length} mm"),
+                format!("0 to {}", amounts::entered_length(self.units, *length)),
                 "stations are counted from the front joint centre",
             ),
             RunoutFault::NotRound { station, .. } => {
@@ -276,7 +314,7 @@ impl Rows<'_> {
             self.read.iter().find(|(_, reading)| (reading.station.millimetres() - wanted).abs() < 0.5)
         };
         let line = station.and_then(at).map_or(1, |(line, _)| *line);
-        let fault = Fault::new("no-runout-map", fault.to_string(), allowed, hint);
+        let fault = Fault::new("no-runout-map", fault.words(self.units), allowed, hint);
         if station.is_some() {
             self.note(line, Column::Station, fault);
         } else {

@@ -6,10 +6,9 @@ use maud::{Markup, PreEscaped, html};
 
 use super::words::degrees;
 use super::{ReportInput, ShaftRecord};
-use crate::draw::{JointKind, LengthUnits, Place, Scene, Side, SideJoint, SidePart, SideWeight, side, svg};
+use crate::draw::{JointKind, Place, Scene, Side, SideJoint, SidePart, SideWeight, side, svg};
 use crate::print::text::units;
 use crate::view::View;
-use balance_core::quantity::Units;
 
 /// Fits between the margins of A4 and of Letter.
 const WIDTH_MM: f64 = 178.0;
@@ -37,11 +36,7 @@ fn side_view(view: &View<'_>, record: &ShaftRecord) -> Option<Side> {
         // The page says which shaft it is.
         heading: String::new(),
         width_mm: WIDTH_MM,
-        units: match view.units() {
-            Units::Metric => LengthUnits::Metric,
-            Units::Us => LengthUnits::Us,
-            Units::Both => LengthUnits::Both,
-        },
+        units: view.units(),
         parts: parts(view),
         joints: joints(view),
         tolerance_planes: tolerance.iter().map(|plane| place(&plane.name, plane.position)).collect(),

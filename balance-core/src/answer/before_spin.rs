@@ -3,7 +3,7 @@
 use std::sync::Arc;
 
 use crate::caution::{Caution, Level, NoCriticalSpeed};
-use crate::quantity::{Speed, UnbalanceAmount};
+use crate::quantity::{Speed, UnbalanceAmount, Units};
 use crate::run::RunSet;
 use crate::shaft::{GateWord, ShaftCheck, ShaftDescription, ShaftFault, check_shaft};
 
@@ -82,7 +82,7 @@ impl BeforeSpin {
             }
         };
         let mut found = Self { cautions: check.cautions.clone(), description, check, not_a_beam };
-        found.say_once();
+        found.say_once(job.units);
         found.cautions.extend(job_cautions(job));
         found.cautions.sort_by_key(Caution::level);
         Ok(found)
@@ -110,14 +110,16 @@ impl BeforeSpin {
     }
 
     /// The critical speed that was not checked is said once, with the reason.
-    fn say_once(&mut self) {
+    fn say_once(&mut self, units: Units) {
         if self.check.critical.is_some() {
             return;
         }
         self.cautions.retain(|caution| !matches!(caution, Caution::CriticalSpeedNotChecked { .. }));
         let why = match self.not_a_beam.as_slice() {
             [] => NoCriticalSpeed::TubeUnknown,
-            faults => NoCriticalSpeed::NotABeam { faults: faults.iter().map(ToString::to_string).collect() },
+            faults => {
+                NoCriticalSpeed::NotABeam { faults: faults.iter().map(|fault| fault.words(units)).collect() }
+            }
         };
         self.cautions.insert(0, Caution::CriticalSpeedNotChecked { why });
     }

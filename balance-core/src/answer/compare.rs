@@ -97,7 +97,7 @@ impl Answer {
     pub fn what_went_wrong(&self) -> Vec<String> {
         match self.explain() {
             Some(found) if !matches!(found.outcome, Found::NothingWrong | Found::NothingToCompare) => {
-                found.sentences(&self.runs)
+                found.sentences(&self.runs, self.job.units)
             }
             _ => Vec::new(),
         }

@@ -8,6 +8,7 @@ use crate::caution::Caution;
 use crate::correction::explain::{LikelierReading, likelier_readings};
 use crate::grade::{Decision, Withheld, measured_residual};
 use crate::influence::{GroupInfluence, Influence, Which};
+use crate::quantity::Units;
 use crate::run::RunSet;
 
 /// What a verdict is held against.
@@ -15,6 +16,8 @@ use crate::run::RunSet;
 pub(super) struct Doubts<'a> {
     /// The runs.
     pub set: &'a RunSet,
+    /// The units its sentences are read in.
+    pub units: Units,
     /// How the shaft answers.
     pub influence: &'a Influence,
     /// What may be left.
@@ -52,7 +55,7 @@ impl Doubts<'_> {
             likelier_readings(self.set, &self.influence.options()).into_iter().find(hides_too_much)?;
         Some(Withheld::ReadingLikelyWrong {
             run: self.set.rows()[found.row].run.label.clone(),
-            story: found.slip.sentence(self.set),
+            story: found.slip.sentence(self.set, self.units),
         })
     }
 }

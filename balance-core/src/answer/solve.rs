@@ -98,7 +98,13 @@ impl Answer {
         let limits = self.limits.as_ref().map_err(|missing| NoVerdict::NoLimit(missing.clone()))?;
         let judged = judge(&self.runs, &self.influence, limits, self.stated, which)?;
         let before = self.before_spin.as_deref();
-        Ok(judged.held_to(&Doubts { set: &self.runs, influence: &self.influence, limits, before }))
+        Ok(judged.held_to(&Doubts {
+            set: &self.runs,
+            units: self.job.units,
+            influence: &self.influence,
+            limits,
+            before,
+        }))
     }
 
     /// What the runs say against each other, asked on purpose.
@@ -272,7 +278,7 @@ impl Ground<'_> {
         let advice = self.advise(&sight, correction, plan);
         let mut cautions = of_correction;
         if let Some(explanation) = &explanation {
-            explanation.put_into(runs, &mut cautions);
+            explanation.put_into(runs, self.case.job.units, &mut cautions);
         }
         cautions.extend(about_weights(&advice, box_faults));
         cautions.extend(self.shaft_cautions());
@@ -300,7 +306,13 @@ impl Ground<'_> {
         let stated = Stated::of(&self.case.job);
         let limits = self.limits?;
         let judged = judge(&self.case.runs, influence, limits, stated, Which::Now).ok()?;
-        Some(judged.held_to(&Doubts { set: &self.case.runs, influence, limits, before: self.before }))
+        Some(judged.held_to(&Doubts {
+            set: &self.case.runs,
+            units: self.case.job.units,
+            influence,
+            limits,
+            before: self.before,
+        }))
     }
 
     fn refused(&self) -> bool {
@@ -405,7 +417,10 @@ impl Ground<'_> {
         HeldBack {
             runs: runs.collect(),
             explanation: sight.explanation.cloned(),
-            sentences: sight.explanation.map(|found| found.sentences(&self.case.runs)).unwrap_or_default(),
+            sentences: sight
+                .explanation
+                .map(|found| found.sentences(&self.case.runs, self.case.job.units))
+                .unwrap_or_default(),
         }
     }
 

@@ -73,9 +73,9 @@ pub enum LimitFault {
     #[error("there is no tolerance plane")]
     NoTolerancePlane,
     /// Two tolerance planes at one place.
-    #[error("two tolerance planes are at {millimetres} mm")]
+    #[error("two tolerance planes are at the same place")]
     SamePosition {
-        /// Where.
+        /// Where, in mm.
         millimetres: f64,
     },
     /// A grade is shared between one or two planes of one piece.

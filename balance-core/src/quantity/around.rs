@@ -1,7 +1,7 @@
 //! A place round the tube: an angle, or how far along a tape laid round it.
 
 use super::text::{Quantity, QuantityFault};
-use super::{Angle, Length, parse, parse_in};
+use super::{Angle, Length, Units, parse, parse_in, shown};
 
 /// Where round the tube something is, counted from the zero mark in counting direction, as somebody gave it.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -14,18 +14,52 @@ pub enum Around {
 
 /// Why a place on the tape is no angle.
 #[derive(Debug, Clone, Copy, PartialEq, thiserror::Error)]
+#[error("{}", self.words(Units::Metric))]
 pub enum AroundFault {
     /// Nobody said how far it is once round.
-    #[error("a place on the tape, but the tube's outer diameter is not known")]
     OnceRoundUnknown,
     /// The tape does not reach that far.
-    #[error("{millimetres:.1} mm on the tape is more than once round ({once_round:.1} mm)")]
     BeyondOnceRound {
         /// The place on the tape, in mm.
         millimetres: f64,
         /// Once round the tube, in mm.
         once_round: f64,
     },
+}
+
+impl AroundFault {
+    /// What is wrong, in these units.
+    #[must_use]
+    pub fn words(self, units: Units) -> String {
+        match self {
+            Self::OnceRoundUnknown => {
+                "a place on the tape, but the tube's outer diameter is not known".to_owned()
+            }
+            Self::BeyondOnceRound { millimetres, once_round } => format!(
+                "{} on the tape is more than once round ({})",
+                shown::entered_length(units, millimetres),
+                shown::length(units, once_round)
+            ),
+        }
+    }
+
+    /// What is allowed instead, in these units.
+    #[must_use]
+    pub fn allowed(self, units: Units) -> String {
+        match self {
+            Self::OnceRoundUnknown => "an angle, or a tube whose diameter is known".to_owned(),
+            Self::BeyondOnceRound { once_round, .. } => format!("0 to {}", shown::length(units, once_round)),
+        }
+    }
+
+    /// What to look at.
+    #[must_use]
+    pub fn hint(self) -> &'static str {
+        match self {
+            Self::OnceRoundUnknown => "state outer_diameter under [tube], or write the angle in degrees",
+            Self::BeyondOnceRound { .. } => "was it read on another tube, or in another unit?",
+        }
+    }
 }
 
 /// A tape that was read once round to the next millimetre or sixteenth may show this much more than the tube is round.

@@ -238,6 +238,30 @@ pub fn fine_length(units: Units, millimetres: f64) -> String {
     units.show(format!("{} mm", trimmed(millimetres, 2)), fine_inches(millimetres))
 }
 
+/// A length as somebody entered it, with the digits that tell it from its neighbours: hundredths of a mm; sixteenths of an
+/// inch, or thousandths where it lies between them.
+///
+/// ```
+/// use balance_core::quantity::{Units, shown};
+/// assert_eq!(shown::entered_length(Units::Metric, 1385.25), "1385.25 mm");
+/// assert_eq!(shown::entered_length(Units::Us, 54.5 * 25.4), "54 1/2 in");
+/// assert_eq!(shown::entered_length(Units::Us, 2.413), "0.095 in");
+/// ```
+#[must_use]
+pub fn entered_length(units: Units, millimetres: f64) -> String {
+    let plain = |value: f64| {
+        let text = format!("{value:.2}");
+        text.trim_end_matches('0').trim_end_matches('.').to_owned()
+    };
+    let steps = millimetres / SIXTEENTH;
+    let inches = if (steps - steps.round()).abs() < 1e-3 {
+        format!("{} in", inch_text(steps.round() as u32))
+    } else {
+        fine_inches(millimetres)
+    };
+    units.show(format!("{} mm", plain(millimetres)), inches)
+}
+
 /// A force: whole newtons, pounds-force.
 #[must_use]
 pub fn force(units: Units, newtons: f64) -> String {

@@ -19,7 +19,7 @@ pub enum StockFault {
         what: &'static str,
     },
     /// A bar whose shortest piece is longer than its longest.
-    #[error("shortest piece {shortest} mm is longer than longest {longest} mm")]
+    #[error("the shortest piece is longer than the longest")]
     ShortestAboveLongest {
         /// Shortest, in mm.
         shortest: f64,

@@ -3,6 +3,7 @@
 use super::demo;
 use balance_cli::draw::*;
 use balance_cli::paper::Paper;
+use balance_core::quantity::Units;
 
 /// One straight horizontal line of a page, in millimetres.
 struct Level {
@@ -65,7 +66,7 @@ const TUBES: [(f64, f64); 7] = [
 #[test]
 fn the_tape_s_edge_is_as_long_as_once_round_and_the_longest_line() {
     for paper in [Paper::A4, Paper::Letter] {
-        for units in [LengthUnits::Metric, LengthUnits::Us, LengthUnits::Both] {
+        for units in [Units::Metric, Units::Us, Units::Both] {
             for (outer_diameter_mm, wanted) in TUBES {
                 let plane = TubePlane { outer_diameter_mm, units, ..demo::front() };
                 let sheets = wrap_strips(&[plane], "strip", paper);

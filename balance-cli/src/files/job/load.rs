@@ -35,7 +35,7 @@ impl JobFile {
     /// Reads the dial indicator's readings, if the job names a file of them.
     fn with_runout(mut self, folder: &Path, source: &Source) -> Result<Self, Vec<Problem>> {
         if let Some(file) = &self.paperwork.runout_file {
-            let readings = read_runout(&folder.join(file), self.job.measures.tube.as_ref());
+            let readings = read_runout(&folder.join(file), self.job.measures.tube.as_ref(), self.job.units);
             let runout = readings.map_err(|problems| at_its_name(problems, source))?;
             Arc::make_mut(&mut self.job).shaft.runout = runout;
         }

@@ -32,10 +32,12 @@ fn read_tube(document: &Document<'_>) -> Option<Tube> {
         return None;
     };
     let radius = outer_diameter.millimetres() / 2.0;
-    let shown = |millimetres: f64| (millimetres * 1000.0).round() / 1000.0;
     if wall.millimetres() >= radius {
-        let found =
-            format!("a wall of {} mm in a tube of radius {} mm", shown(wall.millimetres()), shown(radius));
+        let found = format!(
+            "a wall of {} in a tube of radius {}",
+            section.entered(wall.millimetres()),
+            section.entered(radius)
+        );
         let hint = "the wall is the sheet's thickness, not the inner diameter";
         section.fault("wall", Fault::new("wall-too-thick", found, "less than half the outer diameter", hint));
         return None;
@@ -81,8 +83,8 @@ fn weigh(
         return (mass, None);
     };
     if front_position >= rear_position {
-        let found = format!("a rear scale at {} mm", rear_position.millimetres());
-        let allowed = format!("more than {} mm", front_position.millimetres());
+        let found = format!("a rear scale at {}", section.entered(rear_position.millimetres()));
+        let allowed = format!("more than {}", section.entered(front_position.millimetres()));
         let hint = "positions are counted from the front joint centre";
         section.fault("scale_rear_position", Fault::new("from-after-to", found, allowed, hint));
         return (mass, None);

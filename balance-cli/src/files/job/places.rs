@@ -191,10 +191,11 @@ impl<'t> Order<'t> {
 
     fn position(&mut self, section: &Section<'_, '_>, key: &'static str) -> Option<Length> {
         let position = self.within_tube(section, key)?;
+        let at = |position: Length| section.entered(position.millimetres());
         let before = self.last.replace(position);
         if let Some(before) = before.filter(|before| *before >= position) {
-            let found = format!("{} mm comes after {} mm", position.millimetres(), before.millimetres());
-            let allowed = format!("more than {} mm", before.millimetres());
+            let found = format!("{} comes after {}", at(position), at(before));
+            let allowed = format!("more than {}", at(before));
             let hint = "list them front to rear, as they sit on the shaft";
             section.fault(key, Fault::new("not-in-order", found, allowed, hint));
         }
@@ -204,27 +205,28 @@ impl<'t> Order<'t> {
     fn within_tube(&self, section: &Section<'_, '_>, key: &'static str) -> Option<Length> {
         let position = section.quantity::<Length>(key)?;
         if let Some(tube) = self.tube.filter(|tube| position > tube.length) {
-            let length = tube.length.millimetres();
-            let found = format!("{} mm is beyond the rear joint centre", position.millimetres());
+            let length = section.entered(tube.length.millimetres());
+            let found =
+                format!("{} is beyond the rear joint centre", section.entered(position.millimetres()));
             let hint = "positions are counted from the front joint centre";
-            section.fault(key, Fault::new("beyond-tube", found, format!("0 to {length} mm"), hint));
+            section.fault(key, Fault::new("beyond-tube", found, format!("0 to {length}"), hint));
         }
         Some(position)
     }
 
     /// Whether a part begins before it ends and where the one before it has ended.
     fn follow(&mut self, section: &Section<'_, '_>, part: &Part) -> bool {
-        let (from, to) = (part.from.millimetres(), part.to.millimetres());
-        if from >= to {
-            let found = format!("a part from {from} to {to} mm");
-            let allowed = format!("more than {from} mm");
+        let [from, to] = [part.from, part.to].map(|at| section.entered(at.millimetres()));
+        if part.from >= part.to {
+            let found = format!("a part from {from} to {to}");
+            let allowed = format!("more than {from}");
             section.fault("to", Fault::new("from-after-to", found, allowed, "were from and to swapped?"));
             return false;
         }
         let before = self.last.replace(part.to);
         if let Some(before) = before.filter(|before| *before > part.from) {
-            let found = format!("`{}` begins at {from} mm inside the part before it", part.name);
-            let allowed = format!("{} mm or more", before.millimetres());
+            let found = format!("`{}` begins at {from} inside the part before it", part.name);
+            let allowed = format!("{} or more", section.entered(before.millimetres()));
             let hint = "let it begin where the one before it ends";
             section.fault("from", Fault::new("parts-overlap", found, allowed, hint));
         }

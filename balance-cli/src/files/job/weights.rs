@@ -1,7 +1,7 @@
 //! The box of weights, the weld, and where on the tube weights may go, may not go, and are already.
 
 use balance_core::job::WeldPlan;
-use balance_core::quantity::{Angle, AroundFault, Density, Length, Mass, parse};
+use balance_core::quantity::{Angle, Density, Length, Mass, parse};
 use balance_core::shaft::{
     Aim, Bar, BarMass, FixedPlace, HowHeld, NoWeld, PlaneId, Section as BarSection, Sector, StampedWeight,
     StockFault, Weld, WeldOn, WeldedBefore,
@@ -152,16 +152,8 @@ fn around(section: &Section<'_, '_>, key: &'static str, once_round: Option<f64>)
         Ok(angle) => return Some(angle),
         Err(fault) => fault,
     };
-    let (allowed, hint) = match fault {
-        AroundFault::OnceRoundUnknown => (
-            "an angle, or a tube whose diameter is known".to_owned(),
-            "state outer_diameter under [tube], or write the angle in degrees",
-        ),
-        AroundFault::BeyondOnceRound { once_round, .. } => {
-            (format!("0 to {once_round:.0} mm"), "was it read on another tube, or in another unit?")
-        }
-    };
-    section.fault(key, Fault::new("out-of-range", fault.to_string(), allowed, hint));
+    let units = section.units();
+    section.fault(key, Fault::new("out-of-range", fault.words(units), fault.allowed(units), fault.hint()));
     None
 }
 
@@ -175,10 +167,10 @@ fn stock<T>(section: &Section<'_, '_>, key: &'static str, value: Result<T, Stock
         let (allowed, hint) = match &fault {
             StockFault::Zero { .. } => ("above zero".to_owned(), "leave the line out if it is not known"),
             StockFault::ShortestAboveLongest { shortest, .. } => {
-                (format!("{shortest} mm or more"), "were shortest and longest swapped?")
+                (format!("{} or more", section.entered(*shortest)), "were shortest and longest swapped?")
             }
             StockFault::TooManyLengths { allowed, .. } => (
-                format!("{allowed} mm from shortest to longest"),
+                format!("{} from shortest to longest", section.entered(f64::from(*allowed))),
                 "nobody welds on pieces that long: bring the two nearer together",
             ),
             StockFault::WeightsPerPlane { allowed, .. } => {

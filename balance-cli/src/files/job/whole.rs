@@ -3,7 +3,7 @@
 use std::sync::Arc;
 
 use balance_core::job::Job;
-use balance_core::quantity::Length;
+use balance_core::quantity::{Length, Units};
 use balance_core::run::{Convention, Setup};
 
 use super::measures::read_measures;
@@ -40,10 +40,12 @@ impl JobFile {
         let sources: Vec<&Source> = std::iter::once(job).chain(shop).collect();
         let document = Document::parse(&sources)?;
         refuse_newer_formats(&document)?;
+        let units = heading::read_units(&document);
+        document.show_in(units);
         let stand = StandSection::read(&document);
         let read = Self {
             file: job.file.clone(),
-            job: Arc::new(read_job(&document, &stand)),
+            job: Arc::new(read_job(&document, &stand, units)),
             paperwork: read_paperwork(&document, stand),
             merged_text: document.merged_text(),
         };
@@ -53,7 +55,7 @@ impl JobFile {
 }
 
 /// The job as far as it can be read; its faults are noted in the document.
-fn read_job(document: &Document<'_>, stand: &StandSection) -> Job {
+fn read_job(document: &Document<'_>, stand: &StandSection, units: Units) -> Job {
     let mut measures = read_measures(document);
     let shaft = shaft::read(document, measures.tube.as_ref());
     measures.service_speed = measures.service_speed.or(shaft.reached.map(|reached| reached.speed));
@@ -75,7 +77,7 @@ fn read_job(document: &Document<'_>, stand: &StandSection) -> Job {
         parts: places.parts,
         stand: stand.stand,
         weld_plan,
-        units: heading::read_units(document),
+        units,
     }
 }
 

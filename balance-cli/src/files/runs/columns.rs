@@ -2,6 +2,7 @@
 
 use std::collections::HashMap;
 
+use balance_core::quantity::Units;
 use balance_core::run::Cell;
 use balance_core::shaft::PlaneId;
 
@@ -70,6 +71,8 @@ pub struct Columns {
     pub(super) plain: HashMap<Plain, usize>,
     /// Once round the tube in mm, for places on the tape.
     pub once_round: Option<f64>,
+    /// The units in which faults name what they found.
+    pub units: Units,
     /// Whether a row may end before this column: it holds nothing but texts that may be missing.
     pub may_be_missing: Vec<bool>,
 }

@@ -64,6 +64,7 @@ impl<'j> Builder<'j> {
             once_round: job
                 .and_then(|file| file.job.measures.tube.as_ref())
                 .map(balance_core::shaft::Tube::circumference_millimetres),
+            units: job.map(|file| file.job.units).unwrap_or_default(),
             may_be_missing: vec![true; cells.len()],
         };
         let setup = job.map_or_else(|| Job::default().setup, |file| file.job.setup.clone());

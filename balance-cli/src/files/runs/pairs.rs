@@ -1,6 +1,6 @@
 //! The pairs of a row: a mass with its angle, an amplitude with its phase.
 
-use balance_core::quantity::{Angle, Around, AroundFault, Length, Mass};
+use balance_core::quantity::{Angle, Around, Length, Mass};
 use balance_core::run::{Change, PlacedMass, SensorReading};
 
 use super::columns::{AroundColumn, MassColumns, Scaled, SensorColumns};
@@ -49,18 +49,10 @@ impl RowReader<'_> {
             Ok(angle) => return Some(angle),
             Err(fault) => fault,
         };
-        let hint = match fault {
-            AroundFault::OnceRoundUnknown => {
-                "state outer_diameter under [tube], or write the angle in degrees"
-            }
-            AroundFault::BeyondOnceRound { .. } => "was it read on another tube, or in another unit?",
-        };
-        let allowed = match fault {
-            AroundFault::OnceRoundUnknown => "an angle, or a tube whose diameter is known".to_owned(),
-            AroundFault::BeyondOnceRound { once_round, .. } => format!("0 to {once_round:.0} mm"),
-        };
-        let found = format!("found `{}`: {fault}", shown(text));
-        self.note(line.line, Some(column.at), Fault::new("out-of-range", found, allowed, hint));
+        let units = self.columns.units;
+        let found = format!("found `{}`: {}", shown(text), fault.words(units));
+        let fault = Fault::new("out-of-range", found, fault.allowed(units), fault.hint());
+        self.note(line.line, Some(column.at), fault);
         None
     }
 

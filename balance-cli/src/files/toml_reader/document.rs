@@ -1,9 +1,10 @@
 //! One or two TOML texts read as one.
 
-use std::cell::RefCell;
+use std::cell::{Cell, RefCell};
 use std::collections::BTreeMap;
 use std::ops::Range;
 
+use balance_core::quantity::Units;
 use toml::Spanned;
 use toml::de::{DeTable, DeValue};
 
@@ -23,6 +24,7 @@ pub(super) struct Layer<'s> {
 pub struct Document<'s> {
     layers: Vec<Layer<'s>>,
     faults: RefCell<Vec<Problem>>,
+    units: Cell<Units>,
     /// Sections asked for so far, and the keys asked for in each.
     asked: RefCell<BTreeMap<&'static str, Vec<&'static str>>>,
     /// Keys of a text that lost against another way to say the same thing in the text that wins.
@@ -47,12 +49,24 @@ impl<'s> Document<'s> {
             Ok(Self {
                 layers,
                 faults: RefCell::default(),
+                units: Cell::default(),
                 asked: RefCell::default(),
                 overruled: RefCell::default(),
             })
         } else {
             Err(faults)
         }
+    }
+
+    /// The units in which faults name what they found; metric until [`show_in`](Self::show_in) says otherwise.
+    #[must_use]
+    pub fn units(&self) -> Units {
+        self.units.get()
+    }
+
+    /// Names amounts in these units from now on.
+    pub fn show_in(&self, units: Units) {
+        self.units.set(units);
     }
 
     /// The section `[name]`, keys of all texts together; it may be empty.

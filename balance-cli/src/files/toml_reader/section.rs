@@ -2,7 +2,7 @@
 
 use std::ops::Range;
 
-use balance_core::quantity::{Angle, Around, Quantity, parse};
+use balance_core::quantity::{Angle, Around, Quantity, Units, parse, shown as amounts};
 use toml::de::{DeTable, DeValue};
 
 use super::document::Document;
@@ -50,6 +50,18 @@ struct Found<'d, 's> {
 impl<'d, 's> Section<'d, 's> {
     pub(super) fn new(document: &'d Document<'s>, name: &'static str, parts: Vec<Part<'d, 's>>) -> Self {
         Self { document, name, parts }
+    }
+
+    /// The units in which this job's people are answered.
+    #[must_use]
+    pub fn units(&self) -> Units {
+        self.document.units()
+    }
+
+    /// A length in mm as a fault names it, in those units.
+    #[must_use]
+    pub fn entered(&self, millimetres: f64) -> String {
+        amounts::entered_length(self.units(), millimetres)
     }
 
     /// Whether any text has this section.

@@ -31,12 +31,12 @@ struct StoryJson {
 /// What went wrong at one shaft on one line.
 #[must_use]
 pub fn explanation(answer: &Answer, explanation: &Explanation) -> String {
-    let set = &answer.runs;
+    let (set, units) = (&answer.runs, answer.job.units);
     let story = |finding: &Finding| StoryJson {
-        story: finding.hypothesis.sentence(set),
+        story: finding.hypothesis.sentence(set, units),
         behind_the_best: finding.gap,
         named_with_the_best: finding.named_with_the_best(),
-        correction: finding.corrected(set),
+        correction: finding.corrected(set, units),
         look_at: finding.hypothesis.look_at(set),
     };
     line(&ExplanationJson {
@@ -48,7 +48,7 @@ pub fn explanation(answer: &Answer, explanation: &Explanation) -> String {
             Found::Fits(findings) => findings.iter().map(story).collect(),
             _ => Vec::new(),
         },
-        sentences: explanation.sentences(set),
+        sentences: explanation.sentences(set, units),
         cautions: cautions(answer.job.units, &answer.cautions),
     })
 }

@@ -1,16 +1,16 @@
 //! A hypothesis in plain words: what went wrong, and what to look at.
 
 use super::hypothesis::{Amount, Hypothesis, ListedMass, MassSlip, ReadingSlip, Suspects, Turned, Who};
-use crate::quantity::Angle;
+use crate::quantity::{Angle, Units, shown};
 use crate::run::{RunKind, RunSet, SensorReading};
 use crate::shaft::{PlaneId, SensorId};
 
 impl Hypothesis {
-    /// What went wrong, as part of a sentence.
+    /// What went wrong, as part of a sentence; masses in these units.
     #[must_use]
-    pub fn sentence(&self, set: &RunSet) -> String {
+    pub fn sentence(&self, set: &RunSet, units: Units) -> String {
         match *self {
-            Self::Masses(suspects, slip) => of_masses(set, suspects, slip),
+            Self::Masses(suspects, slip) => of_masses(set, units, suspects, slip),
             Self::PlanesSwapped { who, planes: [first, second] } => format!(
                 "the {} of {} and {} were swapped",
                 pieces(who),
@@ -19,8 +19,8 @@ impl Hypothesis {
             ),
             Self::Exchanged([one, other]) => format!(
                 "the weights of {} and of {} were put on in each other's places in run {}",
-                described(set, one),
-                described(set, other),
+                described(set, units, one),
+                described(set, units, other),
                 label(set, one.row)
             ),
             Self::TrialLeftOn { trial, from, .. } => {
@@ -98,14 +98,18 @@ impl Hypothesis {
     }
 }
 
-fn of_masses(set: &RunSet, suspects: Suspects, slip: MassSlip) -> String {
-    let were = were(set, suspects);
+fn of_masses(set: &RunSet, units: Units, suspects: Suspects, slip: MassSlip) -> String {
+    let were = were(set, units, suspects);
     match (slip, suspects.who) {
         (MassSlip::NotOn, Who::CameOn { from }) => {
             format!("none of the new weights was on in run {}", label(set, from))
         }
         (MassSlip::NotOn, Who::Piece(piece)) => {
-            format!("the weight of {} was not on in run {}", described(set, piece), label(set, piece.row))
+            format!(
+                "the weight of {} was not on in run {}",
+                described(set, units, piece),
+                label(set, piece.row)
+            )
         }
         (MassSlip::NotOn, _) => format!("{were} not on"),
         (MassSlip::DigitLost { degrees }, Who::Piece(piece)) => {
@@ -235,7 +239,7 @@ fn one_of(set: &RunSet, piece: ListedMass) -> &'static str {
 }
 
 /// "the weights of run 4 at rear were".
-fn were(set: &RunSet, suspects: Suspects) -> String {
+fn were(set: &RunSet, units: Units, suspects: Suspects) -> String {
     let run = match suspects.who {
         Who::CameOn { from } => format!(" of run {}", label(set, from)),
         Who::Trials | Who::All => String::new(),
@@ -243,7 +247,7 @@ fn were(set: &RunSet, suspects: Suspects) -> String {
             return format!(
                 "the {} of {} in run {} was",
                 one_of(set, piece),
-                described(set, piece),
+                described(set, units, piece),
                 label(set, piece.row)
             );
         }
@@ -253,13 +257,13 @@ fn were(set: &RunSet, suspects: Suspects) -> String {
 }
 
 /// "16 g at 255 deg (front)".
-fn described(set: &RunSet, piece: ListedMass) -> String {
+fn described(set: &RunSet, units: Units, piece: ListedMass) -> String {
     let Some(mass) = set.rows().get(piece.row).and_then(|row| row.masses.get(piece.at)) else {
         return String::new();
     };
     format!(
-        "{} g at {:.0} deg ({})",
-        half_grams(mass.mass.grams()),
+        "{} at {:.0} deg ({})",
+        shown::weighed(units, mass.mass.grams()),
         whole_degrees(mass.angle),
         plane(set, mass.plane)
     )
@@ -286,11 +290,6 @@ fn sensor(set: &RunSet, at: SensorId) -> &str {
 
 pub(super) fn whole_degrees(angle: Angle) -> f64 {
     angle.degrees_in_turn().round() % 360.0
-}
-
-/// Half grams as people write them; small amounts keep two digits.
-pub(super) fn half_grams(grams: f64) -> String {
-    if grams < 2.0 { format!("{grams:.2}") } else { format!("{}", (grams * 2.0).round() / 2.0) }
 }
 
 /// A reading without more digits than anyone reads off a dial.

@@ -1,15 +1,15 @@
 //! A finding in plain words.
 
 use super::find::{Explanation, Finding, Outcome};
-use super::sentence::{half_grams, label, whole_degrees};
+use super::sentence::{label, whole_degrees};
 use crate::caution::{Caution, LikelyCause};
-use crate::quantity::Angle;
+use crate::quantity::{Angle, Units, shown};
 use crate::run::RunSet;
 
 impl Explanation {
     /// What fits best and what comes next, one sentence for each line.
     #[must_use]
-    pub fn sentences(&self, set: &RunSet) -> Vec<String> {
+    pub fn sentences(&self, set: &RunSet, units: Units) -> Vec<String> {
         match &self.outcome {
             Outcome::NoNoise => vec![
                 "Nobody stated how far the readings scatter and no run was repeated, so nothing can be told: state \
@@ -29,7 +29,7 @@ impl Explanation {
                 "Look at the mounting, joint play and loose weights, read the dials again, then repeat this run."
                     .into(),
             ],
-            Outcome::Fits(findings) => self.fits(set, findings),
+            Outcome::Fits(findings) => self.fits(set, units, findings),
         }
     }
 
@@ -40,28 +40,28 @@ impl Explanation {
         }
     }
 
-    fn fits(&self, set: &RunSet, findings: &[Finding]) -> Vec<String> {
+    fn fits(&self, set: &RunSet, units: Units, findings: &[Finding]) -> Vec<String> {
         let mut lines = vec![self.which_run(set)];
         let Some((best, others)) = findings.split_first() else { return lines };
-        lines.push(format!("What fits best: {}.", best.hypothesis.sentence(set)));
+        lines.push(format!("What fits best: {}.", best.hypothesis.sentence(set, units)));
         for other in others.iter().filter(|other| other.named_with_the_best()) {
-            lines.push(format!("Fits as well: {}.", other.hypothesis.sentence(set)));
+            lines.push(format!("Fits as well: {}.", other.hypothesis.sentence(set, units)));
         }
         if let Some(next) = others.iter().find(|other| !other.named_with_the_best()) {
-            lines.push(format!("Fits less well: {}.", next.hypothesis.sentence(set)));
+            lines.push(format!("Fits less well: {}.", next.hypothesis.sentence(set, units)));
         }
         lines.push(best.hypothesis.look_at(set));
-        lines.extend(corrections(set, findings));
+        lines.extend(corrections(set, units, findings));
         lines
     }
 
     /// The caution that takes the place of the estimator's own: the same with what fits best.
     #[must_use]
-    pub fn caution(&self, set: &RunSet) -> Option<Caution> {
+    pub fn caution(&self, set: &RunSet, units: Units) -> Option<Caution> {
         let cause = match &self.outcome {
             Outcome::Fits(findings) => {
                 let named = findings.iter().filter(|finding| finding.named_with_the_best());
-                let mut told = named.map(|finding| finding.hypothesis.sentence(set));
+                let mut told = named.map(|finding| finding.hypothesis.sentence(set, units));
                 let (story, second) = (told.next()?, told.next());
                 let or = second.map(|second| match told.count() {
                     0 => second,
@@ -79,8 +79,8 @@ impl Explanation {
     }
 
     /// Puts this explanation's caution in the place of the estimator's, so that there is one and not two.
-    pub fn put_into(&self, set: &RunSet, cautions: &mut Vec<Caution>) {
-        if let Some(own) = self.caution(set) {
+    pub fn put_into(&self, set: &RunSet, units: Units, cautions: &mut Vec<Caution>) {
+        if let Some(own) = self.caution(set, units) {
             let accuses = self.accused.is_some();
             cautions.retain(|caution| match caution {
                 Caution::CheckDisagrees { .. } => !accuses,
@@ -96,7 +96,7 @@ impl Finding {
     /// The correction if the file were entered the way this finding has it: "front 12 g at 210 deg, rear ...". `None`:
     /// a reading of the last check run is left out, so it has to be read again first.
     #[must_use]
-    pub fn corrected(&self, set: &RunSet) -> Option<String> {
+    pub fn corrected(&self, set: &RunSet, units: Units) -> Option<String> {
         if set.last_check_block().iter().any(|&row| self.hypothesis.leaves_out(row)) {
             return None;
         }
@@ -105,19 +105,24 @@ impl Finding {
             |(correction, plane): (&crate::correction::PlaneCorrection, &crate::shaft::CorrectionPlane)| {
                 let grams = correction.add.gram_millimetres() / plane.lever();
                 let angle = Angle::of(correction.add.vector() * self.hypothesis.turn_to_own_mark());
-                format!("{} {} g at {:.0} deg", plane.name, half_grams(grams), whole_degrees(angle))
+                format!("{} {} at {:.0} deg", plane.name, amount(units, grams), whole_degrees(angle))
             };
         Some(planes.map(of_one).collect::<Vec<_>>().join(", "))
     }
 }
 
+/// A mass as it is read; a small one keeps its two digits.
+fn amount(units: Units, grams: f64) -> String {
+    if grams < 2.0 { shown::weighed(units, grams) } else { shown::mass(units, grams) }
+}
+
 /// What would come next with each of the stories that are named together; each correction once.
-fn corrections(set: &RunSet, findings: &[Finding]) -> Vec<String> {
+fn corrections(set: &RunSet, units: Units, findings: &[Finding]) -> Vec<String> {
     let mut lines = Vec::new();
     let mut seen = Vec::new();
     let named = findings.iter().take_while(|finding| finding.named_with_the_best());
     for (at, finding) in named.enumerate() {
-        let Some(corrected) = finding.corrected(set) else { continue };
+        let Some(corrected) = finding.corrected(set, units) else { continue };
         if seen.contains(&corrected) {
             continue;
         }

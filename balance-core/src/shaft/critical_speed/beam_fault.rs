@@ -1,6 +1,7 @@
 //! Why a beam cannot be modelled.
 
 use super::{Beam, BeamPiece, Restraint};
+use crate::quantity::{Units, shown};
 
 /// Places closer than this are the same place, in mm.
 pub(super) const TOUCH: f64 = 1e-3;
@@ -10,13 +11,12 @@ const MOST_PLACES: usize = 200;
 
 /// What is wrong with a beam.
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]
+#[error("{}", self.words(Units::Metric))]
 #[non_exhaustive]
 pub enum BeamFault {
     /// There is no piece.
-    #[error("the shaft has no section at all")]
     NoPiece,
     /// A piece that ends where it begins or before.
-    #[error("the section from {from} mm to {to} mm has no length")]
     NoLength {
         /// In mm.
         from: f64,
@@ -24,7 +24,6 @@ pub enum BeamFault {
         to: f64,
     },
     /// A gap or an overlap between two pieces.
-    #[error("a section ends at {end} mm and the next begins at {begin} mm; they must meet")]
     Gap {
         /// In mm.
         end: f64,
@@ -32,13 +31,11 @@ pub enum BeamFault {
         begin: f64,
     },
     /// A stiffness or a mass per metre that is no possible value.
-    #[error("the section from {from} mm has no possible stiffness and mass")]
     Properties {
         /// In mm.
         from: f64,
     },
     /// A mass, a support or a joint beyond the ends.
-    #[error("the {what} at {found} mm lies outside the shaft, which runs from {begin} mm to {end} mm")]
     Outside {
         /// "mass", "support", "joint".
         what: &'static str,
@@ -50,16 +47,13 @@ pub enum BeamFault {
         end: f64,
     },
     /// A joint at the very end or in a clamp.
-    #[error("a joint at {found} mm lies at an end of the shaft or in a clamp, where it means nothing")]
     Hinge {
         /// In mm.
         found: f64,
     },
     /// The supports leave it free to fall or to fold.
-    #[error("the shaft is not held: its supports leave it free to move as a whole or to fold at a joint")]
     NotHeld,
     /// More steps, masses, supports and joints than any shaft has.
-    #[error("{found} sections, masses, supports and joints are more than the {most} that can be modelled")]
     TooMany {
         /// How many there are.
         found: usize,
@@ -67,14 +61,51 @@ pub enum BeamFault {
         most: usize,
     },
     /// A moment of inertia that is no possible value.
-    #[error("the mass at {found} mm has no possible moment of inertia")]
     Inertia {
         /// In mm.
         found: f64,
     },
     /// Nothing of it has any mass.
-    #[error("nothing on the shaft has any mass")]
     NoMass,
+}
+
+impl BeamFault {
+    /// What is wrong, in these units.
+    #[must_use]
+    pub fn words(&self, units: Units) -> String {
+        let at = |millimetres: f64| shown::entered_length(units, millimetres);
+        match *self {
+            Self::NoPiece => "the shaft has no section at all".to_owned(),
+            Self::NoLength { from, to } => {
+                format!("the section from {} to {} has no length", at(from), at(to))
+            }
+            Self::Gap { end, begin } => {
+                format!("a section ends at {} and the next begins at {}; they must meet", at(end), at(begin))
+            }
+            Self::Properties { from } => {
+                format!("the section from {} has no possible stiffness and mass", at(from))
+            }
+            Self::Outside { what, found, begin, end } => format!(
+                "the {what} at {} lies outside the shaft, which runs from {} to {}",
+                at(found),
+                at(begin),
+                at(end)
+            ),
+            Self::Hinge { found } => format!(
+                "a joint at {} lies at an end of the shaft or in a clamp, where it means nothing",
+                at(found)
+            ),
+            Self::NotHeld => {
+                "the shaft is not held: its supports leave it free to move as a whole or to fold at a joint"
+                    .to_owned()
+            }
+            Self::TooMany { found, most } => format!(
+                "{found} sections, masses, supports and joints are more than the {most} that can be modelled"
+            ),
+            Self::Inertia { found } => format!("the mass at {} has no possible moment of inertia", at(found)),
+            Self::NoMass => "nothing on the shaft has any mass".to_owned(),
+        }
+    }
 }
 
 impl Beam {

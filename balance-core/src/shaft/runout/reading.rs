@@ -1,6 +1,6 @@
 //! Readings of a dial indicator.
 
-use crate::quantity::{Angle, Length};
+use crate::quantity::{Angle, Length, Units, shown};
 
 /// One reading of the dial indicator.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -16,13 +16,12 @@ pub struct RunoutReading {
 
 /// Why readings are no runout map.
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]
+#[error("{}", self.words(Units::Metric))]
 #[non_exhaustive]
 pub enum RunoutFault {
     /// No reading at all.
-    #[error("no runout reading")]
     Nothing,
     /// A reading that is no number.
-    #[error("the runout reading at {station} mm, {angle} deg is not a number")]
     NotANumber {
         /// In mm.
         station: f64,
@@ -30,7 +29,6 @@ pub enum RunoutFault {
         angle: f64,
     },
     /// A station beyond the shaft.
-    #[error("the runout station at {station} mm lies beyond the shaft's length of {length} mm")]
     Beyond {
         /// In mm.
         station: f64,
@@ -38,13 +36,33 @@ pub enum RunoutFault {
         length: f64,
     },
     /// Too few readings round a station, or all on one side.
-    #[error(
-        "the {found} runout readings at {station} mm do not go round the tube; read at least three places, evenly spread"
-    )]
     NotRound {
         /// In mm.
         station: f64,
         /// How many there are.
         found: usize,
     },
+}
+
+impl RunoutFault {
+    /// What is wrong, in these units.
+    #[must_use]
+    pub fn words(&self, units: Units) -> String {
+        let at = |millimetres: f64| shown::entered_length(units, millimetres);
+        match *self {
+            Self::Nothing => "no runout reading".to_owned(),
+            Self::NotANumber { station, angle } => {
+                format!("the runout reading at {}, {angle} deg is not a number", at(station))
+            }
+            Self::Beyond { station, length } => format!(
+                "the runout station at {} lies beyond the shaft's length of {}",
+                at(station),
+                at(length)
+            ),
+            Self::NotRound { station, found } => format!(
+                "the {found} runout readings at {} do not go round the tube; read at least three places, evenly spread",
+                at(station)
+            ),
+        }
+    }
 }

@@ -12,9 +12,13 @@ pub(super) fn read_sections(document: &Document<'_>, tube: Option<&Tube>) -> Vec
     for section in document.sections("section") {
         let Some(read) = read_section(&section, tube) else { continue };
         if let Some(before) = found.last().filter(|before| read.from < before.to) {
-            let words =
-                format!("`{}` begins at {} mm inside `{}`", read.name, read.from.millimetres(), before.name);
-            let allowed = format!("{} mm or more", before.to.millimetres());
+            let words = format!(
+                "`{}` begins at {} inside `{}`",
+                read.name,
+                section.entered(read.from.millimetres()),
+                before.name
+            );
+            let allowed = format!("{} or more", section.entered(before.to.millimetres()));
             let hint = "list them front to rear; the tube fills what no section covers";
             section.fault("from", Fault::new("sections-overlap", words, allowed, hint));
             continue;
@@ -32,16 +36,17 @@ fn read_section(section: &Section<'_, '_>, tube: Option<&Tube>) -> Option<ShaftS
     let inner = section.quantity::<Length>("inner_diameter").or(Length::from_millimetres(0.0).ok());
     let material = read_material(section);
     let (from, to, outer_diameter, inner_diameter) = (from?, to?, outer?, inner?);
+    let at = |length: Length| section.entered(length.millimetres());
     let mut good = true;
     if from >= to {
-        let found = format!("a section from {} to {} mm", from.millimetres(), to.millimetres());
-        let allowed = format!("more than {} mm", from.millimetres());
+        let found = format!("a section from {} to {}", at(from), at(to));
+        let allowed = format!("more than {}", at(from));
         section.fault("to", Fault::new("from-after-to", found, allowed, "were from and to swapped?"));
         good = false;
     }
     if inner_diameter >= outer_diameter {
-        let found = format!("a bore of {} mm", inner_diameter.millimetres());
-        let allowed = format!("less than the outer diameter, {} mm", outer_diameter.millimetres());
+        let found = format!("a bore of {}", at(inner_diameter));
+        let allowed = format!("less than the outer diameter, {}", at(outer_diameter));
         let hint = "leave `inner_diameter` out for a solid stub";
         section.fault("inner_diameter", Fault::new("bore-too-wide", found, allowed, hint));
         good = false;
@@ -95,8 +100,8 @@ pub(super) fn read_steady_bearings(document: &Document<'_>, tube: Option<&Tube>)
 pub(super) fn on_tube(section: &Section<'_, '_>, key: &'static str, tube: Option<&Tube>) -> Option<Length> {
     let position = section.quantity::<Length>(key)?;
     let Some(tube) = tube.filter(|tube| position > tube.length) else { return Some(position) };
-    let found = format!("{} mm is beyond the rear joint centre", position.millimetres());
-    let allowed = format!("0 to {} mm", tube.length.millimetres());
+    let found = format!("{} is beyond the rear joint centre", section.entered(position.millimetres()));
+    let allowed = format!("0 to {}", section.entered(tube.length.millimetres()));
     let hint = "positions are counted from the front joint centre";
     section.fault(key, Fault::new("beyond-tube", found, allowed, hint));
     None

@@ -23,7 +23,8 @@ pub(super) fn read(document: &Document<'_>) -> Option<Relength> {
     let shrink_allowance = allowance.unwrap_or(usual);
     let cut = TubeCut { joint_centres, front_shoulder, rear_shoulder, shrink_allowance };
     let Some(tube_length) = cut.length() else {
-        let found = format!("yokes that are longer than {} mm together", joint_centres.millimetres());
+        let found =
+            format!("yokes that are longer than {} together", section.entered(joint_centres.millimetres()));
         let hint = "shoulders are measured from the joint centre to where the tube butts on";
         section.fault("joint_centres", Fault::new("nothing-left", found, "more than both shoulders", hint));
         return None;
@@ -49,8 +50,9 @@ fn read_stroke(section: &Section<'_, '_>) -> Option<SlipStroke> {
     if shortest < longest {
         return Some(SlipStroke { shortest, longest });
     }
-    let found = format!("a slip from {} to {} mm", shortest.millimetres(), longest.millimetres());
-    let allowed = format!("more than {} mm", shortest.millimetres());
+    let at = |length: Length| section.entered(length.millimetres());
+    let found = format!("a slip from {} to {}", at(shortest), at(longest));
+    let allowed = format!("more than {}", at(shortest));
     section.fault(
         "slip_longest",
         Fault::new("from-after-to", found, allowed, "were shortest and longest swapped?"),
