@@ -27,6 +27,16 @@ impl Frame {
         across.max(0.0) * down.max(0.0)
     }
 
+    /// The frame with so much more on every side.
+    fn wider(self, by: f64) -> Self {
+        Self {
+            left: self.left - by,
+            top: self.top - by,
+            width: self.width + 2.0 * by,
+            height: self.height + 2.0 * by,
+        }
+    }
+
     /// The nearest point of the frame.
     fn nearest(self, to: Point) -> Point {
         let x = to.x.clamp(self.left, self.left + self.width.max(0.0));
@@ -75,6 +85,12 @@ impl Bounds {
         }
     }
 }
+
+/// Between the words of two labels, in points.
+const AIR: f64 = 1.5;
+
+/// From one line of words down to the next, in sizes of its letters.
+const LINE: f64 = 1.16;
 
 /// Of so many labels every order is tried.
 const EVERY_ORDER: usize = 4;
@@ -178,8 +194,8 @@ impl Labels {
         if let Some((start, end)) = leader(label, frame) {
             self.taken.extend(beads(start, end));
         }
-        // A little air between neighbours on one line.
-        self.block(Frame { left: frame.left - 1.5, width: frame.width + 3.0, ..frame });
+        // A little air between neighbours.
+        self.block(frame.wider(AIR));
         (frame, price)
     }
 
@@ -226,7 +242,8 @@ impl Labels {
 
 /// The line from a label's point to its words, where they stand away from it.
 fn leader(label: &Label, frame: Frame) -> Option<(Point, Point)> {
-    let end = frame.nearest(label.near);
+    let ends = label.line_frames(frame).map(|line| line.nearest(label.near));
+    let end = ends.min_by(|one, other| one.distance(label.near).total_cmp(&other.distance(label.near)))?;
     let away = end.distance(label.near);
     (away > label.clear + 5.0).then(|| (label.near.towards(end, label.clear * 0.8 / away), end))
 }
@@ -240,11 +257,25 @@ fn beads(from: Point, to: Point) -> Vec<Frame> {
 
 impl Label {
     pub(super) fn extent(&self) -> (f64, f64) {
-        let widths = self.lines.iter().enumerate().map(|(index, line)| {
+        (self.widths().fold(0.0, f64::max) + 1.5, self.lines.len() as f64 * self.size * LINE + 0.6)
+    }
+
+    fn widths(&self) -> impl Iterator<Item = f64> + '_ {
+        self.lines.iter().enumerate().map(|(index, line)| {
             let weight = if index == 0 { self.weight } else { Weight::Plain };
             letters::width(line, self.size, weight)
-        });
-        (widths.fold(0.0, f64::max) + 1.5, self.lines.len() as f64 * self.size * 1.16 + 0.6)
+        })
+    }
+
+    /// The room of each line of the label's words, where the whole label stands in this frame.
+    fn line_frames(&self, frame: Frame) -> impl Iterator<Item = Frame> + '_ {
+        let height = self.size * LINE;
+        self.widths().enumerate().map(move |(index, width)| Frame {
+            left: frame.centre().x - width / 2.0 - 0.75,
+            top: frame.top + height * index as f64,
+            width: width + 1.5,
+            height,
+        })
     }
 }
 
@@ -266,7 +297,7 @@ fn beside(near: Point, away: f64, clock_degrees: f64, (width, height): (f64, f64
 fn write_in(scene: &mut Scene, label: &Label, frame: Frame) {
     scene.area(frame.corners(), Ink::White);
     for (index, line) in label.lines.iter().enumerate() {
-        let base = frame.top + label.size * (0.95 + 1.16 * index as f64);
+        let base = frame.top + label.size * (0.95 + LINE * index as f64);
         let text = Text::new(line, Point::new(frame.centre().x, base), label.size).middle();
         scene.push(super::Mark::Text(if index == 0 { Text { weight: label.weight, ..text } } else { text }));
     }
