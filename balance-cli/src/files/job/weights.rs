@@ -181,7 +181,17 @@ fn stock<T>(section: &Section<'_, '_>, key: &'static str, value: Result<T, Stock
             }
             _ => ("another value".to_owned(), "change this line, or take it out"),
         };
-        section.fault(key, Fault::new("not-possible", fault.to_string(), allowed, hint));
+        let found = match &fault {
+            StockFault::ShortestAboveLongest { shortest, longest } => {
+                format!(
+                    "a shortest piece of {}, a longest of {}",
+                    section.entered(*shortest),
+                    section.entered(*longest)
+                )
+            }
+            _ => fault.to_string(),
+        };
+        section.fault(key, Fault::new("not-possible", found, allowed, hint));
     };
     value.map_err(note).ok()
 }
