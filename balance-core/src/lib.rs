@@ -1,6 +1,7 @@
 //! Influence-coefficient balancing of welded-tube drive shafts.
 //!
-//! The rooms of this library tell one story, in this order; a room uses the rooms before it and never one after it:
+//! The modules of this library, called rooms, are listed in order; a room uses the rooms before it and never
+//! one after it:
 //!
 //! | room | what lives there |
 //! |---|---|

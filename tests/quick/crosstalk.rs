@@ -152,7 +152,7 @@ fn a_job_states_it_and_the_verdict_carries_it() {
     };
     let found = verify(&job);
     let budget = found["budget"].as_array().expect("noise is stated");
-    let term = budget.iter().find(|term| term["term"] == "one end showing in the other").expect("the term");
+    let term = budget.iter().find(|term| term["term"] == "one end showing at the other").expect("the term");
     assert_eq!(term["kind"], "systematic");
     println!("{}", balance(["verify".into(), job.as_os_str().to_owned()]).answer);
     std::fs::write(job.join("job.toml"), text.replace("crosstalk = \"10 %\"\n", "")).expect("it is written");

@@ -100,7 +100,7 @@ fn everything_that_is_written_down_is_in_the_report() {
         "stub borrowed, seen twice by two",
         "The marks at the front yoke",
         "reading noise",
-        "how the shaft answers (trial readings)",
+        "how the shaft responds (trial readings)",
         "mounting",
         "lag: the peak comes this many degrees after the mark",
         "paint line on the front yoke ear",

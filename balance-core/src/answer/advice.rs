@@ -18,7 +18,7 @@ pub enum Advice {
     HeldBack(HeldBack),
     /// The runs cannot tell yet, and one more run would.
     OneMoreRun(OneMoreRun),
-    /// Within the limit: leave it. What is left over is only there to be looked at.
+    /// Within the limit: leave it. The ideal masses are given for information only.
     Done(Ideal),
     /// Hold these weights under clamps and try.
     Hold(Box<Hold>),
@@ -33,7 +33,7 @@ pub enum Advice {
 pub struct HeldBack {
     /// The runs that do not fit the runs before them.
     pub runs: Vec<String>,
-    /// What may have gone wrong, if that could be looked into.
+    /// What may have gone wrong, if the runs allow an explanation.
     pub explanation: Option<Explanation>,
     /// The same in sentences.
     pub sentences: Vec<String>,
@@ -46,7 +46,7 @@ impl HeldBack {
         "check-disagrees"
     }
 
-    /// What does not fit, and what fits best, in one text.
+    /// What does not fit, and which explanation fits best, in one text.
     #[must_use]
     pub fn text(&self) -> String {
         self.sentences.join(" ")
@@ -56,9 +56,9 @@ impl HeldBack {
 /// A run to read before anything is welded.
 #[derive(Debug, Clone)]
 pub struct OneMoreRun {
-    /// Which.
+    /// Which run.
     pub next: NextRun,
-    /// What would be best as far as can be told now; `None`: masses that nobody may use.
+    /// The best masses as far as is known now; `None`: the masses must not be used.
     pub ideal: Option<Ideal>,
 }
 
@@ -74,7 +74,7 @@ pub struct Ideal {
 /// Weights to hold under clamps.
 #[derive(Debug, Clone)]
 pub struct Hold {
-    /// Which, where, in which order to weld.
+    /// Which weights, where, and in which order to weld them.
     pub plan: WeightPlan,
     /// What they should leave.
     pub ahead: Ahead,
@@ -85,7 +85,7 @@ pub struct Hold {
 /// Nothing in the box helps.
 #[derive(Debug, Clone)]
 pub struct NothingBetter {
-    /// The empty plan: what is left over in each plane, and what would help.
+    /// The empty plan: what is left in each plane, and what would help.
     pub plan: WeightPlan,
     /// What would be best if pieces of any mass could be had.
     pub ideal: Ideal,
@@ -132,7 +132,7 @@ impl Advice {
         }
     }
 
-    /// What is expected of what is advised: with the weights to hold, else with the ideal masses.
+    /// What to expect after the advised step: with the weights to hold, otherwise with the ideal masses.
     #[must_use]
     pub fn ahead(&self) -> Option<&Ahead> {
         match self {

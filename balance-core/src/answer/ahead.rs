@@ -1,4 +1,4 @@
-//! What is to be expected: forecasts, never verdicts.
+//! What to expect: forecasts, never verdicts.
 
 use num_complex::Complex64;
 
@@ -23,7 +23,7 @@ pub struct LeftAfter {
     pub circle: Option<f64>,
 }
 
-/// A reading under which, with all the others, the limit is surely met.
+/// The limit is certain to be met when this and all the other readings are under these amounts.
 #[derive(Debug, Clone, PartialEq)]
 pub struct SureReading {
     /// The sensor's name.
@@ -36,7 +36,7 @@ pub struct SureReading {
     pub amplitude: f64,
 }
 
-/// What is expected of weights, or of the ideal masses: a forecast, never a verdict.
+/// What the weights, or the ideal masses, are expected to do: a forecast, never a verdict.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Ahead {
     /// What the sensors will show once everything is welded.
@@ -106,9 +106,10 @@ fn left_after(
         .collect()
 }
 
-/// At least this chance that what is left after the correction is within every limit; `None`: no figure for the noise.
+/// At least this chance that what is left after the correction is within every limit; `None`: no figure for
+/// the noise.
 ///
-/// The amount at each place follows the law of Rice; 1 − Σ(1 − P) holds whatever the places have in common.
+/// The amount at each place follows the law of Rice; 1 − Σ(1 − P) holds however the places are correlated.
 fn chance(limits: &Limits, after: &[LeftAfter]) -> Option<f64> {
     let miss = |(limit, after): (&PlaneLimit, &LeftAfter)| {
         let law = Rice::new(after.amount, after.circle? / CIRCLE_95)?;
@@ -118,7 +119,7 @@ fn chance(limits: &Limits, after: &[LeftAfter]) -> Option<f64> {
     Some((1.0 - misses?.iter().sum::<f64>()).max(0.0))
 }
 
-/// The readings under which every limit is surely met, at the highest speed.
+/// The readings under which every limit is certain to be met, at the highest speed.
 #[must_use]
 pub fn sure_readings(set: &RunSet, influence: &Influence, limits: &Limits) -> Option<Vec<SureReading>> {
     let rpm = |group: usize| set.groups()[group].speed.map_or(0.0, Speed::rpm);

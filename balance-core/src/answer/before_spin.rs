@@ -21,11 +21,11 @@ pub struct BeforeSpin {
     pub check: ShaftCheck,
     /// Why the shaft's description makes no sense as a beam, if it does not.
     pub not_a_beam: Vec<ShaftFault>,
-    /// Everything to mind, worst first.
+    /// All cautions, worst first.
     pub cautions: Vec<Caution>,
 }
 
-/// Remembers the last check: in a file of many shafts they are mostly built alike.
+/// Remembers the last check: most shafts in one file are built alike.
 #[derive(Debug, Default)]
 pub struct CheckMemory {
     last: Option<(Arc<Job>, ShaftDescription, Option<Arc<BeforeSpin>>)>,
@@ -58,7 +58,7 @@ pub fn highest_speed(set: &RunSet) -> Option<Speed> {
     set.groups().iter().filter_map(|group| group.speed).max_by(|one, other| one.rpm().total_cmp(&other.rpm()))
 }
 
-/// The least that may be left in any place where the limit holds.
+/// The smallest of the limits at the places where the limit holds.
 #[must_use]
 pub fn least_permissible(limits: &Limits) -> Option<UnbalanceAmount> {
     let amounts = limits.planes.iter().map(|plane| plane.amount);
@@ -70,12 +70,13 @@ impl BeforeSpin {
     ///
     /// # Errors
     ///
-    /// Never, as it is: what of a description makes no sense is in `not_a_beam`, and such a shaft is refused.
+    /// None at present: whatever makes no sense in a description is in `not_a_beam`, and such a shaft is
+    /// refused.
     pub fn new(job: &Job, description: ShaftDescription) -> Result<Self, Vec<ShaftFault>> {
         let (check, not_a_beam) = match check_shaft(&description) {
             Ok(check) => (check, Vec::new()),
             Err(faults) => {
-                // What makes sense without the tube is told all the same, and at worst nothing is known.
+                // What makes sense without the tube is still reported; in the worst case nothing is known.
                 let without = ShaftDescription { tube: None, parts: Vec::new(), ..description.clone() };
                 let check = check_shaft(&without).or_else(|_| check_shaft(&ShaftDescription::default()))?;
                 (check, faults)
@@ -88,15 +89,16 @@ impl BeforeSpin {
         Ok(found)
     }
 
-    /// Why it must not spin like this, if it must not. A shaft whose description makes no sense is refused too: nobody knows
-    /// at which speed it is dangerous.
+    /// Why it must not spin as it is, if it must not. A shaft whose description makes no sense is refused
+    /// too: the speed at which it becomes dangerous is unknown.
     #[must_use]
     pub fn refusal(&self) -> Option<Refusal> {
         let refused = self.check.gate.word == GateWord::Refuse || !self.not_a_beam.is_empty();
         refused.then(|| Refusal::of(self))
     }
 
-    /// The cautions that bear on an answer about weights or a verdict, with one more that names what was not checked.
+    /// The cautions that bear on an answer about weights or a verdict, and one more that names what was not
+    /// checked.
     #[must_use]
     pub fn bearing_on_answers(&self) -> Vec<Caution> {
         let bears = |caution: &&Caution| caution.level() != Level::General && !caution.own_to_shaft_answer();
@@ -109,7 +111,7 @@ impl BeforeSpin {
         found
     }
 
-    /// The critical speed that was not checked is said once, with the reason.
+    /// That the critical speed was not checked is reported once, with the reason.
     fn say_once(&mut self, units: Units) {
         if self.check.critical.is_some() {
             return;

@@ -1,4 +1,4 @@
-//! A bow that was balanced at the stand's speed comes back in part at another.
+//! A bow that was balanced at the stand's speed partly comes back at another speed.
 
 use crate::grade::{ShrinksWith, SystematicTerm};
 use crate::influence::Which;
@@ -28,7 +28,7 @@ pub(super) fn bow_term(
     })
 }
 
-/// The vector sum of everything the last check run has on, in g·mm; nothing as found.
+/// The vector sum of everything that is on in the last check run, in g·mm; zero as found.
 fn fitted_sum(set: &RunSet, which: Which) -> Complex64 {
     let last = set.last_check_block().last().copied().filter(|_| which == Which::Now);
     let Some(row) = last else { return Complex64::ZERO };

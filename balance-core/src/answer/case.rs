@@ -1,4 +1,4 @@
-//! All that an answer depends on.
+//! Everything an answer depends on.
 
 use std::sync::Arc;
 
@@ -15,31 +15,32 @@ pub struct Case {
     pub shaft: String,
     /// What the shaft is, what it has to meet, what can be welded.
     pub job: Arc<Job>,
-    /// What was on the shaft and what the stand read. Its own setup counts for planes, sensors, convention and noise.
+    /// What was on the shaft and what the stand read. Planes, sensors, convention and noise are taken from
+    /// its own setup.
     pub runs: RunSet,
     /// Whether a drift of the readings is allowed for.
     pub drift: Drift,
-    /// How sister shafts answered; `None`: this shaft's own runs have to tell.
+    /// How sister shafts responded; `None`: only this shaft's own runs are used.
     pub sisters: Option<Sisters>,
-    /// Weights to try out instead of a choice from the box; empty: the box is asked.
+    /// Weights to try out instead of a choice from the box; empty: choose from the box.
     pub given: Vec<GivenWeight>,
-    /// Whether to correct now where one more run would be the next step.
+    /// Whether to correct now even if one more run would be the next step.
     pub insist: Insist,
     /// What was noticed while the runs were read.
     pub noticed: Vec<Caution>,
 }
 
-/// How the shafts of this one's type answered.
+/// How shafts of the same type responded.
 #[derive(Debug, Clone, PartialEq)]
 #[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 pub struct Sisters {
     /// The type's name.
     pub shaft_type: String,
-    /// Their answers, oldest first.
+    /// Their responses, oldest first.
     pub shafts: Vec<ShaftAnswers>,
 }
 
-/// Whether someone wants weights although one more run would tell more.
+/// Whether weights are wanted even though one more run would be better.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
 #[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 #[non_exhaustive]
@@ -52,7 +53,7 @@ pub enum Insist {
 }
 
 impl Case {
-    /// A shaft and its runs, nothing else said.
+    /// A shaft and its runs, with nothing else stated.
     #[must_use]
     pub fn new(shaft: &str, job: impl Into<Arc<Job>>, runs: RunSet) -> Self {
         let job = job.into();

@@ -53,10 +53,10 @@ impl<'de> Deserialize<'de> for Case {
 }
 
 impl CaseJson {
-    /// What was read, if it fits together.
+    /// What was read, if it is consistent.
     fn checked(self) -> Result<Case, String> {
         if self.format != FORMAT {
-            return Err(format!("format `{}`, allowed is `{FORMAT}`", self.format));
+            return Err(format!("format is `{}`; the allowed format is `{FORMAT}`", self.format));
         }
         let planes = self.job.setup.planes.len();
         let sensors = self.job.setup.sensors.len();
@@ -70,7 +70,7 @@ impl CaseJson {
             .chain(self.given.iter().map(|weight| weight.plane))
             .chain(self.runs.iter().flat_map(|run| run.masses.iter().map(|mass| mass.plane)));
         if let Some(plane) = named.map(PlaneId::index).find(|plane| *plane >= planes) {
-            return Err(format!("plane {plane} is named, and there are {planes}"));
+            return Err(format!("plane {plane} is named, but there are only {planes}"));
         }
         if let Some(run) = self.runs.iter().find(|run| run.readings.len() != sensors) {
             let found = run.readings.len();

@@ -1,4 +1,4 @@
-//! The row of the check run to come: everything that will be on the shaft.
+//! The row for the next check run: everything that will be on the shaft.
 
 use super::advice::Advice;
 use super::solve::Answer;
@@ -9,8 +9,8 @@ use crate::run::{Change, OnTopOf, PlacedMass, Run, RunKind, SensorReading};
 use crate::shaft::PlaneId;
 
 impl Answer {
-    /// The check run's row with everything that will be on the shaft if the advice is followed, its readings still
-    /// empty. Where the advice changes nothing, that is what is on now.
+    /// The check run's row with everything that will be on the shaft if the advice is followed, its readings
+    /// still empty. If the advice changes nothing, this is what is on now.
     #[must_use]
     pub fn check_row(&self) -> Run {
         let now = self.runs.last_check_block().last().map(|&row| &self.runs.rows()[row]);
@@ -41,7 +41,7 @@ impl Answer {
         }
     }
 
-    /// Takes the weights off that come off; true if a mass of an earlier check run went.
+    /// Removes the weights that come off; true if a mass of an earlier check run was removed.
     fn remove(&self, plan: &WeightPlan, masses: &mut Vec<PlacedMass>) -> bool {
         let off = plan.planes.iter().flat_map(|plan| plan.come_off.iter().map(|off| off.welded));
         let mut removed = false;
@@ -86,7 +86,7 @@ impl Answer {
             .collect()
     }
 
-    /// A number after the largest of the labels, else a word no run has.
+    /// The number after the largest label, otherwise a word that no run uses.
     fn next_label(&self) -> String {
         let labels = self.runs.rows().iter().map(|row| row.run.label.as_str());
         let largest = labels.filter_map(|label| label.parse::<u64>().ok()).max();

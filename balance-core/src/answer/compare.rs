@@ -1,4 +1,4 @@
-//! A reading beside what was expected of it, and beside another.
+//! A reading compared with what was expected, and with another reading.
 
 use crate::correction::explain::Outcome as Found;
 use crate::correction::{Forecast, forecast};
@@ -8,12 +8,12 @@ use crate::run::Row;
 use super::solve::Answer;
 use crate::shaft::{PlaneId, SensorId};
 
-/// How a reading stands to what was expected of it.
+/// How a reading compares with what was expected.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Stands {
     /// Where it was expected.
     Within,
-    /// Outside the 95 % circle, and no larger than the circle reaches.
+    /// Outside the 95 % circle, but no larger than its farthest point.
     Aside,
     /// Larger than anything in the circle.
     Above,
@@ -28,12 +28,12 @@ pub struct Compared {
     pub forecast: Forecast,
     /// What it showed.
     pub shown: Reading,
-    /// How the two stand.
+    /// How the two compare.
     pub stands: Stands,
 }
 
-/// A row that came after an outcome's own, beside what the outcome expects with the row's masses on. Without a figure
-/// for the noise a reading stands where it was expected if it is no larger than now.
+/// A row read after the outcome's own row, compared with what the outcome expects with that row's masses on.
+/// Without a figure for the noise a reading is as expected if it is no larger than now.
 #[must_use]
 pub fn compared(before: &Answer, row: &Row) -> Vec<Compared> {
     let set = &before.runs;
@@ -63,7 +63,7 @@ fn stands(forecast: &Forecast, shown: Reading) -> Stands {
     }
 }
 
-/// How far a sensor's needle moved from one row to another, beside how far it may wander by itself.
+/// How far a sensor's needle moved from one row to another, compared with how far it may wander by itself.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Moved {
     /// Which sensor.
@@ -92,7 +92,7 @@ pub fn moved(from: &Row, to: &Row) -> Vec<Moved> {
 }
 
 impl Answer {
-    /// What the runs say against each other, in sentences; none if nothing does.
+    /// Where the runs contradict each other, in sentences; none if they agree.
     #[must_use]
     pub fn what_went_wrong(&self) -> Vec<String> {
         match self.explain() {

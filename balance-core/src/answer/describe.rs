@@ -5,8 +5,9 @@ use crate::shaft::{JointTrain, Restraint, ShaftDescription, StandLimits, StatedM
 
 use crate::job::Job;
 
-/// Everything the job says of the shaft before it spins. `stand_speed`: the fastest the runs were read at; without it
-/// the job's usual one counts. `permissible`: the least that may be left where the limit holds.
+/// Everything the job says of the shaft before it spins. `stand_speed`: the fastest speed of the runs;
+/// without it the job's usual stand speed is used. `permissible`: the smallest limit of all places where the
+/// limit holds.
 #[must_use]
 pub fn describe(
     job: &Job,
@@ -36,7 +37,7 @@ pub fn describe(
     }
 }
 
-/// Where the shaft folds at a joint and the job names no steady bearing: one is taken to be there, stiff.
+/// Where the shaft has a joint and the job names no steady bearing, a stiff one is assumed.
 #[must_use]
 pub fn assumed_bearings(job: &Job) -> Vec<Support> {
     if !job.shaft.steady_bearings.is_empty() {

@@ -1,5 +1,5 @@
-//! What forbids a verdict that the runs at one speed would give: runs that contradict each other, a mass that cannot be
-//! right, a reading that is likelier wrong than right.
+//! What rules out a verdict that the runs at one speed would give: runs that contradict each other, a mass
+//! that cannot be right, a reading that is more likely wrong than right.
 
 use super::before_spin::BeforeSpin;
 use super::judged::Judged;
@@ -11,14 +11,14 @@ use crate::influence::{GroupInfluence, Influence, Which};
 use crate::quantity::Units;
 use crate::run::RunSet;
 
-/// What a verdict is held against.
+/// What a verdict is checked against.
 #[derive(Debug, Clone, Copy)]
 pub(super) struct Doubts<'a> {
     /// The runs.
     pub set: &'a RunSet,
     /// The units its sentences are read in.
     pub units: Units,
-    /// How the shaft answers.
+    /// How the shaft responds.
     pub influence: &'a Influence,
     /// What may be left.
     pub limits: &'a Limits,
@@ -27,7 +27,7 @@ pub(super) struct Doubts<'a> {
 }
 
 impl Doubts<'_> {
-    /// The mass the limit rests on is several times off what tube and ends come to.
+    /// The mass behind the limit differs several times over from the mass of tube and ends.
     fn mass(&self) -> Option<Withheld> {
         self.limits.mass?;
         self.before?.cautions.iter().find_map(|caution| match *caution {
@@ -38,8 +38,8 @@ impl Doubts<'_> {
         })
     }
 
-    /// The runs fit clearly better with one reading taken otherwise, and then more than the limit is left. In a mounting
-    /// other than the trials' there is another rule, and as found there is no check.
+    /// The runs fit clearly better if one reading is changed, and then more than the limit is left. A
+    /// mounting other than that of the trials has its own rule, and as found there is no check.
     fn reading(&self, judged: &Judged) -> Option<Withheld> {
         let anew = judged.groups.iter().any(|group| group.residual.earlier_mounting.is_some());
         if judged.decision != Decision::Meets || judged.which != Which::Now || anew {
@@ -61,7 +61,7 @@ impl Doubts<'_> {
 }
 
 impl Judged {
-    /// Undecided where a doubt forbids to say more.
+    /// Undecided where a doubt allows no more.
     #[must_use]
     pub(super) fn held_to(self, doubts: &Doubts<'_>) -> Self {
         let mut reasons: Vec<Withheld> = doubts.mass().into_iter().collect();
@@ -73,7 +73,7 @@ impl Judged {
     }
 }
 
-/// Whether a run contradicts the others, and nothing has lifted that since.
+/// Whether a run contradicts the others and nothing has resolved that since.
 pub(super) fn contradicted(influence: &Influence) -> bool {
     influence.groups.iter().any(GroupInfluence::in_doubt)
 }

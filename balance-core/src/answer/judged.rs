@@ -19,7 +19,7 @@ use crate::job::Job;
 pub struct GroupVerdict {
     /// Index of the speed group.
     pub group: usize,
-    /// The stand's speed, if the file says it.
+    /// The stand's speed, if the file states it.
     pub stand_speed: Option<Speed>,
     /// What was measured, in the correction planes.
     pub residual: MeasuredResidual,
@@ -38,11 +38,11 @@ pub struct Judged {
     pub decision: Decision,
     /// Every speed with a check run, in the order of the file.
     pub groups: Vec<GroupVerdict>,
-    /// Index into `groups` of the one that decides.
+    /// Index into `groups` of the deciding speed.
     pub decides: usize,
     /// Whether the scatter between mountings is stated rather than measured.
     pub scatter_stated: bool,
-    /// What to mind.
+    /// The cautions.
     pub cautions: Vec<Caution>,
 }
 
@@ -56,7 +56,7 @@ impl Judged {
         }
     }
 
-    /// Its own cautions and those of the coefficients that bear on a verdict, worst first, none twice.
+    /// Its own cautions and those of the coefficients that bear on a verdict, worst first, without repeats.
     #[must_use]
     pub fn cautions_with(&self, others: &[Caution]) -> Vec<Caution> {
         let mut all = self.cautions.clone();
@@ -66,7 +66,7 @@ impl Judged {
         all
     }
 
-    /// The same where what it rests on is in doubt: nothing can be said then, neither good nor bad.
+    /// The same where its basis is in doubt: then nothing can be said, neither good nor bad.
     #[must_use]
     pub(super) fn withheld(mut self, reasons: &[Withheld]) -> Self {
         self.decision = Decision::Undecided;
@@ -86,12 +86,12 @@ impl Judged {
     }
 }
 
-/// What is stated about the stand that no run shows by itself.
+/// What the job states about the stand that no run can show.
 #[derive(Debug, Clone, Copy, PartialEq, Default)]
 pub struct Stated {
     /// How far what is left scatters from one mounting to the next, complex rms.
     pub mounting_scatter: Option<UnbalanceAmount>,
-    /// What a fixture that turns with the shaft may pretend, at most.
+    /// The most unbalance that a fixture turning with the shaft may simulate.
     pub fixture: Option<UnbalanceAmount>,
 }
 
@@ -154,7 +154,7 @@ fn highest_group(set: &RunSet) -> usize {
     (0..set.groups().len()).max_by(|&one, &other| rpm(one).total_cmp(&rpm(other))).unwrap_or(0)
 }
 
-/// What all speeds are judged by.
+/// What all speeds are judged against.
 struct Judge<'a> {
     set: &'a RunSet,
     influence: &'a Influence,

@@ -1,4 +1,4 @@
-//! How much may be left, where.
+//! How much may be left, and where.
 
 use num_complex::Complex64;
 
@@ -21,7 +21,7 @@ pub struct Limits {
     pub mass: Option<Mass>,
     /// Whether that was weighed or estimated from tube and ends.
     pub mass_basis: Option<MassBasis>,
-    /// The lowest bending critical speed, once it was checked: a bow comes back with it.
+    /// The lowest bending critical speed, once it has been checked: it decides how much of a bow comes back.
     pub critical_speed: Option<Speed>,
     /// The highest speed in service.
     pub service_speed: Option<Speed>,
@@ -35,7 +35,7 @@ pub struct Limits {
     pub tolerance: Vec<TolerancePlane>,
     /// The pieces of a shaft of several.
     pub parts: Vec<Part>,
-    /// In how many planes each piece is balanced.
+    /// The number of planes in which each piece is balanced.
     pub balanced_in: BalancedIn,
 }
 
@@ -104,7 +104,7 @@ pub fn limits(job: &Job, planes: &[CorrectionPlane]) -> Result<Limits, Vec<Strin
     }
 }
 
-/// Where the limit holds: a disc's whole limit at its one correction plane.
+/// Where the limit holds: for a disc, the whole limit at its one correction plane.
 fn tolerance(job: &Job, planes: &[CorrectionPlane], missing: &mut Vec<String>) -> Vec<TolerancePlane> {
     if job.measures.balanced_in == BalancedIn::TwoPlanes {
         return job.tolerance_planes.clone();

@@ -1,4 +1,4 @@
-//! How much may be left, and which trial comes next: with runs or before there are any.
+//! How much may be left, and which trial comes next, with or without runs.
 
 use std::sync::Arc;
 
@@ -22,7 +22,7 @@ pub struct LimitsAnswer {
     pub shaft: String,
     /// The limits.
     pub limits: Limits,
-    /// The readings that surely meet them, once the runs tell how the shaft answers.
+    /// The readings that are certain to meet them, once the runs show how the shaft responds.
     pub sure: Option<Vec<SureReading>>,
     /// Advice on a trial at every place.
     pub trials: Vec<TrialAdvice>,
@@ -30,7 +30,7 @@ pub struct LimitsAnswer {
     pub setup: Setup,
     /// The shaft before it spins.
     pub before: Option<Arc<BeforeSpin>>,
-    /// Everything to mind, worst first.
+    /// All cautions, worst first.
     pub cautions: Vec<Caution>,
     /// The units in which people are answered.
     pub units: Units,
@@ -52,7 +52,7 @@ pub struct LimitsQuestion<'a> {
 }
 
 impl LimitsAnswer {
-    /// The limits of a job with what its runs already tell.
+    /// The limits of a job with what its runs already show.
     ///
     /// # Errors
     ///
@@ -63,7 +63,7 @@ impl LimitsAnswer {
         let solved = question.case.and_then(|case| solve(case).ok());
         let runs = question.case.map(|case| &case.runs);
         let trials = advice_on_trials(question, Some(&limits), solved.as_ref());
-        // Before the first trial the initial run already says how fast the stand turns.
+        // Even before the first trial, the initial run shows how fast the stand turns.
         let before = solved.as_ref().map_or_else(
             || CheckMemory::default().check(job, runs, Some(&limits)),
             |answer| answer.before_spin.clone(),

@@ -1,8 +1,8 @@
 //! The whole answer about one shaft: [`solve`] takes a [`Case`] and gives an [`Answer`].
 //!
-//! Limits, the check of the shaft before it spins, influence, correction, weights, verdict and what to mind are worked
-//! out once, here. What may be done now is an [`Advice`]: whoever shows weights, pictures of weights, a check row or a
-//! verdict has to match on it.
+//! Limits, the check of the shaft before it spins, influence, correction, weights, verdict and cautions are
+//! worked out once, here. What may be done now is an [`Advice`]: code that shows weights, pictures of
+//! weights, a check row or a verdict has to match on it.
 
 mod advice;
 mod ahead;

@@ -1,4 +1,4 @@
-//! The run that would tell more than any weight would mend.
+//! The run that would help more than any weight.
 
 use super::judged::Judged;
 use crate::correction::Unusable;
@@ -8,37 +8,37 @@ use crate::grade::{Decision, NextStep, Reason, Withheld};
 #[derive(Debug, Clone, PartialEq)]
 #[non_exhaustive]
 pub enum NextRun {
-    /// The check run again, mounted as it is: so many more decide if they read the same.
+    /// The check run again, in the same mounting: this many more decide if they read the same.
     CheckAgain {
         /// How many.
         runs: usize,
     },
-    /// The check run in other mountings: so many more decide if they read the same.
+    /// The check run in other mountings: this many more decide if they read the same.
     AnotherMounting {
         /// How many.
         mountings: usize,
     },
-    /// The check run twice more: nobody knows how far the readings scatter.
+    /// The check run twice more: the scatter of the readings is not known.
     MeasureTheNoise,
-    /// A check run of the shaft as it is: it looks as if nothing had to be added.
+    /// A check run of the shaft as it is: it seems that nothing needs to be added.
     CheckAsItIs,
-    /// A trial that tells more: the masses worked out from these may not be used by anyone.
+    /// A trial that shows more: masses worked out from the present ones must not be used.
     BetterTrial {
         /// Why not, and what would do.
         why: Vec<Unusable>,
         /// What would do, in sentences.
         hints: Vec<String>,
     },
-    /// A trial run at every place that was never tried.
+    /// A trial run at every untried place.
     TryUntriedPlace {
         /// Their names.
         places: Vec<String>,
     },
-    /// The trial runs again in this mounting, or a check run in theirs.
+    /// The trial runs again in this mounting, or a check run in the mounting of the trials.
     TrialsInThisMounting,
     /// The shaft as found: everything else is compared with it.
     InitialRun,
-    /// No run at all: the mass that the limit rests on cannot be right.
+    /// No run at all: the mass behind the limit cannot be right.
     WeighAgain,
     /// This run again: one of its readings is likely to be wrong.
     RepeatRun {
@@ -84,8 +84,8 @@ impl NextRun {
                 format!("Clamp the shaft anew {mountings} times and read the check run in each mounting.")
             }
             Self::MeasureTheNoise => {
-                "Read the check run twice more: without a figure for the scatter of the readings nothing can be \
-                 promised."
+                "Read the check run twice more: as long as the scatter of the readings is not known, \
+                 nothing can be promised."
                     .into()
             }
             Self::TryUntriedPlace { places } if places.len() == 1 => {
@@ -95,13 +95,16 @@ impl NextRun {
                 format!("{} were never tried: make one trial run with a mass at each.", places.join(" and "))
             }
             Self::TrialsInThisMounting => NextStep::TrialsInThisMounting.sentence(),
-            Self::InitialRun => "The shaft was never read as found, so nobody knows how it responds: enter the shaft as it is \
-                                 now as the initial run, with nothing added, and make one trial run at each place."
+            Self::InitialRun => "The shaft was never read as found, so how it responds is not known: \
+                                 enter the shaft as it is now as the initial run, with nothing added, and \
+                                 make one trial run at each place."
                 .into(),
             Self::WeighAgain => NextStep::WeighAgain.sentence(),
             Self::RepeatRun { run, .. } => NextStep::RepeatRun { run: run.clone() }.sentence(),
             Self::CheckAsItIs => {
-                "The shaft looks good as it is: read it once more as a check run, only that can tell.".into()
+                "The shaft looks good as it is: read it once more as a check run, because only a check \
+                run can confirm it."
+                    .into()
             }
             Self::BetterTrial { why, hints } => {
                 let faults: Vec<String> = why.iter().map(ToString::to_string).collect();

@@ -10,7 +10,7 @@ use crate::shaft::GateOutcome;
 pub struct Refusal {
     /// Every reason, worst first.
     pub reasons: Vec<Caution>,
-    /// Whether nobody can take the responsibility for it.
+    /// Whether no one may take responsibility for it.
     pub for_good: bool,
 }
 
@@ -41,11 +41,13 @@ impl Refusal {
     pub fn hint(&self) -> &'static str {
         let not_a_beam = |reason: &Caution| matches!(reason, Caution::CriticalSpeedNotChecked { .. });
         if self.reasons.iter().any(not_a_beam) {
-            "put right what the job says of the shaft: look at [tube], [[section]], [[part]], [[joint]] and [[steady_bearing]]"
+            "correct the job's description of the shaft: check [tube], [[section]], [[part]], [[joint]] \
+            and [[steady_bearing]]"
         } else if self.for_good {
-            "nobody can stand for that: run it slower, or make the shaft shorter, stiffer or straighter"
+            "no one may overrule this: run it slower, or make the shaft shorter, stiffer or straighter"
         } else {
-            "put it right; or somebody stands for it by name and reason under [override] in the job file"
+            "put it right, or have the person responsible enter a name and a reason under [override] in \
+            the job file"
         }
     }
 }

@@ -1,4 +1,5 @@
-//! What changing a shaft does: a tooth out on the slip, another length, another yoke; and the curve over length.
+//! What changing a shaft does: a slip one tooth out, another length, another yoke; and critical speed over
+//! length.
 
 use std::sync::Arc;
 
@@ -17,7 +18,7 @@ use crate::job::{Job, Relength, YokeSwap};
 pub struct ToothOut {
     /// The joint behind the spline, counted from 1.
     pub joint: usize,
-    /// Teeth all round.
+    /// Number of teeth.
     pub teeth: u32,
     /// One tooth in degrees.
     pub step_degrees: f64,
@@ -28,7 +29,7 @@ pub struct ToothOut {
 /// A shaft made longer or shorter.
 #[derive(Debug, Clone, PartialEq)]
 pub struct RelengthFinding {
-    /// What it follows from.
+    /// What it is based on.
     pub relength: Relength,
     /// The critical speeds of this build between the new joint centres, if the tube is known.
     pub critical: Option<CriticalAtLength>,
@@ -100,8 +101,8 @@ fn tooth_out(job: &Job, before: &BeforeSpin) -> Vec<ToothOut> {
     splines.filter_map(one).collect()
 }
 
-/// The critical speeds of this build from half to one and a half times its length, and on to where it keeps the margin
-/// no longer: for a plot.
+/// The critical speeds of this build from half to one and a half times its length, and further to where it no
+/// longer keeps the margin: for a plot.
 #[must_use]
 pub fn critical_curve(before: &BeforeSpin, longest: Option<Length>) -> Vec<CriticalAtLength> {
     let tube = before.description.tube.as_ref();
@@ -115,7 +116,7 @@ pub fn critical_curve(before: &BeforeSpin, longest: Option<Length>) -> Vec<Criti
     critical_over_length(&before.description, &lengths)
 }
 
-/// Enough for a smooth line.
+/// Enough points for a smooth line.
 const CURVE_STEPS: u32 = 48;
 
 /// The shaft before it spins, and what planned changes do.

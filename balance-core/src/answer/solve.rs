@@ -32,7 +32,7 @@ use crate::quantity::{Length, UnbalanceAmount};
 use crate::run::RunSet;
 use crate::shaft::WeldedBefore;
 
-/// Everything there is to say about one shaft. What may be done now is in [`advice`](Self::advice) alone.
+/// The whole answer about one shaft. What may be done now is only in [`advice`](Self::advice).
 #[derive(Debug, Clone)]
 pub struct Answer {
     /// What the shaft is called.
@@ -41,7 +41,7 @@ pub struct Answer {
     pub job: Arc<Job>,
     /// The runs.
     pub runs: RunSet,
-    /// How the shaft answers.
+    /// How the shaft responds.
     pub influence: Influence,
     /// Condition of the weighted influence matrix: how alike the places act on the sensors.
     pub condition: f64,
@@ -57,11 +57,11 @@ pub struct Answer {
     pub welded_before: Vec<WeldedBefore>,
     /// The account of every weight; `None`: the check rows take off what is not there.
     pub account: Option<WeightAccount>,
-    /// Readings under which the limit is surely met.
+    /// Readings under which the limit is certain to be met.
     pub sure_readings: Option<Vec<SureReading>>,
-    /// What is known of the shaft before it spins; `None`: the job says nothing of it, or nothing that fits together.
+    /// What is known of the shaft before it spins; `None`: the job does not describe it, or not consistently.
     pub before_spin: Option<Arc<BeforeSpin>>,
-    /// Everything to mind, worst first.
+    /// All cautions, worst first.
     pub cautions: Vec<Caution>,
     advice: Advice,
     stated: Stated,
@@ -74,7 +74,7 @@ impl Answer {
         &self.advice
     }
 
-    /// Whether nothing more is to be done.
+    /// Whether nothing more needs to be done.
     #[must_use]
     pub fn done(&self) -> bool {
         matches!(self.advice, Advice::Done(_))
@@ -107,20 +107,20 @@ impl Answer {
         }))
     }
 
-    /// What the runs say against each other, asked on purpose.
+    /// Where the runs contradict each other, when the user asks for it.
     #[must_use]
     pub fn explain(&self) -> Option<Explanation> {
         explain(&self.runs, &Options { prior: None, ..self.influence.options() }).ok()
     }
 
-    /// How the shaft answers, for its sisters; what they said of this one is taken out again. `None`: nothing that could be
-    /// kept.
+    /// How the shaft responds, for its sister shafts; what they contributed to this one is taken out again.
+    /// `None`: there is nothing to keep.
     #[must_use]
     pub fn for_sisters(&self) -> Option<ShaftAnswers> {
         ShaftAnswers::of(&self.runs, &self.influence, self.influence.options().prior)
     }
 
-    /// Width and thickness of a weight of the account, if it is a piece of the box.
+    /// Width and thickness of a weight in the account, if it is a piece from the box.
     #[must_use]
     pub fn size_of(&self, entry: &AccountEntry) -> Option<(Length, Option<Length>)> {
         let plan = &self.job.weld_plan;
@@ -130,8 +130,8 @@ impl Answer {
         (room.from != WidthFrom::Mass).then_some((room.width, room.thickness))
     }
 
-    /// What one more run would gain before the correction, in a sentence. It is worked out on demand, for it asks the
-    /// estimator several times. `None`: nothing is to be corrected, or there is no figure for the noise.
+    /// What one more run would gain before the correction, in a sentence. It is worked out on demand because
+    /// it runs the estimator several times. `None`: there is nothing to correct, or no figure for the noise.
     #[must_use]
     pub fn gain_of_one_more_run(&self) -> Option<String> {
         if !self.advice.changes_the_shaft() {
@@ -152,23 +152,23 @@ impl Answer {
 ///
 /// # Errors
 ///
-/// [`Unsolved`]: what the runs cannot tell, with the refusal of a shaft that must not spin anyway.
+/// [`Unsolved`]: what the runs do not show, with the refusal if the shaft must not spin anyway.
 pub fn solve(case: &Case) -> Result<Answer, Unsolved> {
     Solver::default().solve(case)
 }
 
-/// What becomes of a place that was never tried.
+/// How an untried place is handled.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 #[non_exhaustive]
 pub enum IfUntried {
     /// Without it there is no answer: no weights can be found.
     Refused,
-    /// After a check run the rest is judged as far as the runs tell, for a verdict only: it is undecided, and the advice
-    /// is to try the place.
+    /// After a check run the rest is judged as far as the runs allow, for a verdict only: it is undecided,
+    /// and the advice is to make a trial there.
     Judged,
 }
 
-/// Answers about many shafts, one after the other: the check of the shaft is made again only where it differs.
+/// Answers about many shafts, one after the other: the shaft is checked again only if it differs.
 #[derive(Debug, Default)]
 pub struct Solver {
     checks: CheckMemory,
@@ -179,16 +179,16 @@ impl Solver {
     ///
     /// # Errors
     ///
-    /// [`Unsolved`]: what the runs cannot tell.
+    /// [`Unsolved`]: what the runs do not show.
     pub fn solve(&mut self, case: &Case) -> Result<Answer, Unsolved> {
         self.solve_for(case, IfUntried::Refused)
     }
 
-    /// The same, where a place that was never tried may be judged as far as the runs tell.
+    /// The same, where an untried place may be judged as far as the runs allow.
     ///
     /// # Errors
     ///
-    /// [`Unsolved`]: what the runs cannot tell.
+    /// [`Unsolved`]: what the runs do not show.
     pub fn solve_for(&mut self, case: &Case, untried: IfUntried) -> Result<Answer, Unsolved> {
         let mut limits = limits(&case.job, &case.runs.setup().planes);
         let before_spin = self.checks.check(&case.job, Some(&case.runs), limits.as_ref().ok());
@@ -231,7 +231,7 @@ struct Ground<'a> {
     limits: Option<&'a Limits>,
 }
 
-/// What the runs tell.
+/// What the runs show.
 struct Findings {
     influence: Influence,
     condition: f64,
@@ -290,7 +290,7 @@ impl Ground<'_> {
         Ok(Findings { influence, condition, explanation, left_now, judged, sure_readings, cautions, advice })
     }
 
-    /// What sister shafts say of how this one answers.
+    /// How this shaft should respond, from sister shafts.
     fn prior(&self) -> Result<Option<Prior>, Missing> {
         let Some(sisters) = &self.case.sisters else { return Ok(None) };
         let report = TypeReport::of_answers(&sisters.shaft_type, &sisters.shafts);
@@ -337,7 +337,7 @@ impl Ground<'_> {
         }
     }
 
-    /// What is to be minded about the shaft itself.
+    /// The cautions about the shaft itself.
     fn shaft_cautions(&self) -> Vec<Caution> {
         if !self.case.job.describes_the_shaft() {
             return vec![Caution::CriticalSpeedNotChecked { why: NoCriticalSpeed::NoJob }];
@@ -400,7 +400,7 @@ impl Ground<'_> {
         Advice::NothingBetter(NothingBetter { plan, ideal })
     }
 
-    /// Whether anybody may use these masses.
+    /// Whether these masses may be used.
     fn usable(&self, influence: &Influence, correction: &Correction) -> Result<(), Vec<Unusable>> {
         let (job, set) = (&self.case.job, &self.case.runs);
         let most_reading = most_reading(job, set.setup());
@@ -424,7 +424,7 @@ impl Ground<'_> {
         }
     }
 
-    /// Whether what is to be corrected is below the limit in every place already.
+    /// Whether the unbalance to be corrected is already below the limit in every place.
     fn within_as_found(&self, ideal: &Ideal) -> bool {
         let Some(limits) = self.limits else { return false };
         let now: Vec<Complex64> = ideal.correction.planes.iter().map(|plane| -plane.add.vector()).collect();
@@ -439,7 +439,7 @@ struct Sight<'a> {
     judged: Option<&'a Judged>,
 }
 
-/// What is to be minded about weights, where weights are what is advised.
+/// The cautions about weights, if weights are advised.
 fn about_weights(advice: &Advice, box_faults: Vec<Caution>) -> Vec<Caution> {
     match advice {
         Advice::Hold(_) | Advice::NothingBetter(_) => {

@@ -9,18 +9,18 @@ use super::limits::Limits;
 use crate::job::Job;
 use crate::shaft::PlaneId;
 
-/// What the runs tell so far.
+/// What the runs show so far.
 #[derive(Debug, Clone, Copy, Default)]
 pub struct SoFar<'a> {
     /// The stand's speed, as the runs have it.
     pub speed: Option<Speed>,
-    /// The runs, though they may not yet tell how every place answers.
+    /// The runs, though they may not yet show how every place responds.
     pub runs: Option<&'a RunSet>,
-    /// Runs that tell it, and how.
+    /// Runs that show it, and how the shaft responds.
     pub known: Option<(&'a RunSet, &'a Influence)>,
 }
 
-/// Advice on a trial at every place; with runs that tell how the shaft answers, sized and placed by them.
+/// Advice on a trial at every place, sized and placed from the runs if they show how the shaft responds.
 #[must_use]
 pub fn trials(job: &Job, limits: Option<&Limits>, setup: &Setup, so_far: SoFar<'_>) -> Vec<TrialAdvice> {
     let most_reading = most_reading(job, setup);
@@ -33,12 +33,12 @@ pub fn trials(job: &Job, limits: Option<&Limits>, setup: &Setup, so_far: SoFar<'
     setup.plane_ids().map(advice).collect()
 }
 
-/// The reading at which each sensor asks to stop.
+/// The reading at which to stop, for each sensor.
 pub(super) fn most_reading(job: &Job, setup: &Setup) -> Vec<Option<f64>> {
     vec![job.stand.most_reading; setup.sensors.len()]
 }
 
-/// What a trial must not go beyond.
+/// The bounds of a trial.
 pub(super) fn bounds<'a>(
     job: &Job,
     limits: Option<&Limits>,

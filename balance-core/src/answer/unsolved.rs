@@ -1,4 +1,4 @@
-//! Runs that do not tell enough for an answer.
+//! Runs that are not sufficient for an answer.
 
 use super::refusal::Refusal;
 use crate::correction::weights::WeightFault;
@@ -9,10 +9,10 @@ use crate::quantity::Units;
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]
 #[non_exhaustive]
 pub enum Missing {
-    /// The runs do not tell how the shaft answers.
+    /// The runs do not show how the shaft responds.
     #[error(transparent)]
     Influence(#[from] InfluenceFault),
-    /// Sister shafts say nothing of a shaft like this.
+    /// Sister shafts give no information about a shaft like this.
     #[error(transparent)]
     Sisters(#[from] TypeFault),
     /// Weights to be tried out cannot be on this shaft.

@@ -67,11 +67,11 @@ fn task(
     }
 }
 
-/// The account of every weight: what it came with, what was fitted and removed, and in which run.
+/// The account of every weight: what the shaft came with, what was fitted and removed, and in which run.
 ///
 /// # Errors
 ///
-/// Check rows that take off what is not there.
+/// Check rows that remove a weight that is not there.
 pub(super) fn account(case: &Case) -> Result<WeightAccount, AccountFault> {
     WeightAccount::after(&case.job.weld_plan.welded, &case.runs.runs())
 }

@@ -43,36 +43,36 @@ pub enum Caution {
         /// Whether yokes and joints are in it.
         ends_counted: bool,
     },
-    /// The scale says something else than the dimensions.
+    /// The scale and the dimensions disagree.
     MassDisagrees {
         /// What the scale says.
         weighed: Mass,
-        /// What tube and ends come to.
+        /// The mass of tube and ends.
         estimated: Mass,
-        /// The share of the weighed mass that is let pass.
+        /// The allowed difference, as a share of the weighed mass.
         let_pass: Bound,
     },
-    /// The mass the limit rests on is more than twice or less than half of what tube and ends come to.
+    /// The mass behind the limit is more than twice or less than half the mass of tube and ends.
     MassFarOff {
         /// What was stated.
         stated: Mass,
         /// What a shaft of this tube usually weighs.
         usual: Mass,
-        /// Whether they are so far apart that no yoke and no joint explains it.
+        /// Whether the difference is too large for any yoke or joint to explain.
         beyond_doubt: bool,
     },
-    /// The masses of the parts are not that of the shaft.
+    /// The masses of the parts do not add up to that of the shaft.
     PartsDoNotAddUp {
         /// The shaft's.
         whole: Mass,
         /// The parts' together.
         parts: Mass,
-        /// The difference that is let pass.
+        /// The allowed difference.
         let_pass: Mass,
     },
     /// A mass centre was stated for a shaft of parts.
     MassCentreNotUsed,
-    /// Nobody said how fast the shaft turns in use.
+    /// The service speed is not stated.
     ServiceSpeedNotStated,
     /// The drive can turn the shaft faster than its service speed.
     ServiceSpeedBelowReach {
@@ -88,7 +88,7 @@ pub enum Caution {
         /// Why.
         why: NoCriticalSpeed,
     },
-    /// So near the critical speed that nobody may overrule it.
+    /// So near the critical speed that no one may overrule the refusal.
     NearCriticalSpeed {
         /// The speed.
         speed: Speed,
@@ -129,14 +129,14 @@ pub enum Caution {
     },
     /// The lowest critical speed is that of the soft bearing.
     RidesOnBearing {
-        /// It.
+        /// That speed.
         critical: Speed,
     },
-    /// Nobody stated how stiff the steady bearing is.
+    /// The stiffness of the steady bearing is not stated.
     BearingTakenStiff,
-    /// Nobody stated a steady bearing where parts meet.
+    /// No steady bearing is stated where parts meet.
     SteadyBearingAssumed,
-    /// Nobody measured the runout.
+    /// The runout was not measured.
     RunoutNotChecked,
     /// The runout is over its limit, so the shaft may not spin.
     RunoutBeyondLimit,
@@ -158,7 +158,7 @@ pub enum Caution {
         /// What may be left there.
         permissible: UnbalanceAmount,
     },
-    /// Somebody stands for spinning it all the same.
+    /// Someone takes responsibility for spinning it anyway.
     Overridden {
         /// Who.
         by: String,
@@ -199,14 +199,14 @@ pub enum Caution {
         /// The most, in degrees.
         limit: Bound,
     },
-    /// The last shaft turns too unevenly.
+    /// The last shaft does not turn evenly enough.
     TorsionalAcceleration {
         /// Peak, in rad/s².
         radians_per_second_squared: f64,
         /// The most, in rad/s².
         limit: Bound,
     },
-    /// A piece between joints turns too unevenly.
+    /// A piece between joints does not turn evenly enough.
     InertiaAcceleration {
         /// Whether driving; else coasting.
         driving: bool,
@@ -215,7 +215,7 @@ pub enum Caution {
         /// The most, in rad/s².
         limit: Bound,
     },
-    /// Points of the ready list that nobody looked at or decided.
+    /// Points of the ready list that are not yet inspected or decided.
     NotInspected {
         /// The points.
         points: Vec<String>,
@@ -224,12 +224,12 @@ pub enum Caution {
     NotChecked {
         /// Whether the runout was not measured.
         runout: bool,
-        /// Points that nobody inspected.
+        /// Points that were not inspected.
         points: Vec<String>,
     },
 
     // A trial mass.
-    /// Nothing is known of how this shaft answers.
+    /// How this shaft responds is not known.
     TrialUnknownEffect,
     /// The trial was cut back to keep a reading below the limit at which to stop.
     TrialLimited,
@@ -261,10 +261,10 @@ pub enum Caution {
         sensor: String,
     },
 
-    // Runs and how the shaft answers.
-    /// A drift was to be taken out, but the runs cannot show it.
+    // Runs and how the shaft responds.
+    /// Drift was to be removed, but the runs cannot show it.
     DriftNotDeterminable,
-    /// The shaft does not answer like its sisters.
+    /// The shaft does not respond like its sister shafts.
     PriorDropped,
     /// A sensor without a reading in the runs that matter.
     SensorLeftOut {
@@ -275,7 +275,7 @@ pub enum Caution {
     CheckDisagrees {
         /// Its label.
         run: String,
-        /// What explains it, once somebody asked.
+        /// What explains it, if that was asked for.
         cause: Option<LikelyCause>,
     },
     /// The readings of a sensor scatter more than stated.
@@ -283,14 +283,14 @@ pub enum Caution {
         /// The sensor.
         sensor: String,
     },
-    /// The runs contradict each other, none of them more than the rest.
+    /// The runs contradict each other, and no single run stands out.
     RunsContradict {
         /// What explains it.
         cause: LikelyCause,
     },
-    /// No figure for the noise, so no give or take.
+    /// There is no figure for the noise, so no give or take.
     NoiseUnknown,
-    /// The trial's effect is small beside the noise.
+    /// The trial's effect is small compared with the noise.
     TrialWeak,
     /// A trial that hardly changed any reading.
     TrialTooSmall {
@@ -311,14 +311,14 @@ pub enum Caution {
         /// How many correction planes.
         planes: usize,
     },
-    /// Planes that the sensors hardly tell apart.
+    /// Planes whose effects on the sensors are nearly alike.
     PlanesActAlike {
         /// Their names.
         planes: Vec<String>,
         /// The condition number.
         factor: f64,
     },
-    /// Nobody said how angles are counted.
+    /// How angles are counted is not stated.
     ConventionUnstated,
     /// The runs cannot show how angles are counted.
     ConventionUnproved {
@@ -346,9 +346,9 @@ pub enum Caution {
         /// Its fault, as it is printed.
         fault: String,
     },
-    /// Welding on a material nobody stated.
+    /// Welding on a material that is not stated.
     WeldingMaterialUnknown,
-    /// A material that is not welded on.
+    /// A material that must not be welded.
     MaterialNotWeldable,
     /// Heat and welding current.
     HeatAndCurrent,
@@ -367,7 +367,7 @@ pub enum Caution {
         total: Mass,
         /// The usual most, from here.
         usual: Mass,
-        /// To here; above it the caution says take care.
+        /// To here; above this the level is "take care".
         most: Mass,
     },
     /// The best weights leave more than they should.
@@ -379,16 +379,16 @@ pub enum Caution {
         /// What they should leave at most.
         limit: UnbalanceAmount,
     },
-    /// Weights of the box of which no width is known.
+    /// Weights in the box without a stated width.
     WeightWithoutWidth,
-    /// Weights on the shaft whose width is assumed, beside which something is to be welded.
+    /// Weights on the shaft with an assumed width, next to which something is to be welded.
     WidthAssumed {
         /// The weights.
         weights: Vec<AssumedWidth>,
     },
-    /// A place error on the tape without a tube diameter.
+    /// A place error on the tape is stated, but no tube diameter.
     PlaceErrorNotUsed,
-    /// A weight in a zone that stays free.
+    /// A weight in a no-weld zone.
     WeightInNoWeld {
         /// The plane.
         plane: String,
@@ -396,10 +396,10 @@ pub enum Caution {
         mass: Mass,
         /// Where it is.
         degrees: f64,
-        /// Why the zone stays free.
+        /// Why the zone must stay free.
         reason: String,
     },
-    /// A weight on another.
+    /// A weight that overlaps another.
     WeightsOverlap {
         /// The plane.
         plane: String,
@@ -412,15 +412,15 @@ pub enum Caution {
     // A verdict.
     /// Three or more correction planes on one piece.
     BendingNotJudged,
-    /// Measured in one mounting only.
+    /// Measured in only one mounting.
     OneMounting,
     /// No initial run was repeated after the trials, so a drift is not in the give or take.
     DriftNotMeasured,
-    /// More of the readings than chance makes cannot come from masses at the correction planes.
+    /// A part of the readings, larger than chance, cannot come from masses at the correction planes.
     ReadingsUnexplained,
     /// A disc balanced in one plane on purpose: its couple was not judged.
     CoupleNotJudged,
-    /// A run did not fit, but the last change of weights moved the readings as it should.
+    /// A run did not fit, but the last change of weights changed the readings as it should.
     CheckDisagreed {
         /// Label of its first run.
         run: String,
@@ -431,7 +431,7 @@ pub enum Caution {
         stand_rpm: f64,
         /// The service speed.
         service_rpm: f64,
-        /// Whether the verdict counts what a bow does in between.
+        /// Whether the verdict includes the effect of a bow in between.
         bow_counted: bool,
     },
     /// Not every speed has a check run.

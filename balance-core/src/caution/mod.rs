@@ -1,7 +1,7 @@
-//! "It worked, but take care": cautions are data of a result and belong to the answer.
+//! "It worked, but take care": cautions are data and part of the answer.
 //!
-//! [`Caution`] is one enum with its figures as fields. What follows from a caution (level, code, whether it bears on a
-//! verdict) are methods, and its sentences stand in one place that knows the units.
+//! [`Caution`] is one enum with its figures as fields. What follows from a caution (level, code, whether it
+//! bears on a verdict) are methods, and its sentences are kept in one place that knows the units.
 
 mod kind;
 mod level;

@@ -6,13 +6,13 @@ use crate::quantity::{Length, Mass, Speed};
 #[derive(Debug, Clone, PartialEq)]
 #[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 pub struct Bound {
-    /// The limit, in the unit of what is held against it.
+    /// The limit, in the unit of the value compared with it.
     pub value: f64,
     /// Where it comes from, in words: "your setting".
     pub basis: String,
 }
 
-/// What the usual mistakes say about runs that do not fit each other.
+/// Which of the usual mistakes explain runs that do not fit each other.
 #[derive(Debug, Clone, PartialEq, Eq)]
 #[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 #[non_exhaustive]
@@ -33,7 +33,7 @@ pub enum LikelyCause {
 #[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 #[non_exhaustive]
 pub enum NoCriticalSpeed {
-    /// The tube is unknown, so a speed that was stated could not be held against it.
+    /// The tube is unknown, so a stated speed could not be checked.
     AtSpeed {
         /// That speed.
         speed: Speed,
@@ -44,7 +44,7 @@ pub enum NoCriticalSpeed {
     NoJob,
     /// The tube is not known.
     TubeUnknown,
-    /// What is stated makes no beam.
+    /// The description makes no sense as a beam.
     NotABeam {
         /// Its faults, as they are printed.
         faults: Vec<String>,
@@ -63,11 +63,11 @@ pub struct AssumedWidth {
     pub degrees: f64,
     /// Along the circumference.
     pub width: Length,
-    /// What it is taken to be.
+    /// The width assumed.
     pub like: WidthLike,
 }
 
-/// What a weight of unknown width is taken to be.
+/// How the width of a weight is assumed.
 #[derive(Debug, Clone, Copy, PartialEq)]
 #[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 #[non_exhaustive]

@@ -1,4 +1,4 @@
-//! What follows from a caution: its level, its code, what it bears on.
+//! What follows from a caution: its level, its code, and what it bears on.
 
 use super::{Caution, Level, NoCriticalSpeed};
 
@@ -180,7 +180,7 @@ impl Caution {
         }
     }
 
-    /// Whether it doubts the runs themselves, and so everything that follows from them.
+    /// Whether it puts the runs themselves in doubt, and so everything that follows from them.
     #[must_use]
     pub fn doubts_evidence(&self) -> bool {
         matches!(
@@ -193,8 +193,8 @@ impl Caution {
         )
     }
 
-    /// Whether it belongs to the shaft's own answer alone: answers about weights or a verdict say it elsewhere, or
-    /// not at all.
+    /// Whether it belongs to the shaft's own answer alone: answers about weights or a verdict print it
+    /// elsewhere, or not at all.
     #[must_use]
     pub fn own_to_shaft_answer(&self) -> bool {
         matches!(

@@ -291,7 +291,7 @@ fn codes_where(holds: fn(&Caution) -> bool) -> BTreeSet<&'static str> {
     examples().iter().filter(|caution| holds(caution)).map(Caution::code).collect()
 }
 
-// What is a stop, what bears on a verdict and what doubts the runs are decisions of this project.
+// Which cautions are a stop, bear on a verdict or put the runs in doubt is this project's decision.
 #[test]
 fn stops_are_these() {
     let stops = [
@@ -390,7 +390,7 @@ fn what_bears_on_a_verdict_and_what_doubts_it() {
     assert_eq!(codes_where(Caution::own_to_shaft_answer), own.into());
 }
 
-/// The units that stand behind a number in a sentence.
+/// The units that follow a number in a sentence.
 fn units_in(words: &str) -> BTreeSet<&str> {
     let bare: Vec<&str> =
         words.split(' ').map(|word| word.trim_matches(|c: char| "(),;:.".contains(c))).collect();
@@ -432,7 +432,7 @@ fn figures_are_converted() {
     };
     assert!(find("weights-overlap", Units::Us).starts_with("rear: 0.51 oz at 210 deg"));
     assert!(find("weights-overlap", Units::Both).starts_with("rear: 14.5 g (0.51 oz) at 210 deg"));
-    assert!(find("weights-fall-short", Units::Us).contains("leave 0.69 where 0.56 oz.in should"));
+    assert!(find("weights-fall-short", Units::Us).contains("leave 0.69 where 0.56 oz.in is"));
     assert!(
         find("mass-disagrees", Units::Us).starts_with("Weighed 33.1 lb, but tube and ends come to 26.5 lb")
     );

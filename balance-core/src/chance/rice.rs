@@ -12,7 +12,7 @@ use super::bessel::scaled_i0;
 /// Beyond this many standard deviations off the mean a tail is below 10⁻³⁰⁰.
 const NOTHING_LEFT: f64 = 38.0;
 
-/// From here on the mean is so many deviations away from zero that the law is a straight normal one (off by 1/mean).
+/// From here on the mean is so many deviations from zero that the law is simply normal (off by 1/mean).
 const STRAIGHT: f64 = 1e13;
 
 /// The tail is followed until the density has fallen by exp(−42) ≈ 6·10⁻¹⁹.
@@ -164,7 +164,7 @@ impl Rice {
     }
 }
 
-/// A probability, and of which side of the limit it is.
+/// A probability, and the side of the limit it belongs to.
 enum Side {
     Within(f64),
     Beyond(f64),
@@ -231,7 +231,7 @@ mod tests {
             let (p, q) = (law.within(limit), law.beyond(limit));
             assert!((p - within).abs() <= 1e-13, "{line}: within {p}");
             assert!((q - beyond).abs() <= 1e-13, "{line}: beyond {q}");
-            // The table stands for 14 deviations, tails of 10⁻⁴⁴.
+            // The table goes up to 14 deviations, tails of 10⁻⁴⁴.
             if beyond > 1e-30 {
                 assert!((q - beyond).abs() <= 1e-10 * beyond, "{line}: beyond {q}");
             }

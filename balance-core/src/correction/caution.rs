@@ -1,4 +1,4 @@
-//! What to mind about a correction.
+//! Cautions about a correction.
 
 use num_complex::Complex64;
 
@@ -12,13 +12,14 @@ use crate::shaft::PlaneId;
 /// A trial should change some reading by a quarter, or turn it by 25° [common practice, no source].
 const LEAST_CHANGE: f64 = 0.25;
 const LEAST_TURN_DEGREES: f64 = 25.0;
-/// First-order circles hold while noise times |correction/trial| stays below this (simulated here, 2026-11).
+/// First-order circles are valid while noise times |correction/trial| stays below this (simulated here,
+/// 2026-11).
 const LARGEST_SHARE: f64 = 0.25;
 /// From this condition on small reading errors grow noticeably [common practice, no source].
 const ALIKE: f64 = 5.0;
-/// Speeds of one group further apart than this are worth a word [common practice, no source].
+/// Speeds of one group further apart than this are worth mentioning [common practice, no source].
 const SPEED_SPREAD: f64 = 0.005;
-/// All cautions about a correction, in no order.
+/// All cautions about a correction, in no particular order.
 pub(super) fn cautions(
     set: &RunSet,
     influence: &Influence,
@@ -118,7 +119,8 @@ fn repeated(set: &RunSet, found: &mut Vec<Caution>) {
     }
 }
 
-/// A correction many times the permissible: straighten or look first [common practice, no source].
+/// A correction many times the permissible: straighten or look for the cause first [common practice, no
+/// source].
 ///
 /// `permissible` is the total permissible residual in g·mm.
 #[must_use]

@@ -1,8 +1,9 @@
 //! Whether the runs show that phases and masses are counted the way the job says.
 //!
-//! A convention counted the wrong way is invisible as long as the masses of every plane lie on one line through the
-//! shaft, both ways of a trial included: the coefficients found are wrong in just the way that makes the runs agree.
-//! A correction off that line by an angle δ then leaves 2·sin δ of what was there (simple geometry, recomputed here).
+//! A convention counted the wrong way is invisible as long as the masses of every plane lie on one line
+//! through the shaft, including both ways of a trial: the coefficients found are wrong in exactly the way
+//! that makes the runs agree. A correction at an angle δ to that line then leaves 2·sin δ of what was there
+//! (simple geometry, recomputed here).
 
 use num_complex::Complex64;
 
@@ -13,7 +14,7 @@ use crate::influence::{Agreement, Influence, Joint, joint};
 use crate::run::{ReadingNoise, RunKind, RunSet};
 use crate::shaft::{PlaneId, Shows};
 
-/// The mirrored story must miss by this much more than the one entered, in standard deviations, to count as proof.
+/// The mirrored runs must fit worse than the entered ones by this many standard deviations to count as proof.
 const PROOF: f64 = 6.0;
 
 /// Cautions about how angles are counted.
@@ -33,14 +34,15 @@ pub(super) fn convention(
     }
 }
 
-/// Whether the runs show that phases and masses are counted the way the job says: all runs that agree are fitted once
-/// as entered and once with every mass counted the other way round, and the second must miss clearly.
+/// Whether the runs show that phases and masses are counted the way the job says: all runs that agree are
+/// fitted once as entered and once with every mass counted the other way round, and the second fit must be
+/// clearly worse.
 ///
 /// # Method
 ///
-/// With a figure for the noise the squared misfit of the mirrored story must exceed the other's by 6² (in variances;
-/// scaled where the runs scatter more than stated). Without one the misfit as entered is the measure, by an F quantile
-/// at p = 0.001 for one sensor. Sister shafts count as runs do.
+/// With a figure for the noise the squared misfit of the mirrored runs must exceed the other by 6² (in
+/// variances; scaled where the runs scatter more than stated). Without one the misfit as entered is the
+/// measure, by an F quantile at p = 0.001 for one sensor. Sister shafts count like runs.
 #[must_use]
 pub fn convention_proved(set: &RunSet, influence: &Influence) -> bool {
     let apart: Vec<usize> = influence
@@ -64,7 +66,7 @@ pub fn convention_proved(set: &RunSet, influence: &Influence) -> bool {
     mirrored.squares() - entered.squares() > PROOF * PROOF * scatter
 }
 
-/// Without a stated figure: some sensor's mirrored misfit stands clear of its scatter as entered.
+/// Without a stated figure: the mirrored misfit of some sensor is clearly larger than its scatter as entered.
 fn clear_of_scatter(entered: &Joint, mirrored: &Joint) -> bool {
     entered.sensors.iter().zip(&mirrored.sensors).any(|(own, other)| {
         if own.degrees <= 0.0 {

@@ -43,7 +43,7 @@ pub struct Forecast {
     pub expected: Reading,
     /// Radius of the 95 % circle about the true reading that is meant; `None`: no figure for the noise.
     pub circle: Option<f64>,
-    /// The same with the next reading's own noise and the placing of the masses: where the needle may stand.
+    /// The same with the next reading's own noise and the placing of the masses: where the needle may be.
     pub needle_circle: Option<f64>,
 }
 
@@ -61,7 +61,7 @@ pub struct Correction {
     pub condition: f64,
     /// The combination of plane unbalances that the sensors see least.
     pub weak_direction: Vec<Complex64>,
-    /// What to mind.
+    /// The cautions.
     pub cautions: Vec<Caution>,
 }
 

@@ -13,16 +13,16 @@ use crate::shaft::PlaneId;
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 #[non_exhaustive]
 pub enum ExtraRun {
-    /// The initial run once more.
+    /// The initial run again.
     InitialAgain,
-    /// The trial of this row, half a turn further.
+    /// The trial of this row, moved by half a turn.
     TrialOpposite {
         /// Index of the trial run.
         row: usize,
     },
-    /// The check run once more.
+    /// The check run again.
     CheckAgain,
-    /// The check run in another mounting.
+    /// Repeating the check run in another mounting.
     AnotherMounting,
 }
 
@@ -53,7 +53,7 @@ pub struct RunPlan {
     pub gains: Vec<Gain>,
 }
 
-/// What the planner is told.
+/// The planner's input.
 #[derive(Debug, Clone, Copy)]
 pub struct PlanQuestion<'a> {
     /// The runs so far.
@@ -68,11 +68,12 @@ pub struct PlanQuestion<'a> {
 ///
 /// # Method
 ///
-/// The uncertainty of a correction depends on which runs were made and how far readings scatter, not on what they
-/// show: the run is added with the reading expected of it, and the estimator asked again. What is left after a
-/// correction is a circular normal vector about zero (coefficients, reading and placing), so the chance within a limit
-/// T is 1 − exp(−T²/2s²) for each plane; for all planes the product of these, their correlation left aside. Where the
-/// check was made in several mountings their scatter, divided by their number, is part of s².
+/// The uncertainty of a correction depends on which runs were made and how far readings scatter, not on what
+/// they show: the run is added with its expected reading, and the estimator is run again. What is left after
+/// a correction is a circular normal vector about zero (coefficients, reading and placing), so the chance
+/// within a limit T is 1 − exp(−T²/2s²) for each plane; for all planes the product of these, ignoring their
+/// correlation. Where the check was made in several mountings their scatter, divided by their number, is part
+/// of s².
 #[must_use]
 pub fn run_plan(question: &PlanQuestion<'_>) -> Option<RunPlan> {
     let now = outlook(question, question.set, question.influence, 0)?;
@@ -96,7 +97,7 @@ impl Outlook {
 }
 
 impl RunPlan {
-    /// The run that gains most, if it takes away a tenth of what is expected to be left.
+    /// The run that gains most, if it reduces what is expected to be left by at least a tenth.
     #[must_use]
     pub fn best(&self) -> Option<&Gain> {
         self.gains.first().filter(|gain| gain.outlook.size() < 0.9 * self.now.size())
@@ -109,16 +110,16 @@ impl RunPlan {
             return "No further run is needed before the correction.".into();
         }
         let Some(gain) = self.best() else {
-            return "One more run of these would gain little.".into();
+            return "Repeating one of these runs would gain little.".into();
         };
         let row = |row: usize| set.rows().get(row).map_or("", |row| row.run.label.as_str());
         let what = match gain.run {
-            ExtraRun::InitialAgain => "The initial run once more".into(),
+            ExtraRun::InitialAgain => "Repeating the initial run".into(),
             ExtraRun::TrialOpposite { row: at } => {
-                format!("The trial of run {} once more, half a turn further,", row(at))
+                format!("Repeating the trial of run {} half a turn further", row(at))
             }
-            ExtraRun::CheckAgain => "The check run once more".into(),
-            ExtraRun::AnotherMounting => "The check run in another mounting".into(),
+            ExtraRun::CheckAgain => "Repeating the check run".into(),
+            ExtraRun::AnotherMounting => "Repeating the check run in another mounting".into(),
         };
         let before = self.now.size();
         let share = 100.0 * (1.0 - gain.outlook.size() / before);
@@ -169,7 +170,7 @@ fn with(question: &PlanQuestion<'_>, extra: ExtraRun) -> Option<RunSet> {
     RunSet::new(set.setup().clone(), runs).ok()
 }
 
-/// A row that the extra run is like, and its masses.
+/// The row that the extra run repeats, and its masses.
 fn pattern(set: &RunSet, extra: ExtraRun, group: usize) -> Option<(usize, Vec<PlacedMass>)> {
     let rows = set.rows();
     let of_kind = |kind| (0..rows.len()).rfind(|&row| rows[row].group == group && rows[row].run.kind == kind);
@@ -238,8 +239,9 @@ fn outlook(
     })
 }
 
-/// Variance per component, for each plane, of the mean over the mountings of the last check block. Zero where there is
-/// one mounting and nothing can be told; `None` where a further one is asked for and nothing can be told of it.
+/// Variance per component, for each plane, of the mean over the mountings of the last check block. Zero where
+/// there is one mounting and the scatter is not known; `None` where a further one is asked for and its
+/// scatter is not known.
 fn mounting_variances(question: &PlanQuestion<'_>, further: usize) -> Option<Vec<f64>> {
     let set = question.set;
     let groups: Vec<usize> = (0..set.groups().len()).collect();

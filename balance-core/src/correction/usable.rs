@@ -1,4 +1,4 @@
-//! Whether a correction may be used at all: masses that rest on a trial which told nothing are worse than none.
+//! Whether a correction may be used at all: masses based on a trial that showed nothing are worse than none.
 
 use num_complex::Complex64;
 
@@ -10,21 +10,21 @@ use crate::quantity::{UnbalanceAmount, Units, shown};
 use crate::run::{RunSet, Setup};
 use crate::shaft::PlaneId;
 
-/// A shaft on which at most this share of each limit is left is finished: nothing is asked of its trials.
+/// A shaft with at most this share of each limit left is finished: its trials need not meet any requirement.
 const FINISHED: f64 = 0.5;
 
-/// What is asked of a correction.
+/// The question whether a correction may be used.
 #[derive(Debug, Clone, Copy)]
 pub struct UsableQuestion<'a> {
     /// The runs.
     pub set: &'a RunSet,
-    /// How the shaft answers.
+    /// How the shaft responds.
     pub influence: &'a Influence,
     /// The correction.
     pub correction: &'a Correction,
-    /// How much may be left in the tolerance planes, and how unbalance moves there; `None`: nobody said.
+    /// How much may be left in the tolerance planes, and how unbalance moves there; `None`: not stated.
     pub limits: Option<(&'a [PlaneLimit], &'a Transfer)>,
-    /// What a further trial must not go beyond.
+    /// The bounds of a further trial.
     pub bounds: TrialBounds<'a>,
 }
 
@@ -32,16 +32,16 @@ pub struct UsableQuestion<'a> {
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]
 #[non_exhaustive]
 pub enum Unusable {
-    /// The masses are no numbers.
+    /// The masses are not numbers.
     #[error("what is to be added at {plane} is not a number")]
     NotFinite {
         /// The plane's name.
         plane: String,
     },
-    /// What was tried in a plane moved no needle beyond its own uncertainty.
+    /// The trial in a plane moved no needle beyond its own uncertainty.
     #[error(
-        "the trial at {plane} told nothing: it moved no needle by more than three times the reading's own uncertainty \
-         (at most {:.1} times)", .times
+        "the trial at {plane} showed nothing: it moved no needle by more than three times the reading's \
+         own uncertainty (at most {:.1} times)", .times
     )]
     TrialTooWeak {
         /// The plane's name.
@@ -51,9 +51,9 @@ pub enum Unusable {
         /// The trial that would do.
         next: TrialAdvice,
     },
-    /// The correction would leave more than it takes.
+    /// The correction could leave more than it removes.
     #[error(
-        "the correction at {plane} could leave more than it takes: {} to add, give or take {}",
+        "the correction at {plane} could leave more than it removes: {} to add, give or take {}",
         digits(.asked),
         digits(.left)
     )]
@@ -92,11 +92,15 @@ impl Unusable {
             return next.sentences(setup, units).join(" ");
         }
         match self {
-            Self::NotFinite { .. } => "look for a slip in masses and readings: a number far too large or too small",
-            Self::TrialTooWeak { .. } => {
-                "look for the cause first: was the mass on, and is the sensor alive? Then the same trial again"
+            Self::NotFinite { .. } => {
+                "check the masses and readings for a number that is far too large \
+                                      or too small"
             }
-            Self::LeavesMore { .. } => "read every run again: the mean of several scatters less",
+            Self::TrialTooWeak { .. } => {
+                "look for the cause first: was the mass on, and is the sensor working? Then repeat the \
+                same trial"
+            }
+            Self::LeavesMore { .. } => "read every run again: the mean of several readings scatters less",
         }
         .to_owned()
     }
@@ -106,13 +110,15 @@ impl Unusable {
 ///
 /// # Method
 ///
-/// Not if its masses are no numbers; nor if in some plane the effect of what was tried is within three times its
-/// uncertainty (complex rms) at every sensor; nor if over all planes together the norm of the 95 % radii of what the
-/// correction would leave is larger than the norm of its masses, and in some plane the radius is larger than the mass
-/// and than half of what may be left there. Where nothing is known of the noise every reading counts as 2 % uncertain.
+/// Not if its masses are not numbers; nor if in some plane the effect of what was tried is within three times
+/// its uncertainty (complex rms) at every sensor; nor if over all planes together the norm of the 95 % radii
+/// of what the correction would leave is larger than the norm of its masses, and in some plane the radius is
+/// larger than the mass and than half of what may be left there. Where the noise is not known, every reading
+/// counts as 2 % uncertain.
 ///
-/// Nothing but the first is asked where at most half of every limit is left: on a finished shaft the radius is always
-/// larger than the mass. Without limits the last is asked only before the first check run, for the same reason.
+/// Only the first condition applies where at most half of every limit is left: on a finished shaft the radius
+/// is always larger than the mass. For the same reason, without limits the last condition applies only before
+/// the first check run.
 ///
 /// # Source
 ///
@@ -120,7 +126,7 @@ impl Unusable {
 ///
 /// # Errors
 ///
-/// Every [`Unusable`] there is; of the last two the one that comes first in each plane.
+/// Every [`Unusable`] found; of the last two, the first that applies in each plane.
 ///
 /// # Example
 ///
@@ -175,7 +181,7 @@ fn not_finite(question: &UsableQuestion<'_>) -> Vec<Unusable> {
     question.planes().filter(bad).map(|plane| Unusable::NotFinite { plane: question.name(plane) }).collect()
 }
 
-/// What was tried in this plane, if it moved nothing.
+/// The trial in this plane, if it moved nothing.
 fn too_weak(question: &UsableQuestion<'_>, plane: PlaneId) -> Option<Unusable> {
     let answer = PlaneAnswer::of(question.set, question.influence, plane);
     answer.dead().then(|| Unusable::TrialTooWeak {
@@ -185,7 +191,8 @@ fn too_weak(question: &UsableQuestion<'_>, plane: PlaneId) -> Option<Unusable> {
     })
 }
 
-/// The planes in which the correction would leave more than it takes, if it would over all planes together.
+/// The planes in which the correction would leave more than it removes, if it would do so over all planes
+/// together.
 fn leaves_more(question: &UsableQuestion<'_>) -> Vec<Unusable> {
     if question.limits.is_none() && !question.set.last_check_block().is_empty() {
         return Vec::new();

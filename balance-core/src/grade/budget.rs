@@ -1,26 +1,27 @@
-//! What the give or take of a residual is made of.
+//! The parts that make up the give or take of a residual.
 
 use crate::chance::circle_factor;
 
-/// What makes a term smaller. Only further check runs and mountings are counted on; the others say what to do.
+/// What makes a term smaller. Only further check runs and mountings can be counted; the others say what to
+/// do.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 #[non_exhaustive]
 pub enum ShrinksWith {
-    /// Reading the check run again, mounted as it is.
+    /// Reading the check run again in the same mounting.
     CheckRuns,
     /// Taking the shaft out, mounting it again and reading it.
     Mountings,
-    /// A larger trial mass, or the trial once more.
+    /// A larger trial mass, or the trial again.
     LargerTrial,
     /// A finer range of the dial.
     FinerDial,
-    /// A mass at a place that the readings ask for and the planes do not have.
+    /// A mass at a place that the readings point to and that has no plane.
     OtherPlane,
     /// Turning the shaft in its fixture.
     ProvedFixture,
     /// Reading nearer to the service speed.
     ServiceSpeed,
-    /// Nothing that is known here.
+    /// Nothing known.
     Nothing,
 }
 
@@ -37,7 +38,7 @@ pub struct RandomTerm {
     pub shrinks: ShrinksWith,
 }
 
-/// A systematic term: it may push the whole amount its own way and does not average out.
+/// A systematic term: it may shift the whole amount in one direction and does not average out.
 #[derive(Debug, Clone, PartialEq)]
 pub struct SystematicTerm {
     /// For people: "bow between stand and service speed".
@@ -48,10 +49,10 @@ pub struct SystematicTerm {
     pub shrinks: ShrinksWith,
 }
 
-/// How systematic terms are put together.
+/// How systematic terms are combined.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
 pub enum Combination {
-    /// Added up as if all pushed the same way (ISO 21940-14, amendment of 2022, from a summary).
+    /// Added up as if all acted in the same direction (ISO 21940-14, amendment of 2022, from a summary).
     #[default]
     PlainSum,
     /// Root of the sum of squares.
@@ -69,7 +70,7 @@ pub struct Budget {
     pub random: Vec<RandomTerm>,
     /// Systematic terms.
     pub systematic: Vec<SystematicTerm>,
-    /// How the systematic ones are put together.
+    /// How the systematic ones are combined.
     pub combination: Combination,
 }
 
@@ -115,7 +116,7 @@ pub enum BudgetFault {
         /// The value found.
         found: f64,
     },
-    /// A residual that is no number.
+    /// A residual that is not a number.
     #[error("what is left in `{plane}` is not a number")]
     Residual {
         /// The tolerance plane's name.
@@ -126,9 +127,9 @@ pub enum BudgetFault {
 /// Whether a term is random or systematic.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum TermKind {
-    /// Averages out.
+    /// It averages out.
     Random,
-    /// Does not.
+    /// It does not average out.
     Systematic,
 }
 
@@ -197,16 +198,17 @@ impl Budget {
         if unsure > 0.0 { whole * whole / unsure } else { f64::INFINITY }
     }
 
-    /// Standard uncertainty of each component after further work, every term widened for how well its size is known.
+    /// Standard uncertainty of each component after further work, with every term widened for how well its
+    /// size is known.
     ///
     /// # Method
     ///
-    /// sqrt(Σ (s_k·c(ν_k))²) with `circle_factor` c. Widening each term by its own factor never gives less than
-    /// the Welch–Satterthwite combination, and we chose it over that one because reading and coefficient terms rest
-    /// on the same estimated noise (Welch–Satterthwite supposes independent estimates) and because with it one more
-    /// source of error can never make the answer surer. Simulated here in 2026 with a shaft exactly at its limit and
-    /// 0.02 to 0.2 of it as uncertainty: wrong accepts 0.4 to 4.4 % against the nominal 5 % (without widening up to
-    /// 11.8 %).
+    /// sqrt(Σ (s_k·c(ν_k))²) with `circle_factor` c. Widening each term by its own factor never gives less
+    /// than the Welch–Satterthwite combination, and we chose it over that one because reading and coefficient
+    /// terms rest on the same estimated noise (Welch–Satterthwite supposes independent estimates) and because
+    /// with it one more source of error can never make the answer surer. Simulated here in 2026 with a shaft
+    /// exactly at its limit and 0.02 to 0.2 of it as uncertainty: wrong accepts 0.4 to 4.4 % against the
+    /// nominal 5 % (without widening up to 11.8 %).
     #[must_use]
     pub fn widened_uncertainty(&self, plane: usize, more: MoreRuns) -> f64 {
         let widened =
@@ -214,7 +216,7 @@ impl Budget {
         self.random.iter().map(|term| widened(term).powi(2)).sum::<f64>().sqrt()
     }
 
-    /// The systematic terms put together, in g·mm.
+    /// The combined systematic terms, in g·mm.
     #[must_use]
     pub fn systematic_bound(&self, plane: usize) -> f64 {
         let sizes = self.systematic.iter().map(|term| term.sizes.get(plane).copied().unwrap_or(0.0));

@@ -1,14 +1,15 @@
-//! What one end shows in the other, on a stand that shows unbalance itself.
+//! How much of one end's unbalance shows at the other, on a stand that shows unbalance itself.
 
 use super::{MeasuredResidual, ShrinksWith, SystematicTerm, Transfer};
 use crate::run::{RunSet, crosstalk};
 use crate::shaft::PlaneId;
 
-/// What shows in the other end shows back in the first, and so on: so many times is beyond any digit for a share of a third.
+/// What shows at the other end shows again at the first, and so on: this many repeats is beyond any digit for
+/// a share of a third.
 const ROUNDS: usize = 40;
 
-/// The systematic term of ends that show in each other; `None` for a stand that shows vibration, or with nothing stated
-/// and no trial run that measured it.
+/// The systematic term of ends that show at each other; `None` for a stand that shows vibration, or if
+/// nothing is stated and no trial run measured it.
 ///
 /// # Units
 ///
@@ -16,8 +17,9 @@ const ROUNDS: usize = 40;
 ///
 /// # Method
 ///
-/// A stand that separates the ends shows at each of them what is there and, unknown in angle, a share of what is at the
-/// others ([`crosstalk`]). What is really there may exceed what is shown by at most δ = S·(|u| + δ), with S the shares and
+/// A stand that separates the ends shows at each of them what is there and, unknown in angle, a share of what
+/// is at the others ([`crosstalk`]). What is really there may exceed what is shown by at most δ = S·(|u| +
+/// δ), with S the shares and
 /// |u| the amounts shown; moved to the tolerance planes by the absolute levers. \[derived here\]
 #[must_use]
 pub fn crosstalk_term(
@@ -35,10 +37,10 @@ pub fn crosstalk_term(
         .iter()
         .map(|row| row.iter().zip(&hidden).map(|(lever, own)| lever.abs() * own).sum())
         .collect();
-    Some(SystematicTerm { name: "one end showing in the other".into(), sizes, shrinks: ShrinksWith::Nothing })
+    Some(SystematicTerm { name: "one end showing at the other".into(), sizes, shrinks: ShrinksWith::Nothing })
 }
 
-/// For each plane the shares of what is at each other that show there: the largest of its sensors.
+/// For each plane, the share of each other plane's unbalance that shows there: the largest of its sensors.
 fn between_planes(set: &RunSet) -> Vec<Vec<f64>> {
     let (shares, setup) = (crosstalk(set), set.setup());
     let of_pair = |at: PlaneId, from: PlaneId| {

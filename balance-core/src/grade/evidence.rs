@@ -1,4 +1,4 @@
-//! What a verdict rests on: the terms of its give or take, and what forbids it.
+//! What a verdict rests on: the terms of its give or take, and what rules it out.
 
 use num_complex::Complex64;
 
@@ -12,32 +12,33 @@ use super::mounting::mounting_scatter;
 use super::seen::{Seen, Untried};
 use super::{MeasuredResidual, PlaneLimit, Transfer};
 
-/// Beyond this share of the limit what the readings do not tell leaves nothing to judge [derived here].
+/// Beyond this share of the limit, what the readings do not show leaves nothing to judge [derived here].
 const MOST_UNSEEN: f64 = 0.3;
-/// In another mounting than the trials' a check run may differ from their forecast by this share of what was put on:
-/// clamping anew changes less, a trial mass written as half or double more (simulated here, 2026-11).
+/// In a mounting other than that of the trials a check run may differ from their forecast by this share of
+/// what was put on: re-clamping changes less, a trial mass written as half or double more (simulated here,
+/// 2026-11).
 const MOST_OFF_IN_ANOTHER_MOUNTING: f64 = 0.3;
-/// By so many complex rms of what clamping anew changes it may differ as well: one in a hundred differs by more.
+/// It may also differ by this many complex rms of what re-clamping changes: one in a hundred differs by more.
 const MOST_OFF_BY_CLAMPING: f64 = 2.15;
-/// Whatever clamping anew changes: where less than this share of what was put on arrived, nothing is proved.
+/// However much re-clamping changes: if less than this share of what was put on shows, nothing is proved.
 const MOST_OFF_AT_ALL: f64 = 0.6;
 /// From this condition on planes act alike [common practice, no source].
 const ALIKE: f64 = 5.0;
-/// First-order give and take holds while errors of the coefficients stay below this share of the weakest answer
-/// (simulated here, 2026-11).
+/// First-order uncertainty is valid while errors of the coefficients stay below this share of the weakest
+/// response (simulated here, 2026-11).
 const MOST_LOOSE: f64 = 0.25;
 
 /// Why no verdict can rest on what was measured: neither "meets" nor "exceeds".
 #[derive(Debug, Clone, PartialEq)]
 #[non_exhaustive]
 pub enum Withheld {
-    /// A rigid piece that the runs do not see: one tried plane tells nothing of the other end.
+    /// A rigid piece that the runs do not see: one tried plane shows nothing about the other end.
     NotSeen {
         /// The part; `None`: the whole shaft.
         part: Option<String>,
         /// Where a trial run is missing.
         untried: Vec<Untried>,
-        /// The tolerance planes (indices) at which nothing is known therefore.
+        /// The tolerance planes (indices) at which nothing is known for this reason.
         ends: Vec<usize>,
     },
     /// A tried or check run does not fit the runs before it.
@@ -50,15 +51,15 @@ pub enum Withheld {
         /// The sensor.
         sensor: String,
     },
-    /// The check run was read in another mounting than the trials and does not read as they forecast: a slip in a trial
-    /// cannot be told from the new mounting.
+    /// The check run was read in a mounting other than that of the trials and does not read as they forecast:
+    /// this may be a slip in a trial or the new mounting.
     OtherMounting {
         /// The correction plane where it is farthest off.
         plane: String,
         /// How far it is off, as a share of what was put on there.
         share: f64,
     },
-    /// The mass the limit rests on is more than four times off what tube and ends come to.
+    /// The mass behind the limit differs by more than four times from the mass of tube and ends.
     MassFarOff {
         /// What was stated.
         stated: Mass,
@@ -72,12 +73,12 @@ pub enum Withheld {
         /// What the reading would have been, as part of a sentence.
         story: String,
     },
-    /// Planes that act so alike that errors of the coefficients swamp the difference.
+    /// Planes that act so alike that errors of the coefficients are larger than the difference.
     PlanesActAlike {
         /// Condition of the influence matrix.
         condition: f64,
     },
-    /// Part of the readings that no plane explains is large beside the limit.
+    /// The part of the readings that no plane explains is large compared with the limit.
     Unexplained {
         /// Its size as a share of the smallest limit.
         share: f64,
@@ -89,7 +90,7 @@ pub enum Withheld {
 pub struct Evidence<'a> {
     /// The runs.
     pub set: &'a RunSet,
-    /// How the shaft answers.
+    /// How the shaft responds.
     pub influence: &'a Influence,
     /// As found, or after the last check run.
     pub which: Which,
@@ -99,14 +100,14 @@ pub struct Evidence<'a> {
     pub seen: &'a Seen,
     /// Where the limit holds.
     pub limits: &'a [PlaneLimit],
-    /// How far what is left is stated to scatter from one mounting to the next, complex rms.
+    /// The stated scatter of what is left from one mounting to the next, complex rms.
     pub mounting_scatter: Option<UnbalanceAmount>,
-    /// Whether readings that no plane explains may be anything: a disc balanced in one plane on purpose.
+    /// Whether readings that no plane explains are allowed: a disc balanced in one plane on purpose.
     pub couple_not_judged: bool,
 }
 
 impl Evidence<'_> {
-    /// Everything that forbids a verdict, the gravest first; empty: nothing does.
+    /// Everything that rules out a verdict, the most serious first; empty: nothing does.
     #[must_use]
     pub fn withheld(&self) -> Vec<Withheld> {
         let group = &self.influence.groups[self.residual.group];
@@ -129,7 +130,7 @@ impl Evidence<'_> {
         found.extend(scatter.map(|(sensor, _)| Withheld::ScatterAboveStated {
             sensor: self.set.setup().sensors[sensor].name.clone(),
         }));
-        // Both may come from what is told already.
+        // Both may come from something already reported.
         if found.is_empty() {
             found.extend(self.planes_act_alike());
             found.extend(self.unexplained());
@@ -142,8 +143,9 @@ impl Evidence<'_> {
         Some(Withheld::CheckDisagrees { run: self.set.rows()[*block.rows.first()?].run.label.clone() })
     }
 
-    /// A check run read in other mountings than the trials passes no gate. What it finds must at least be what the
-    /// trials' own mounting forecasts, give or take what clamping anew is known to change, or a share of what was put on.
+    /// A check run read in other mountings than the trials passes no gate. It must at least agree with the
+    /// forecast from the mounting of the trials, within the known effect of re-clamping or a share of what
+    /// was put on.
     fn other_mounting(&self) -> Option<Withheld> {
         let forecast = self.residual.earlier_mounting.as_ref()?;
         let last = *self.set.last_check_block().last()?;
@@ -167,7 +169,7 @@ impl Evidence<'_> {
         let system = System::with(self.set, self.influence, &group, self.which, Lines::Measured);
         let condition = system.condition();
         let loose = system.looseness().filter(|loose| condition >= ALIKE && *loose > MOST_LOOSE)?;
-        // What is left is up to 1/(1 − loose) times what it seems: where that is little, nothing is in doubt.
+        // What is left is up to 1/(1 − loose) times what it seems: where that is small, nothing is in doubt.
         let more = if loose < 1.0 { loose / (1.0 - loose) } else { f64::INFINITY };
         let left = self.residual.unbalance.iter().map(|own| own.norm()).fold(0.0, f64::max);
         let limit = self.limits.iter().map(|own| own.amount.gram_millimetres()).fold(f64::INFINITY, f64::min);
@@ -182,10 +184,10 @@ impl Evidence<'_> {
     }
 }
 
-/// The terms of the give or take of a residual, moved to where the limit holds; `None` without a figure for the noise.
-/// The caller adds the systematic terms that no run shows (a bow between speeds, a fixture).
+/// The terms of the give or take of a residual, moved to where the limit holds; `None` without a figure for
+/// the noise. The caller adds the systematic terms that no run shows (a bow between speeds, a fixture).
 ///
-/// * `scatter`: how far what is left is stated to scatter from one mounting to the next, complex rms.
+/// * `scatter`: the stated scatter of what is left from one mounting to the next, complex rms.
 /// * `couple_not_judged`: leaves out what no plane explains (a disc balanced in one plane on purpose).
 #[must_use]
 pub fn budget_of(
@@ -207,7 +209,7 @@ pub fn budget_of(
     let trial = ShrinksWith::LargerTrial;
     let mut random = vec![
         term("reading noise", moved(&residual.reading)?, degrees, again),
-        term("how the shaft answers (trial readings)", moved(&residual.coefficients)?, degrees, trial),
+        term("how the shaft responds (trial readings)", moved(&residual.coefficients)?, degrees, trial),
         term("placing and weighing the trial masses", moved(&residual.placement)?, degrees, trial),
     ];
     let steps = moved(&residual.steps)?;
@@ -224,7 +226,7 @@ pub fn budget_of(
     })
 }
 
-/// What re-mounting the shaft changes, of the mean over the mountings there are.
+/// The effect of re-mounting the shaft on the mean over the mountings there are.
 fn mounting_term(
     residual: &MeasuredResidual,
     transfer: &Transfer,

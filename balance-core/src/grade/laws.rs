@@ -71,7 +71,7 @@ fn judged((residual, angle, permissible): (f64, f64, f64)) -> JudgedPlane {
     }
 }
 
-/// How good news a decision is for the shaft.
+/// How favourable a decision is for the shaft.
 fn rank(decision: Decision) -> u8 {
     match decision {
         Decision::Exceeds => 0,
@@ -80,7 +80,7 @@ fn rank(decision: Decision) -> u8 {
     }
 }
 
-/// Rounding may turn a decision that stands exactly on the edge.
+/// Rounding may change a decision that is exactly on the edge.
 fn on_the_edge(verdict: &Verdict) -> bool {
     let near = |p: f64| (p - 0.05).abs() < 1e-9 || (p - 0.95).abs() < 1e-9;
     near(verdict.probability.unwrap())

@@ -1,4 +1,5 @@
-//! What the limit means at the bench: grams at a radius, the force at service speed, the readings that surely meet it.
+//! What the limit means at the bench: grams at a radius, the force at service speed, the readings that are
+//! certain to meet it.
 
 use crate::linear::CMatrix;
 use crate::quantity::{Length, Mass, Speed, UnbalanceAmount};
@@ -42,8 +43,8 @@ pub struct CorrectionPlaneLimit {
     pub decides: usize,
 }
 
-/// For each correction plane the unbalance that alone uses up a limit: the least T_i/|T_ij| over tolerance planes i.
-/// Planes, limits and transfer have to belong together; what has no counterpart is left out.
+/// For each correction plane the unbalance that alone uses up a limit: the least T_i/|T_ij| over tolerance
+/// planes i. Planes, limits and transfer must match; anything without a counterpart is left out.
 #[must_use]
 pub fn limits_at_correction_planes(
     planes: &[CorrectionPlane],
@@ -69,18 +70,18 @@ pub fn limits_at_correction_planes(
         .collect()
 }
 
-/// Readings under which the limit is surely met, as multiples of one scale for each sensor.
+/// Readings under which the limit is certain to be met, as multiples of one scale for each sensor.
 ///
 /// # Units
 ///
-/// `moved` is T·A⁺, a row for each tolerance plane and a column for each sensor: g·mm for one unit of the sensor.
-/// `scales` are in the sensors' units: 1 for all where they share one.
+/// `moved` is T·A⁺, a row for each tolerance plane and a column for each sensor: g·mm for one unit of the
+/// sensor. `scales` are in the sensors' units: 1 for all where they share one.
 ///
 /// # Method
 ///
 /// |u_i| ≤ Σ_k |(T·A⁺)_ik|·|v_k|, so readings |v_k| ≤ c·scale_k with c = min_i T_i/Σ_k |(T·A⁺)_ik|·scale_k meet every
-/// limit whatever their phases. The coefficients count as exact; readings above may meet the limit as well. `None`
-/// if the sizes do not fit, or no reading says anything.
+/// limit whatever their phases. The coefficients count as exact; readings above may meet the limit as well.
+/// `None` if the sizes do not match, or no reading gives any information.
 pub(crate) fn sure_reading(moved: &CMatrix, limits: &[UnbalanceAmount], scales: &[f64]) -> Option<Vec<f64>> {
     if moved.shape() != (limits.len(), scales.len()) {
         return None;

@@ -1,4 +1,4 @@
-//! How far what is left scatters from one clamping to the next.
+//! The scatter of what is left from one clamping to the next.
 
 use num_complex::Complex64;
 
@@ -14,21 +14,22 @@ pub struct MountingScatter {
     pub degrees_of_freedom: f64,
 }
 
-/// One figure for all places together, from what is stated (complex rms) and what was measured.
+/// One figure for all places together, from the stated scatter (complex rms) and the measured one.
 ///
-/// `mountings` holds for each mounting what is left at each of the K places, g·mm. Where the check was not read in the
-/// mounting of the trials, what that mounting's own baseline forecasts to be left (`forecast`) counts as one more: a slip
-/// in a trial, which no gate can see across mountings, then shows as scatter.
+/// `mountings` holds for each mounting what is left at each of the K places, g·mm. Where the check was not
+/// read in the mounting of the trials, what that mounting's own baseline forecasts to be left (`forecast`)
+/// counts as one more: a slip in a trial, which no gate can see across mountings, then shows as scatter.
 ///
 /// # Method
 ///
-/// s² = \[10·s₀² + Σ_places Σ_mountings |u − mean|²/2\] / \[10 + K(n − 1)\], the stated part only where something is stated:
-/// the usual pooling of variances by their degrees of freedom. `None` if nothing is stated and one mounting was measured.
+/// s² = \[10·s₀² + Σ_places Σ_mountings |u − mean|²/2\] / \[10 + K(n − 1)\], the stated part only where
+/// something is stated: the usual pooling of variances by their degrees of freedom. `None` if nothing is
+/// stated and one mounting was measured.
 ///
 /// # Source
 ///
-/// Derived here. A figure of its own for each place has n − 1 degrees of freedom only: with two mountings 20 to 30 of 100
-/// good shafts then stay undecided, pooled 2 at most (simulated here, 2026-11).
+/// Derived here. A separate figure for each place has only n − 1 degrees of freedom: with two mountings 20 to
+/// 30 of 100 good shafts then stay undecided, pooled at most 2 (simulated here, 2026-11).
 #[must_use]
 pub fn mounting_scatter(
     mountings: &[Vec<Complex64>],

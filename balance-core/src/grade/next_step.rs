@@ -1,4 +1,4 @@
-//! What to do next at the stand: never "nothing" beside a verdict that is open.
+//! What to do next at the stand: never "nothing" while a verdict is open.
 
 use super::budget::ShrinksWith;
 use super::evidence::Withheld;
@@ -13,9 +13,9 @@ pub enum NextStep {
     Nothing,
     /// Correct from the last check run.
     CorrectFurther,
-    /// So many more check runs, mounted as it is.
+    /// This many more check runs in the same mounting.
     CheckRuns(usize),
-    /// So many more mountings, each with a check run.
+    /// This many more mountings, each with a check run.
     Mountings(usize),
     /// Measure how far the readings scatter.
     MeasureNoise,
@@ -32,7 +32,7 @@ pub enum NextStep {
         /// Its label.
         run: String,
     },
-    /// A larger trial, or the trial once more.
+    /// A larger trial, or the trial again.
     LargerTrial,
     /// A finer range of the dial.
     FinerDial,
@@ -53,7 +53,7 @@ impl NextStep {
         match self {
             Self::Nothing => "Nothing more is needed.".into(),
             Self::CorrectFurther => {
-                "No number of further runs will decide: correct further, from the last check run.".into()
+                "Further runs alone will not decide: correct further, from the last check run.".into()
             }
             Self::CheckRuns(1) => "One more check run that reads the same would decide.".into(),
             Self::CheckRuns(more) => format!("{more} more check runs that read the same would decide."),
@@ -63,8 +63,8 @@ impl NextStep {
             Self::Mountings(more) => format!(
                 "Further check runs alone will not decide; {more} more mountings with a check run each would."
             ),
-            Self::MeasureNoise => "Nobody knows how far the readings scatter. Read the check run twice more, or state \
-                                   reading_noise under [stand]."
+            Self::MeasureNoise => "The scatter of the readings is not known. Read the check run twice \
+                                   more, or state reading_noise under [stand]."
                 .into(),
             Self::Try(places) => {
                 let names: Vec<&str> = places.iter().map(Untried::name).collect();
@@ -73,31 +73,39 @@ impl NextStep {
                 format!("{} {were} never tried: {runs}.", names.join(" and "))
             }
             Self::FindCause => {
-                "First find the run, weight or reading that is not what the file says (balance explain).".into()
+                "First find the run, weight or reading that is not what the file says (balance explain)."
+                    .into()
             }
-            Self::TrialsInThisMounting => "Make the trial runs again in this mounting, or read the check run in the mounting \
+            Self::TrialsInThisMounting => {
+                "Make the trial runs again in this mounting, or read the check run in the mounting \
                                            of the trial runs."
-                .into(),
-            Self::WeighAgain => "Weigh the shaft again and correct its mass, or the size of the tube, in the job file.".into(),
+                    .into()
+            }
+            Self::WeighAgain => {
+                "Weigh the shaft again and correct its mass, or the size of the tube, in the job file.".into()
+            }
             Self::RepeatRun { run } => format!(
-                "Look at your notes of run {run} and correct its entry, or repeat the run and write it down in its place."
+                "Check your notes of run {run} and correct its entry, or repeat the run and enter the new \
+                reading in its place."
             ),
-            Self::LargerTrial => "No number of further check runs will decide: how the shaft answers is known too \
-                                  badly. Repeat the trial runs with a larger mass."
+            Self::LargerTrial => "Further check runs will not decide: how the shaft responds is not known \
+                                  well enough. Repeat the trial runs with a larger mass."
                 .into(),
-            Self::FinerDial => "No number of further check runs will decide: read on a finer range of the dial.".into(),
-            Self::SteadierReadings => "No number of further check runs will decide: the readings scatter too much. Let \
-                                       the stand come to rest, or read on a finer range."
+            Self::FinerDial => {
+                "Further check runs will not decide: read on a finer range of the dial.".into()
+            }
+            Self::SteadierReadings => "Further check runs will not decide: the readings scatter too much. \
+                                       Let the stand settle, or read on a finer range."
                 .into(),
-            Self::OtherPlanes => "No number of further check runs will decide: part of what the dials show cannot come \
-                                  from masses at these planes. Look for a bend or a dial that runs out, or try a mass \
-                                  at another place."
+            Self::OtherPlanes => "Further check runs will not decide: part of the readings cannot come \
+                                  from masses at these planes. Look for a bend or dial runout, or try a \
+                                  mass at another place."
                 .into(),
-            Self::ProveFixture => "No number of further check runs will decide: turn the shaft half a turn in its \
-                                   fixture to learn what the fixture pretends."
+            Self::ProveFixture => "Further check runs will not decide: turn the shaft half a turn in its \
+                                   fixture to find out what the fixture adds."
                 .into(),
             Self::NearerServiceSpeed => {
-                "No number of further check runs will decide: read nearer to the service speed.".into()
+                "Further check runs will not decide: read nearer to the service speed.".into()
             }
         }
     }
@@ -108,9 +116,9 @@ impl Verdict {
     ///
     /// # Method
     ///
-    /// What withholds a verdict comes first; then the fewest check runs, then the fewest mountings that would decide.
-    /// Where none would, but a residual of nothing would meet, a further correction decides; else the term that stands
-    /// in the way says what would make it smaller.
+    /// What withholds a verdict comes first; then the fewest check runs, then the fewest mountings that would
+    /// decide. Where none would, but a residual of zero would meet the limit, a further correction decides;
+    /// otherwise the limiting term says what would make it smaller.
     #[must_use]
     pub fn next_step(&self) -> NextStep {
         match self.decision {
@@ -138,7 +146,7 @@ impl Verdict {
 }
 
 impl Withheld {
-    /// What would lift it.
+    /// What would resolve it.
     #[must_use]
     pub fn next_step(&self) -> NextStep {
         match self {
@@ -152,33 +160,35 @@ impl Withheld {
         }
     }
 
-    /// In a sentence, for people: what is the matter.
+    /// The problem in a sentence, for people.
     #[must_use]
     pub fn sentence(&self) -> String {
         match self {
             Self::NotSeen { part, .. } => {
                 let piece = part.as_ref().map_or("the shaft".into(), |part| format!("part {part}"));
                 format!(
-                    "The runs do not see all of {piece}: one tried place tells nothing of the other end, whatever the \
-                     dials show."
+                    "The runs do not see all of {piece}: one tried place shows nothing about the other \
+                     end, whatever the dials show."
                 )
             }
             Self::CheckDisagrees { run } => {
                 format!("Run {run} does not fit the runs before it, so nothing can be judged from them.")
             }
             Self::OtherMounting { plane, share } => format!(
-                "The check run was read in another mounting than the trial runs, and at {plane} it is off what they \
-                 forecast by {:.0} % of what was put on: clamping anew, or a slip in a trial.",
+                "The check run was not read in the mounting of the trial runs, and at {plane} it differs \
+                 from their forecast by {:.0} % of what was put on. The cause is the re-clamping or a \
+                 slip in a trial.",
                 100.0 * share
             ),
             Self::ScatterAboveStated { sensor } => format!(
-                "The readings at sensor {sensor} scatter more than the stated noise: either the noise or a run is not \
-                 what the file says."
+                "The readings at sensor {sensor} scatter more than the stated noise: either the noise or \
+                 a run is wrong in the file."
             ),
             Self::MassFarOff { stated, usual } => {
                 let times = stated.grams() / usual.grams();
                 format!(
-                    "The limit rests on the mass, and that is {:.1} times off what tube and ends come to.",
+                    "The limit depends on the mass, and the mass differs {:.1} times from that of tube \
+                    and ends.",
                     times.max(1.0 / times)
                 )
             }
@@ -186,11 +196,12 @@ impl Withheld {
                 format!("The runs fit much better if {story}, and too much would be left then.")
             }
             Self::PlanesActAlike { condition } => format!(
-                "The planes act so alike on the dials (factor {condition:.0}) that small errors of the trial runs swamp \
-                 their difference."
+                "The planes act so alike on the dials (factor {condition:.0}) that small errors in the \
+                 trial runs hide their difference."
             ),
             Self::Unexplained { share } => format!(
-                "No mass at these planes explains all that the dials show: up to {:.0} % of the limit may hide behind it.",
+                "Masses at these planes do not explain all of the readings: up to {:.0} % of the limit \
+                may be hidden in the rest.",
                 100.0 * share
             ),
         }

@@ -5,7 +5,7 @@ use crate::shaft::{Part, TolerancePlane};
 
 use super::{Grade, GradeFault, shares};
 
-/// Positions nearer than this are one place: rounding of unit conversions, far below any tape.
+/// Positions nearer than this are one place: rounding of unit conversions, far finer than any tape.
 const SAME_PLACE_MILLIMETRES: f64 = 1e-6;
 
 /// What the shaft has to meet.
@@ -23,11 +23,11 @@ pub enum Criterion {
 pub struct Rated<'a> {
     /// What it has to meet.
     pub criterion: Criterion,
-    /// Mass of the whole shaft; not needed with an own limit or with parts.
+    /// Mass of the whole shaft; not needed with the shop's own limit or with parts.
     pub mass: Option<Mass>,
     /// Where its mass centre lies; without it each end has half. Parts have half each.
     pub mass_centre: Option<Length>,
-    /// The highest speed it can ever reach; not needed with an own limit.
+    /// The highest speed it can ever reach; not needed with the shop's own limit.
     pub service_speed: Option<Speed>,
     /// Where the limit holds.
     pub planes: &'a [TolerancePlane],
@@ -69,7 +69,7 @@ pub enum LimitFault {
     /// The grade gives no limit for these.
     #[error(transparent)]
     Grade(#[from] GradeFault),
-    /// Nowhere to hold the limit.
+    /// There is no place where the limit holds.
     #[error("there is no tolerance plane")]
     NoTolerancePlane,
     /// Two tolerance planes at one place.
@@ -107,13 +107,14 @@ impl Rated<'_> {
     ///
     /// # Method
     ///
-    /// One piece: the grade's permissible residual, shared by [`shares`]. Parts: each part's own mass, shared between
-    /// the tolerance planes at or between its ends; where two parts share a plane (a steady bearing) the smaller
-    /// limit holds for the vector sum of both. An own limit holds in every plane as it is.
+    /// One piece: the grade's permissible residual, shared by [`shares`]. Parts: each part's own mass, shared
+    /// between the tolerance planes at or between its ends; where two parts share a plane (a steady bearing)
+    /// the smaller limit holds for the vector sum of both. The shop's own limit holds in every plane as it
+    /// is.
     ///
     /// # Errors
     ///
-    /// Every [`LimitFault`] there is.
+    /// Every [`LimitFault`] found.
     pub fn permissible(&self) -> Result<Vec<PlaneLimit>, Vec<LimitFault>> {
         if self.planes.is_empty() {
             return Err(vec![LimitFault::NoTolerancePlane]);
@@ -175,7 +176,7 @@ impl Rated<'_> {
         if faults.is_empty() { Ok(found.into_iter().flatten().collect()) } else { Err(faults) }
     }
 
-    /// The amounts one part allows in its planes; `Err(None)` when the reason is told already.
+    /// The amounts one part allows in its planes; `Err(None)` if the reason has already been reported.
     fn of_part(
         &self,
         grade: Grade,

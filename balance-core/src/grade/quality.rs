@@ -35,7 +35,7 @@ use crate::quantity::{Mass, Speed, UnbalanceAmount};
 )]
 pub struct Grade(f64);
 
-/// Why something is no grade, or a grade gives no limit.
+/// Why something is not a grade, or a grade gives no limit.
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]
 #[non_exhaustive]
 pub enum GradeFault {
@@ -45,7 +45,7 @@ pub enum GradeFault {
         /// The value in mm/s.
         found: f64,
     },
-    /// The text is no grade.
+    /// The text is not a grade.
     #[error("`{found}` is not a balance quality grade such as G16")]
     NotAGrade {
         /// The text found.
@@ -90,12 +90,13 @@ impl Grade {
         if omega > 0.0 { Ok(1000.0 * self.0 / omega) } else { Err(GradeFault::NoSpeed) }
     }
 
-    /// The permissible residual unbalance of the whole: U_per = 1000·G·m/Ω = 9549.2966·G·m/n in g·mm with m in kg
-    /// and n in r/min. `speed` is the highest service speed.
+    /// The permissible residual unbalance of the whole: U_per = 1000·G·m/Ω = 9549.2966·G·m/n in g·mm with m
+    /// in kg and n in r/min. `speed` is the highest service speed.
     ///
     /// # Errors
     ///
-    /// [`GradeFault::NoSpeed`], [`GradeFault::NoMass`], or out of range if the result has no place in a number.
+    /// [`GradeFault::NoSpeed`], [`GradeFault::NoMass`], or out of range if the result is too large for a
+    /// number.
     pub fn permissible(self, mass: Mass, speed: Speed) -> Result<UnbalanceAmount, GradeFault> {
         if mass.grams() == 0.0 {
             return Err(GradeFault::NoMass);
@@ -150,14 +151,15 @@ impl FromStr for Grade {
 pub struct GradeRow {
     /// The grade in mm/s.
     pub millimetres_per_second: f64,
-    /// What kinds of rotor stand there, in our words and shortened.
+    /// The kinds of rotor listed there, in our words and shortened.
     pub rotors: &'static str,
 }
 
 /// The grades of ISO 21940-11:2016 table 1 (clause 6.4), finest first; valid for rotors that behave rigidly.
 ///
-/// The values are the standard's steps of 2.5 from 0.4 to 4000. Which rotor stands where is **from memory** and
-/// shortened: the standard decides. Edition remembered: 2016, unchanged in these rows from ISO 1940-1:2003.
+/// The values are the standard's steps of 2.5 from 0.4 to 4000. Which rotor belongs to which grade is **from
+/// memory** and shortened: the standard decides. Edition remembered: 2016, unchanged in these rows from ISO
+/// 1940-1:2003.
 pub const GRADES: &[GradeRow] = &[
     row(0.4, "gyroscopes; spindles of high-precision drives"),
     row(1.0, "grinding machine drives; audio and video drives"),

@@ -9,11 +9,11 @@ use crate::run::RunSet;
 
 use super::Transfer;
 
-/// Why what is left cannot be told.
+/// Why what is left cannot be determined.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
 #[non_exhaustive]
 pub enum ResidualFault {
-    /// There is no run of the state asked about at the highest speed.
+    /// There is no run of the requested state at the highest speed.
     #[error("no {which} run was read{at_speed}")]
     NotRead {
         /// "check" or "initial".
@@ -22,7 +22,7 @@ pub enum ResidualFault {
         at_speed: String,
     },
     /// Fewer sensors were read than there are planes.
-    #[error("{sensors} sensor(s) read in the {which} run cannot tell what is left at {planes} places")]
+    #[error("{sensors} sensor(s) read in the {which} run cannot show what is left at {planes} places")]
     TooFewSensors {
         /// How many were read.
         sensors: usize,
@@ -33,19 +33,20 @@ pub enum ResidualFault {
     },
 }
 
-/// What is left at one speed, as unbalance in the correction planes, with its uncertainty by where it comes from.
+/// What is left at one speed, as unbalance in the correction planes, with its uncertainty by where it comes
+/// from.
 ///
-/// Its covariances are complex, planes × planes, per component, (g·mm)²; [`budget_of`](super::budget_of) gives what they
-/// come to where the limit holds.
+/// Its covariances are complex, planes × planes, per component, (g·mm)²; [`budget_of`](super::budget_of)
+/// moves them to where the limit holds.
 #[derive(Debug, Clone)]
 pub struct MeasuredResidual {
     /// Index of the speed group.
     pub group: usize,
-    /// One unbalance for each correction plane, g·mm; zero for a plane of which the runs tell nothing.
+    /// One unbalance for each correction plane, g·mm; zero for a plane whose response the runs do not show.
     pub unbalance: Vec<Complex64>,
-    /// For each correction plane whether the runs tell how the shaft answers a mass there.
+    /// For each correction plane whether the runs show how the shaft responds to a mass there.
     pub told: Vec<bool>,
-    /// From the check readings' own noise (their mean's).
+    /// From the noise of the check readings (of their mean).
     pub(super) reading: Option<CMatrix>,
     /// From the steps of the dials, which equal repeats do not average away.
     pub(super) steps: Option<CMatrix>,
@@ -53,32 +54,34 @@ pub struct MeasuredResidual {
     pub(super) coefficients: Option<CMatrix>,
     /// From placing and weighing the trial masses by hand.
     pub(super) placement: Option<CMatrix>,
-    /// What readings below the dials' scale leave open.
+    /// The uncertainty left by readings below the dials' scale.
     pub below: BelowScale,
     /// The part of the readings that no plane explains; `None` with as many sensors as planes.
     pub unexplained: Option<Unexplained>,
     /// What is left in each mounting in which every sensor was read.
     pub by_mounting: Vec<Vec<Complex64>>,
-    /// What an earlier mounting's own baseline forecasts to be left, where the check was read in others.
+    /// What the baseline of an earlier mounting forecasts to be left, if the check was read in other
+    /// mountings.
     pub earlier_mounting: Option<Vec<Complex64>>,
     /// How many mountings were measured.
     pub mountings: usize,
-    /// How many check rows the mean is of.
+    /// How many check rows the mean is taken over.
     pub runs: usize,
     /// Complex degrees of freedom behind the reading noise.
     pub degrees_of_freedom: f64,
-    /// Whether a drift was measured and taken out of the readings.
+    /// Whether drift was measured and removed from the readings.
     pub drift_measured: bool,
 }
 
-/// What readings below the dials' scale leave open: bounds, which no repeat makes smaller.
+/// The uncertainty left by readings below the dials' scale: bounds, which no repeat makes smaller.
 #[derive(Debug, Clone, PartialEq)]
 pub struct BelowScale {
     /// For each line how far its reading can be off, in the sensor's unit.
     bounds: Vec<f64>,
     /// Planes × lines: what turns readings into unbalances.
     inverse: CMatrix,
-    /// Whether a reading of the judged state itself was below the scale: reading it again tells nothing more.
+    /// Whether a reading of the judged state itself was below the scale: reading it again gives no more
+    /// information.
     pub in_state: bool,
 }
 
@@ -98,7 +101,7 @@ impl BelowScale {
     }
 }
 
-/// The part of the readings that no mass on the planes explains: a dial that runs out, a bend, another unbalance.
+/// The part of the readings that no mass on the planes explains: dial runout, a bend, another unbalance.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Unexplained {
     /// Its size as an unbalance, g·mm: the largest |v − A·u| over the sensor's strongest coefficient.
@@ -111,7 +114,8 @@ pub struct Unexplained {
 ///
 /// # Method
 ///
-/// u = A⁺·v with v the mean of the measured readings, less a drift that was measured; every reading is followed through v and A into u to first order.
+/// u = A⁺·v with v the mean of the measured readings, less any measured drift; every reading is followed
+/// through v and A into u to first order.
 ///
 /// # Errors
 ///
@@ -150,7 +154,7 @@ pub fn measured_residual(
         told: system.tells(),
         reading: part(|variance| variance.reading),
         steps: part(|variance| variance.steps),
-        // What the coefficients add to the total, correlations with the check readings included.
+        // What the coefficients add to the total, including correlations with the check readings.
         coefficients: part(|variance| {
             (variance.total - variance.reading - variance.placement - variance.steps).max(0.0)
         })
@@ -190,7 +194,7 @@ fn unexplained(
         .zip(system.readings_after(opposite))
         .map(|(line, left)| left.norm() / strongest(line).max(f64::MIN_POSITIVE))
         .fold(0.0, f64::max);
-    // Placing a trial wrongly turns all sensors' answers together: it explains nothing here.
+    // A misplaced trial turns the response of all sensors together, so it explains nothing here.
     let own = |variance: &Variance| variance.total - variance.placement;
     let beyond_chance = variances.map(|lines_of| {
         let spread: Vec<f64> = lines_of.iter().map(own).collect();
@@ -201,7 +205,7 @@ fn unexplained(
     Some(Unexplained { size, beyond_chance })
 }
 
-/// What the baseline of a mounting that the check was not read in forecasts to be left.
+/// What the baseline of a mounting without a check run forecasts to be left.
 fn earlier_mounting(set: &RunSet, system: &System<'_>) -> Option<Vec<Complex64>> {
     let loads = &set.rows()[*set.last_check_block().last()?].loads;
     let measured = |name: &str| {

@@ -1,7 +1,7 @@
 //! Whether the runs can see what is left at all: each rigid piece needs two separated planes that were tried.
 //!
-//! One plane spans one dimension: with one tried plane the unbalance at the other end reads as zero, give or take
-//! nothing, whatever is there.
+//! One plane spans one dimension: with one tried plane the unbalance at the other end reads as exactly zero,
+//! whatever is there.
 
 use crate::quantity::Length;
 use crate::shaft::{CorrectionPlane, Part, PlaneId, TolerancePlane};
@@ -16,10 +16,11 @@ const ONE_PLACE_MILLIMETRES: f64 = 1.0;
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
 #[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 pub enum BalancedIn {
-    /// Each rigid piece in two planes or more.
+    /// Each rigid piece, in two planes or more.
     #[default]
     TwoPlanes,
-    /// A disc (a flange, a coupling), on purpose in one: the whole limit holds there, its couple is not judged.
+    /// A disc (a flange, a coupling), in one plane on purpose: the whole limit holds there, and its couple is
+    /// not judged.
     OnePlane,
 }
 
@@ -28,7 +29,7 @@ pub enum BalancedIn {
 pub struct SeenQuestion<'a> {
     /// The correction planes.
     pub planes: &'a [CorrectionPlane],
-    /// For each of them whether the runs tell how the shaft answers a mass there.
+    /// For each of them whether the runs show how the shaft responds to a mass there.
     pub told: &'a [bool],
     /// Where the limit holds.
     pub tolerance: &'a [TolerancePlane],
@@ -69,7 +70,7 @@ impl Untried {
 pub struct SeenPiece {
     /// The part's name; `None`: the whole shaft.
     pub part: Option<String>,
-    /// Correction planes on it that the runs tell of.
+    /// Correction planes on it whose response the runs show.
     pub told: Vec<PlaneId>,
     /// Where a trial run is missing; empty: it is seen.
     pub untried: Vec<Untried>,
@@ -85,14 +86,14 @@ pub struct Seen {
 }
 
 impl Seen {
-    /// Looks at each piece.
+    /// Examines each piece.
     ///
     /// # Method
     ///
-    /// A piece is seen if two correction planes on it, at least a millimetre apart, have known coefficients (a disc: one).
-    /// At a bearing that two pieces share, a tried plane of the neighbour within a tenth of its length counts as well.
-    /// Otherwise the untried planes of the job on that piece are named, the farthest from what was tried first; where
-    /// there are none, the ends that are farthest from it.
+    /// A piece is seen if two correction planes on it, at least a millimetre apart, have known coefficients
+    /// (a disc: one). At a bearing that two pieces share, a tried plane of the neighbour within a tenth of
+    /// its length counts as well. Otherwise the untried planes of the job on that piece are named, the
+    /// farthest from what was tried first; where there are none, the ends that are farthest from it.
     ///
     /// ```
     /// use balance_core::grade::{BalancedIn, Seen, SeenQuestion, Untried};
@@ -137,8 +138,9 @@ struct Piece {
     shared: Vec<Shared>,
 }
 
-/// A support that a piece shares with a neighbour. What is tried on the neighbour beside it acts on the bearing as a mass
-/// of this piece would, so it counts as a place of this piece whose own plane is elsewhere.
+/// A support that a piece shares with a neighbour. A trial on the neighbour close to it acts on the bearing
+/// as a mass of this piece would, so it counts as a place of this piece if the piece's own plane is
+/// elsewhere.
 struct Shared {
     /// Where this piece ends there, in mm.
     at: f64,
@@ -215,7 +217,7 @@ impl Piece {
         }
     }
 
-    /// So many places to try, untried planes of the job before ends without a plane.
+    /// This many places to try, untried planes of the job before ends without a plane.
     fn untried(&self, question: &SeenQuestion<'_>, tried: &[f64], missing: usize) -> Vec<Untried> {
         let is_told = |plane: PlaneId| question.told.get(plane.index()).copied().unwrap_or(false);
         let planes = self.correction.iter().filter(|&&plane| !is_told(plane)).map(|&plane| {

@@ -1,4 +1,4 @@
-//! Where the limit holds if nobody says: at the supports of the shaft, or of each of its parts.
+//! Where the limit holds if not stated: at the supports of the shaft, or of each of its parts.
 
 use crate::quantity::Length;
 use crate::shaft::{Part, Sensor, TolerancePlane, Tube};
@@ -65,7 +65,8 @@ fn of_parts(first: &Part, parts: &[Part], tube: Option<&Tube>, bearings: &[Lengt
     std::iter::once(plane("front joint", front)).chain(between).chain([plane("rear joint", rear)]).collect()
 }
 
-/// Where two parts share a support: at the bearing, else where they meet; far apart each ends on one of its own.
+/// Where two parts share a support: at the bearing, otherwise where they meet; parts that are far apart each
+/// have their own.
 fn meeting(front: &Part, rear: &Part, bearings: &[Length]) -> Vec<f64> {
     let (end, start) = (front.ends().1, rear.ends().0);
     let shared = |place: &f64| front.near_end(*place, end) && rear.near_end(*place, start);
@@ -79,7 +80,7 @@ fn meeting(front: &Part, rear: &Part, bearings: &[Length]) -> Vec<f64> {
     }
 }
 
-/// The outermost two of the places where the stand reads.
+/// The two outermost places where the stand reads.
 fn outermost(sensors: &[Sensor]) -> Vec<TolerancePlane> {
     let mut places: Vec<TolerancePlane> = sensors
         .iter()

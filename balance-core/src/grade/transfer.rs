@@ -47,7 +47,7 @@ pub struct Transfer {
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]
 #[non_exhaustive]
 pub enum TransferFault {
-    /// Nowhere to move to.
+    /// There is no plane to move to.
     #[error("there is no tolerance plane")]
     NoTolerancePlane,
     /// Two tolerance planes at one place.
@@ -114,8 +114,8 @@ impl Transfer {
         &self.cautions
     }
 
-    /// T·u: the unbalances in the tolerance planes, in the unit of those in the correction planes. What is missing
-    /// in `unbalances` counts as none.
+    /// T·u: the unbalances in the tolerance planes, in the unit of those in the correction planes. What is
+    /// missing in `unbalances` counts as zero.
     #[must_use]
     pub fn moved(&self, unbalances: &[Complex64]) -> Vec<Complex64> {
         self.matrix

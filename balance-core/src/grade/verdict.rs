@@ -6,7 +6,7 @@ use crate::quantity::{Unbalance, UnbalanceAmount};
 use super::budget::{Budget, BudgetFault, MoreRuns, ShrinksWith, TermKind};
 use super::evidence::Withheld;
 
-/// What a verdict may be wrong by: it meets with at least 95 %, it exceeds with at least 95 %.
+/// The risk of a wrong verdict: "meets" holds with at least 95 %, and so does "exceeds".
 const RISK: f64 = 0.05;
 /// More check runs or mountings than this are not advised.
 const MOST_FURTHER: usize = 10;
@@ -16,7 +16,7 @@ const MOST_FURTHER: usize = 10;
 pub enum Decision {
     /// What is left is within the limit in every tolerance plane, with at least 95 %.
     Meets,
-    /// Neither can be said.
+    /// Neither can be stated.
     Undecided,
     /// What is left is over the limit in some tolerance plane, with at least 95 %.
     Exceeds,
@@ -57,7 +57,7 @@ pub struct JudgedPlane {
     pub permissible: UnbalanceAmount,
 }
 
-/// All a verdict needs.
+/// Everything a verdict needs.
 #[derive(Debug, Clone, Copy)]
 pub struct Question<'a> {
     /// The tolerance planes.
@@ -72,9 +72,9 @@ pub struct Question<'a> {
 pub enum Reason {
     /// It is decided.
     Decided,
-    /// What was measured does not carry a verdict: see [`Verdict::withheld`].
+    /// What was measured does not support a verdict: see [`Verdict::withheld`].
     Withheld,
-    /// Nothing is known of the noise, so nothing is claimed.
+    /// The noise is not known, so nothing is claimed.
     NoiseUnknown,
     /// So uncertain that even a residual of zero could not be accepted in some plane.
     NothingProvable,
@@ -97,7 +97,7 @@ pub struct PlaneVerdict {
     pub widened_uncertainty: Option<f64>,
     /// Complex degrees of freedom behind the standard uncertainty (infinite: exactly known); `None` when unknown.
     pub degrees_of_freedom: Option<f64>,
-    /// The systematic terms put together, Δ in g·mm; `None` when unknown.
+    /// The combined systematic terms, Δ in g·mm; `None` when unknown.
     pub systematic: Option<f64>,
     /// Probability of being within the limit even if the systematic terms make it worse: P(|u| ≤ T − Δ).
     pub probability: Option<f64>,
@@ -149,26 +149,26 @@ pub struct Verdict {
     /// Why.
     pub reason: Reason,
     /// At least this probability of meeting the limit in all planes: 1 − Σ(1 − P_i), never below 0. It holds
-    /// whatever the planes have in common. `None` when the noise is unknown.
+    /// however the planes are correlated. `None` when the noise is unknown.
     pub probability: Option<f64>,
     /// Each tolerance plane.
     pub planes: Vec<PlaneVerdict>,
-    /// Fewest further check runs, mounted as it is, that would decide if they read the same; 0 when decided, `None`
-    /// if ten do not.
+    /// Fewest further check runs in the same mounting that would decide if they read the same; 0 when
+    /// decided, `None` if ten are not enough.
     pub more_check_runs: Option<usize>,
-    /// Fewest further mountings with a check run each that would decide if they read the same; 0 when decided,
-    /// `None` if ten do not.
+    /// Fewest further mountings with a check run each that would decide if they read the same; 0 when
+    /// decided, `None` if ten are not enough.
     pub more_mountings: Option<usize>,
-    /// What stands in the way when undecided.
+    /// What prevents a decision when undecided.
     pub in_the_way: Option<InTheWay>,
     /// Why no verdict can rest on what was measured; empty: it can.
     pub withheld: Vec<Withheld>,
 }
 
 impl Verdict {
-    /// The same figures without a verdict, where what was measured does not carry one: undecided, no probability, and
-    /// no further run that would decide. At the ends of a piece that is not seen there is no uncertainty either: what is
-    /// left there may be anything. Nothing changes without a reason.
+    /// The same figures without a verdict, where what was measured does not support one: undecided, no
+    /// probability, and no further run that would decide. At the ends of a piece that is not seen there is no
+    /// uncertainty either: anything may be left there. Without a reason nothing changes.
     #[must_use]
     pub fn withhold(mut self, reasons: Vec<Withheld>) -> Self {
         if reasons.is_empty() {
@@ -218,7 +218,7 @@ impl Question<'_> {
     ///
     /// # Errors
     ///
-    /// Every [`BudgetFault`] there is.
+    /// Every [`BudgetFault`] found.
     pub fn verdict(&self) -> Result<Verdict, Vec<BudgetFault>> {
         let faults = self.faults();
         if !faults.is_empty() {
@@ -292,7 +292,7 @@ impl Question<'_> {
         }
     }
 
-    /// How much further work decides.
+    /// How much further work would decide.
     fn fewest(&self, now: &Judged, budget: &Budget, more: impl Fn(usize) -> MoreRuns) -> Option<usize> {
         let decides =
             |further: usize| judge(self.planes, budget, more(further)).decision != Decision::Undecided;
@@ -302,7 +302,7 @@ impl Question<'_> {
         }
     }
 
-    /// Too uncertain for anything, or only too near?
+    /// Too uncertain for any verdict, or only too near the limit?
     fn reason(&self, budget: &Budget) -> Reason {
         let at_zero: Vec<JudgedPlane> = self
             .planes
@@ -329,7 +329,7 @@ impl Question<'_> {
         (first < terms.len()).then(|| terms.swap_remove(first).1)
     }
 
-    /// How much a budget loses with a term, at most over the planes, relative to the limit.
+    /// How much a budget shrinks without a term, relative to the limit, for the plane where it shrinks most.
     fn weight_of(&self, budget: &Budget, rest: &Budget, more: MoreRuns) -> f64 {
         let error = |budget: &Budget, plane| {
             budget.systematic_bound(plane) + CIRCLE_95 * budget.widened_uncertainty(plane, more)
@@ -398,7 +398,7 @@ impl Chances {
             (budget.widened_uncertainty(index, more), budget.systematic_bound(index));
         let limit = plane.permissible.gram_millimetres();
         let nothing = Self { uncertainty, systematic, within: 0.0, beyond: 1.0, at_best: 1.0 };
-        // Sizes whose squares overflow make no law: then nothing is known.
+        // Sizes whose squares overflow give no probability law: then nothing is known.
         Rice::new(plane.residual.gram_millimetres(), uncertainty).map_or(nothing, |law| {
             let (within, beyond) = law.sides(limit - systematic);
             let at_best = if systematic > 0.0 { law.within(limit + systematic) } else { within };
@@ -571,7 +571,7 @@ mod tests {
         assert_eq!(unseen.next_steps(), [NextStep::Try(untried)]);
     }
 
-    // An open verdict always has something to do, and "nothing" stands beside "meets" only.
+    // An open verdict always has something to do, and "nothing" goes only with "meets".
     #[test]
     fn there_is_always_a_next_step() {
         for residual in 0..60 {

@@ -1,4 +1,4 @@
-//! The design matrix of one sensor at one speed: which columns there are and what stands in them.
+//! The design matrix of one sensor at one speed: its columns and their entries.
 
 use std::collections::HashMap;
 
@@ -8,12 +8,12 @@ use crate::linear::CMatrix;
 use crate::run::{Row, RunKind, RunSet};
 use crate::shaft::{PlaneId, Sensor, Shows};
 
-/// Whether a row speaks about the influence coefficients.
+/// Whether a row contributes to the influence coefficients.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(super) enum Role {
     /// It enters the regression.
     Enters,
-    /// It stands apart with an offset of its own (number of its block): it only tells how far repeats scatter.
+    /// It is kept apart with its own offset (number of its block): it only shows how far repeats scatter.
     Apart(usize),
 }
 
@@ -24,7 +24,7 @@ pub(super) struct Layout {
     pub mountings: Vec<String>,
     /// Whether a drift column follows the baselines.
     pub drift: bool,
-    /// Blocks (and mountings) that stand apart, each with an offset.
+    /// Blocks (and mountings) that are kept apart, each with an offset.
     pub offsets: Vec<(usize, String)>,
     /// The planes with a coefficient to be found.
     pub planes: Vec<PlaneId>,
@@ -60,7 +60,7 @@ impl Layout {
         self.mountings.len() + usize::from(self.drift) + self.offsets.len()
     }
 
-    /// The column of a plane's coefficient, if it is to be found.
+    /// The column of a plane's coefficient, if it is fitted.
     pub fn plane_column(&self, plane: PlaneId) -> Option<usize> {
         self.planes.iter().position(|own| *own == plane).map(|at| self.first_plane() + at)
     }
@@ -113,10 +113,10 @@ pub(super) fn known_coefficients(sensor: &Sensor, planes: usize) -> Option<Vec<C
     Some(PlaneId::all(planes).map(|plane| of_plane(plane).into()).collect())
 }
 
-/// Minutes of each row, else its place within its mounting: what a drift is proportional to.
+/// The minutes of each row, otherwise its place within its mounting: drift is proportional to this.
 ///
-/// A drift is not followed further than twice as far as the initial and trial rows of the group tell it: a shaft that
-/// warms up comes to rest.
+/// Drift is not extrapolated beyond twice the span of the initial and trial rows of the group: a shaft that
+/// warms up settles.
 pub(super) fn clock(set: &RunSet) -> Vec<f64> {
     let rows = set.rows();
     let timed: Option<Vec<f64>> = rows.iter().map(|row| row.run.minutes).collect();
@@ -135,7 +135,7 @@ pub(super) fn clock(set: &RunSet) -> Vec<f64> {
     clock
 }
 
-/// How many rows of its mounting stand before each row.
+/// How many rows of its mounting come before each row.
 fn places_within_mountings(rows: &[Row]) -> Vec<f64> {
     let mut counted: HashMap<&str, f64> = HashMap::new();
     let mut place = |row| {
@@ -145,7 +145,8 @@ fn places_within_mountings(rows: &[Row]) -> Vec<f64> {
     rows.iter().map(|row| place(&*row.run.mounting)).collect()
 }
 
-/// Whether some mounting of a group has an initial run before and after a trial run: then the runs tell a drift.
+/// Whether some mounting of a group has an initial run before and after a trial run: then the runs show the
+/// drift.
 pub(super) fn initial_repeated(set: &RunSet, group: usize) -> bool {
     let rows: Vec<&Row> = set.rows().iter().filter(|row| row.group == group).collect();
     let initial =

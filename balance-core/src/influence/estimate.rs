@@ -14,37 +14,37 @@ use crate::shaft::{PlaneId, SensorId};
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
 #[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 pub enum Drift {
-    /// No drift, whatever the runs say.
+    /// No drift, whatever the runs show.
     Ignored,
-    /// A drift is fitted and taken out where an initial run was repeated after the trials: then the runs tell it.
+    /// Drift is fitted and removed where an initial run was repeated after the trials: then the runs show it.
     #[default]
     WhereTold,
-    /// A drift proportional to time (or to the row's place) is fitted and taken out, if the runs can tell it.
+    /// Drift proportional to time (or to the row's place) is fitted and removed, if the runs can show it.
     Fitted,
 }
 
-/// What the estimator is told besides the runs.
+/// What the estimator is given besides the runs.
 #[derive(Debug, Clone, Copy)]
 pub struct Options<'a> {
     /// Whether to fit a drift.
     pub drift: Drift,
-    /// What sister shafts say.
+    /// The prior from sister shafts.
     pub prior: Option<&'a Prior>,
 }
 
 impl Default for Options<'_> {
-    /// Nothing but what is told: no drift, no sister shafts. A job's own default is [`Drift::WhereTold`].
+    /// Nothing besides the runs: no drift, no sister shafts. A job's own default is [`Drift::WhereTold`].
     fn default() -> Self {
         Self { drift: Drift::Ignored, prior: None }
     }
 }
 
-/// A tried or check block and how it stands to the runs before it.
+/// A tried or check block and whether it agrees with the runs before it.
 #[derive(Debug, Clone, PartialEq)]
 pub struct JudgedBlock {
     /// Its rows.
     pub rows: Vec<usize>,
-    /// How it stands.
+    /// Whether it agrees.
     pub agreement: Agreement,
 }
 
@@ -63,10 +63,10 @@ pub struct GroupInfluence {
     pub sensors: Vec<Option<SensorFit>>,
     /// The tried and check blocks in order.
     pub blocks: Vec<JudgedBlock>,
-    /// Whether the last change of weights moved the readings as the coefficients say, so that a run that did not fit
-    /// before it no longer casts doubt on them.
+    /// Whether the last change of weights changed the readings as the coefficients predict, so that a run
+    /// that did not fit before it no longer casts doubt on them.
     pub last_change_fits: bool,
-    /// Whether a drift was measured and is taken out.
+    /// Whether drift was measured and is removed.
     pub drift_measured: bool,
     pub(super) clock: Vec<f64>,
 }
@@ -95,7 +95,7 @@ impl GroupInfluence {
         self.disagrees() && !self.last_change_fits
     }
 
-    /// For each of so many planes whether some sensor is known to answer a mass there.
+    /// For each plane whether some sensor is known to respond to a mass there.
     #[must_use]
     pub fn tells(&self, planes: usize) -> Vec<bool> {
         PlaneId::all(planes).map(|plane| self.fits().any(|(_, fit)| fit.tells(plane))).collect()
@@ -107,16 +107,16 @@ impl GroupInfluence {
 pub struct Influence {
     /// In the order of the set's speed groups.
     pub groups: Vec<GroupInfluence>,
-    /// What to mind.
+    /// The cautions.
     pub cautions: Vec<Caution>,
-    /// What the runs do not tell: empty unless from [`estimate_as_far_as_told`].
+    /// What the runs do not show: empty unless from [`estimate_as_far_as_told`].
     pub untold: Vec<InfluenceFault>,
-    /// What the estimator was told.
+    /// What the estimator was given.
     told: (Drift, Option<Prior>),
 }
 
 impl Influence {
-    /// What the estimator was told besides the runs.
+    /// What the estimator was given besides the runs.
     #[must_use]
     pub fn options(&self) -> Options<'_> {
         Options { drift: self.told.0, prior: self.told.1.as_ref() }
@@ -137,16 +137,16 @@ impl Influence {
 /// # Method
 ///
 /// One complex linear regression for each sensor and speed (see the module), rows weighted by their standard
-/// deviations where noise is stated. Tried and check blocks enter one after the other, each only if it agrees with
-/// the rows before it at p = 0.001.
+/// deviations where noise is stated. Tried and check blocks enter one after the other, each only if it agrees
+/// with the rows before it at p = 0.001.
 ///
 /// # Errors
 ///
-/// Every [`InfluenceFault`]: planes that never carried a mass or cannot be told apart come first.
+/// Every [`InfluenceFault`]: planes that never carried a mass or cannot be distinguished come first.
 ///
 /// # Example
 ///
-/// Initial run 10, a trial of 2 at 0° makes it 12: one unit answers with 1.
+/// Initial run 10, a trial of 2 at 0° makes it 12: one unit gives 1.
 ///
 /// ```
 /// use balance_core::influence::{Options, estimate};
@@ -177,13 +177,13 @@ pub fn estimate(set: &RunSet, options: &Options<'_>) -> Result<Influence, Vec<In
     estimate_planes(set, options, &everything)
 }
 
-/// The same for the planes that the runs tell of, where they do not tell of all: what was measured can be judged as far
-/// as those go. What they do not tell is in [`Influence::untold`], and [`GroupInfluence::tells`] says which planes
-/// count; no correction may be taken from it.
+/// The same for only those planes whose response the runs show: what was measured can be judged as far as
+/// those planes allow. What the runs do not show is in [`Influence::untold`], and [`GroupInfluence::tells`]
+/// says which planes count; no correction may be taken from it.
 ///
 /// # Errors
 ///
-/// Every [`InfluenceFault`] if the runs tell of no plane at all, or something else is wrong.
+/// Every [`InfluenceFault`] if the runs show the response to no plane at all, or something else is wrong.
 pub fn estimate_as_far_as_told(
     set: &RunSet,
     options: &Options<'_>,
@@ -205,7 +205,7 @@ pub fn estimate_as_far_as_told(
     }
 }
 
-/// The planes that are left when those named in the faults are taken out.
+/// The planes that remain without those named in the faults.
 fn without_untold(set: &RunSet, told: &[Vec<bool>], faults: &[InfluenceFault]) -> Vec<Vec<bool>> {
     let named = |group: usize, name: &str| {
         faults.iter().any(|fault| {
@@ -260,7 +260,7 @@ fn estimate_planes(
     }
 }
 
-/// Whether a drift column belongs into a group's regression.
+/// Whether a drift column belongs in a group's regression.
 pub(super) fn drift_told(set: &RunSet, group: usize, drift: Drift) -> bool {
     match drift {
         Drift::Ignored => false,
@@ -309,7 +309,7 @@ impl Estimator<'_> {
         (0..self.set.rows().len()).map(role).collect()
     }
 
-    /// Fits all sensors; gives up the drift or the prior, with a caution, where the runs speak against it.
+    /// Fits all sensors; drops the drift or the prior, with a caution, where the runs contradict it.
     fn fit_settled(&mut self, roles: &[Role]) -> Result<GroupInfluence, Vec<InfluenceFault>> {
         loop {
             let tried: Vec<Result<SensorFit, FitFault>> =
@@ -344,8 +344,8 @@ impl Estimator<'_> {
         })
     }
 
-    /// Whether the runs do not tell the drift: or only at the price of the one difference that tells how far readings
-    /// scatter, where nobody stated that; then the drift counts as scatter.
+    /// Whether the runs do not show the drift, or only by using the one difference that shows the scatter of
+    /// the readings when that is not stated; then the drift counts as scatter.
     fn drift_not_told(&self, tried: &[Result<SensorFit, FitFault>]) -> bool {
         let unstated = self.set.setup().noise.reading == ReadingNoise::NotStated;
         let takes_all = |fit: &SensorFit| !fit.coefficients_given() && !fit.redundant();

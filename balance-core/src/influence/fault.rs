@@ -4,7 +4,7 @@
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
 #[non_exhaustive]
 pub enum InfluenceFault {
-    /// A plane never carried a mass (while the sensors were read), so nobody knows how it answers.
+    /// A plane never carried a mass (while the sensors were read), so its response is not known.
     #[error("plane `{plane}` never carried a mass{}", at_speed(speed.as_deref()))]
     PlaneNeverLoaded {
         /// The plane's name.
@@ -12,7 +12,7 @@ pub enum InfluenceFault {
         /// The speed group, if there are several.
         speed: Option<String>,
     },
-    /// Planes that always changed together: the runs cannot tell their effects apart.
+    /// Planes that always changed together: the runs cannot separate their effects.
     #[error("the runs cannot tell the effects of {} apart{}", together(planes), at_speed(speed.as_deref()))]
     PlanesNotSeparated {
         /// The planes' names.
@@ -20,13 +20,13 @@ pub enum InfluenceFault {
         /// The speed group, if there are several.
         speed: Option<String>,
     },
-    /// No sensor was read in the runs that would tell.
-    #[error("no sensor was read in the runs that would tell how the shaft answers{}", at_speed(speed.as_deref()))]
+    /// No sensor was read in the runs that are needed.
+    #[error("no sensor was read in the runs that would show how the shaft responds{}", at_speed(speed.as_deref()))]
     NothingRead {
         /// The speed group, if there are several.
         speed: Option<String>,
     },
-    /// Coefficients from sister shafts say nothing without a figure for the reading noise.
+    /// Coefficients from sister shafts cannot be used without a figure for the reading noise.
     #[error("coefficients from sister shafts need a figure for the reading noise")]
     PriorNeedsNoise,
     /// Numbers so large or small that the arithmetic overflows.
@@ -45,7 +45,7 @@ impl InfluenceFault {
         }
     }
 
-    /// The speed group it speaks of, if there are several.
+    /// The speed group it refers to, if there are several.
     #[must_use]
     pub fn speed(&self) -> Option<&str> {
         match self {
@@ -79,7 +79,7 @@ fn at_speed(speed: Option<&str>) -> String {
     speed.map(|speed| format!(" at {speed}")).unwrap_or_default()
 }
 
-/// The planes by name; where rounding hides which they are, all that were tried.
+/// The planes by name; if rounding hides which they are, all that were tried.
 fn together(planes: &[String]) -> String {
     if planes.is_empty() { "the places".into() } else { planes.join(" and ") }
 }

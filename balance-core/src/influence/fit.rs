@@ -19,7 +19,7 @@ pub(super) struct FitInput<'a> {
     /// For every row of the set.
     pub clock: &'a [f64],
     pub drift: bool,
-    /// For every plane whether the runs (or a prior) can tell its coefficient.
+    /// For every plane whether the runs (or a prior) determine its coefficient.
     pub told: &'a [bool],
     pub prior: Option<&'a SensorPrior>,
 }
@@ -36,7 +36,7 @@ pub(super) enum FitFault {
 /// Variance per component of a figure that is linear in the readings, by where it comes from.
 #[derive(Debug, Clone, Copy, PartialEq, Default)]
 pub struct Variance {
-    /// Everything, correlations included.
+    /// The total, including correlations.
     pub total: f64,
     /// The part of the readings that the figure uses directly.
     pub reading: f64,
@@ -51,8 +51,8 @@ pub struct Variance {
 /// The influence coefficients of one sensor at one speed, and how every reading enters them.
 #[derive(Debug, Clone)]
 pub struct SensorFit {
-    /// Reading per g·mm (per g where masses are compared at one radius), for each plane; zero for a plane of which the
-    /// runs tell nothing.
+    /// Reading per g·mm (per g where masses are compared at one radius), for each plane; zero for a plane
+    /// whose response the runs do not show.
     pub coefficients: Vec<Complex64>,
     /// Complex degrees of freedom behind the noise figure; infinite: exactly known.
     pub degrees_of_freedom: f64,
@@ -66,14 +66,14 @@ pub struct SensorFit {
     gain: CMatrix,
     /// Columns × prior rows.
     prior_gain: CMatrix,
-    /// Per component for each row; empty: no figure for the noise.
+    /// The noise variance per component for each row; empty: no figure for the noise.
     reading_variances: Vec<f64>,
     placement_variances: Vec<f64>,
-    /// What the steps of the dial leave, per component for each row; empty: no step is known.
+    /// The uncertainty from the steps of the dial, per component for each row; empty: no step is known.
     step_variances: Vec<f64>,
     /// For each row the first row of the same state with the very same reading: they share one error of the step.
     same_step: Vec<usize>,
-    /// For each row the limit it was read below; zero where it showed something.
+    /// For each row the limit that the reading was below; zero where the dial showed a value.
     below: Vec<f64>,
     /// What each row was multiplied by: one over its standard deviation, or 1 without a figure for the noise.
     weights: Vec<f64>,
@@ -97,8 +97,8 @@ impl SensorFit {
         self.misfit.1 > 0.0
     }
 
-    /// Degrees of freedom for the gate: a stated figure is taken at its word, as in the test of the scatter; one that was
-    /// estimated, or is larger than stated, counts by its own.
+    /// Degrees of freedom for the gate: a stated figure is taken as exact, as in the test of the scatter; one
+    /// that was estimated, or is larger than stated, counts with its own degrees of freedom.
     pub(super) fn degrees_of_gate(&self) -> f64 {
         if self.stated && !self.above_stated { f64::INFINITY } else { self.degrees_of_freedom }
     }
@@ -134,7 +134,8 @@ impl SensorFit {
         Some(variance)
     }
 
-    /// What the steps of the dial leave in a sum of readings: equal readings of one state are off together.
+    /// The uncertainty from the steps of the dial in a sum of readings: equal readings of one state share
+    /// their error.
     fn step_variance(&self, shares: &CVector) -> f64 {
         if self.step_variances.is_empty() {
             return 0.0;
@@ -162,7 +163,8 @@ impl SensorFit {
         self.below.get(row).copied().filter(|limit| *limit > 0.0)
     }
 
-    /// Whether the runs (or a prior, or the stand itself) tell how the sensor answers a mass in this plane.
+    /// Whether the runs (or a prior, or the stand itself) show how the sensor responds to a mass in this
+    /// plane.
     #[must_use]
     pub fn tells(&self, plane: PlaneId) -> bool {
         if self.known {
@@ -191,7 +193,7 @@ impl SensorFit {
         self.covariance_matrix().map(|matrix| rows(&matrix))
     }
 
-    /// The same to calculate with.
+    /// The same, as a matrix.
     pub(super) fn covariance_matrix(&self) -> Option<CMatrix> {
         let planes = self.coefficients.len();
         if self.known {
@@ -259,7 +261,7 @@ impl SensorFit {
         &self.layout.mountings
     }
 
-    /// The fitted reading of a mounting with nothing added; `None` if the runs do not tell it.
+    /// The fitted reading of a mounting with nothing added; `None` if the runs do not show it.
     #[must_use]
     pub fn baseline(&self, mounting: &str) -> Option<Complex64> {
         self.layout.baseline(mounting).map(|column| self.estimate[column])
@@ -311,7 +313,7 @@ pub(super) fn fit(input: &FitInput<'_>) -> Result<SensorFit, FitFault> {
         Regression { input, layout: &layout, design: &design, readings: &readings, known: known.as_deref() };
     let mut solved = regression.solve(&scatter)?;
     if placed_by_hand(set, &rows) {
-        // Placement errors scale with the coefficients: once more with the first estimate of them.
+        // Placement errors scale with the coefficients: fit again with the first estimate of them.
         scatter.placement = placement_variances(input, &rows, &solved.coefficients);
         if scatter.noise.is_some() {
             solved = regression.solve(&scatter)?;
@@ -320,12 +322,12 @@ pub(super) fn fit(input: &FitInput<'_>) -> Result<SensorFit, FitFault> {
     Ok(finish(rows, layout, solved, scatter, known.is_some()))
 }
 
-/// What a row is for at this sensor: a tried or check reading below what the dial shows tells no coefficient.
+/// What a row is for at this sensor: a tried or check reading below what the dial shows gives no coefficient.
 fn role(input: &FitInput<'_>, row: usize) -> Role {
     let own = &input.set.rows()[row];
     let judged = matches!(own.run.kind, RunKind::Tried | RunKind::Check);
     let below = own.observed[input.sensor].is_some_and(|observed| observed.below.is_some());
-    // Numbers of blocks are row numbers or less: these are free.
+    // Block numbers are never above the number of rows, so these are free.
     if judged && below { Role::Apart(input.set.rows().len() + row) } else { input.roles[row] }
 }
 
@@ -376,7 +378,7 @@ impl Regression<'_> {
         };
         let estimate = refined(&whole, &weighted, &right);
         let misfit = &right - &weighted * &estimate;
-        // What was below the dial's scale is no reading: it neither fits nor scatters.
+        // A value below the dial's scale is not a reading: it neither fits nor scatters.
         let below = |row: usize| scatter.below[row] > 0.0;
         let squares = (0..rows).filter(|&row| !below(row)).map(|row| misfit[row].norm_sqr()).sum();
         let left_over = |row: usize| 1.0 - (weighted.row(row) * whole.column(row))[(0, 0)].re;
@@ -418,7 +420,7 @@ impl Regression<'_> {
         Ok(Some((matrix, values)))
     }
 
-    /// The gain if the columns are independent; otherwise which planes are not told apart.
+    /// The gain if the columns are independent; otherwise which planes cannot be distinguished.
     fn independent_gain(
         &self,
         weighted: &CMatrix,
@@ -470,7 +472,7 @@ fn unit_columns(matrix: &CMatrix) -> CMatrix {
     scaled
 }
 
-/// Whether rounding in the file's own figures decides how the columns are told apart.
+/// Whether only rounding in the file's figures separates the columns.
 fn nearly_dependent(matrix: &CMatrix) -> bool {
     singular_values(&unit_columns(matrix)).condition() > 1e9
 }
@@ -500,7 +502,7 @@ fn readings(input: &FitInput<'_>, rows: &[usize], roles: &[Role], known: Option<
 
 /// Stated variance per component of each row's reading; `None` where nothing is stated.
 ///
-/// A reading below a hundredth of the sensor's largest counts as that: no dial is exact at zero.
+/// A reading below a hundredth of the sensor's largest counts as that hundredth: no dial is exact at zero.
 fn reading_variances(input: &FitInput<'_>, observed: &[Option<Observed>], largest: f64) -> Option<Vec<f64>> {
     let noise = &input.set.setup().noise;
     if noise.reading == ReadingNoise::NotStated {
@@ -510,7 +512,7 @@ fn reading_variances(input: &FitInput<'_>, observed: &[Option<Observed>], larges
     Some(observed.iter().map(|own| own.and_then(|own| own.variance).unwrap_or(0.0).max(least)).collect())
 }
 
-/// On a stand that shows unbalance a trial at another end shows here by an unknown share, not by nothing.
+/// On a stand that shows unbalance a trial at another end shows here by an unknown share, not by zero.
 fn add_crosstalk(input: &FitInput<'_>, rows: &[usize], known: &[Complex64], noise: &mut [f64]) {
     let shares = crosstalk(input.set);
     let unit = known.iter().map(|own| own.norm()).fold(0.0, f64::max);
@@ -555,10 +557,10 @@ struct Scatter {
     largest: f64,
 }
 
-/// How much a reading below the dial's scale counts beside the others where no noise is stated. Any weight is sound:
-/// what it leaves open counts as a bound.
+/// How much a reading below the dial's scale counts compared with the others where no noise is stated. Any
+/// weight is correct, because what it leaves open counts as a bound.
 const WEIGHT_BELOW: f64 = 0.1;
-/// A scatter smaller than this share of the largest reading is none: the readings are the same.
+/// A scatter smaller than this share of the largest reading counts as zero: the readings are the same.
 const NO_SCATTER: f64 = 1e-9;
 
 impl Scatter {
@@ -584,7 +586,7 @@ impl Scatter {
             return if self.below[row] > 0.0 { WEIGHT_BELOW } else { 1.0 };
         };
         let step = self.steps.get(row).copied().unwrap_or(0.0);
-        // Zero, give or take half the limit in each component.
+        // Zero, with half the limit as the uncertainty of each component.
         let below = self.below[row].powi(2) / 4.0;
         1.0 / (noise[row] + self.placement[row] + step + below).sqrt()
     }
@@ -624,7 +626,7 @@ fn finish(rows: Vec<usize>, layout: Layout, solved: Solved, scatter: Scatter, kn
         known,
         stated: scatter.noise.is_some(),
     };
-    // A whisper of a degree is rounding.
+    // A tiny fraction of a degree of freedom is rounding.
     let degrees = if solved.degrees > 1e-6 { solved.degrees } else { 0.0 };
     let per_degree = if degrees > 0.0 { solved.squares / (2.0 * degrees) } else { 0.0 };
     match scatter.noise {
@@ -637,11 +639,12 @@ fn finish(rows: Vec<usize>, layout: Layout, solved: Solved, scatter: Scatter, kn
                 fit.reading_variances.iter_mut().for_each(|variance| *variance *= per_degree);
                 fit.placement_variances.iter_mut().for_each(|variance| *variance *= per_degree);
             } else if scatter.degrees.is_finite() && pooled > 1.0 {
-                // What is stated is worth so many degrees, the runs' own scatter its own: never less than stated.
+                // The stated figure is worth this many degrees of freedom, the runs' scatter its own: never
+                // less than stated.
                 fit.reading_variances.iter_mut().for_each(|variance| *variance *= pooled);
             }
         }
-        // Equal readings tell no scatter; without the dial's step nothing is known then.
+        // Equal readings show no scatter; without the dial's step the noise is then not known.
         None if degrees > 0.0
             && (!fit.step_variances.is_empty() || per_degree.sqrt() > NO_SCATTER * scatter.largest) =>
         {
@@ -654,7 +657,8 @@ fn finish(rows: Vec<usize>, layout: Layout, solved: Solved, scatter: Scatter, kn
 }
 
 impl SensorFit {
-    /// How far the fitted coefficients are from what sister shafts say, squared, in their standard deviations.
+    /// The squared distance of the fitted coefficients from those of the sister shafts, in their standard
+    /// deviations.
     pub(super) fn prior_distance(&self, prior: &SensorPrior) -> f64 {
         let Some((mean, covariance)) = prior.matrices() else { return 0.0 };
         let off = CVector::from_column_slice(&self.coefficients) - mean;
@@ -662,8 +666,8 @@ impl SensorFit {
             .map_or(0.0, |matrix| (matrix * off).norm_squared())
     }
 
-    /// Logarithm of the determinant of what the rows (and the prior) say of the columns, ΦᴴWΦ in two components, and
-    /// of the rows' variances: what a likelihood has besides the misfit.
+    /// Logarithm of the determinant of the rows' (and the prior's) information about the columns, ΦᴴWΦ in two
+    /// components, and of the rows' variances: the terms of a likelihood besides the misfit.
     pub(super) fn log_spread(&self) -> f64 {
         let rows = self.gain.ncols();
         let mut spread = CMatrix::zeros(self.gain.nrows(), rows + self.prior_gain.ncols());

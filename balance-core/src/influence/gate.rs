@@ -1,7 +1,8 @@
-//! The gate: a tried or check block speaks about the coefficients only if it agrees with the runs before it.
+//! The gate: a tried or check block contributes to the coefficients only if it agrees with the runs before
+//! it.
 //!
-//! One misplaced weight in the joint fit would make what is reported as left wrong several times over; with the
-//! earlier coefficients it stays within a tenth (simulated here, 2026-11).
+//! One misplaced weight in the joint fit would make the reported residual several times too large or small;
+//! with the earlier coefficients it stays within a tenth (simulated here, 2026-11).
 
 use num_complex::Complex64;
 
@@ -12,21 +13,21 @@ use crate::linear::{CMatrix, CVector, solve_square};
 use crate::run::{LoadChange, RunKind, RunSet};
 use crate::shaft::{PlaneId, SensorId};
 
-/// A right run is accused once in a thousand.
+/// A correct run is accused once in a thousand.
 const AGREES: f64 = 0.999;
-/// A reading below the dial's scale is accused only if its forecast is so many deviations beyond the limit.
+/// A reading below the dial's scale is accused only if its forecast is this many deviations beyond the limit.
 const BEYOND_LIMIT: f64 = 3.0;
-/// A change of weights proves something only if it moved a reading by more than so many deviations.
+/// A change of weights proves something only if it moved a reading by more than this many deviations.
 const CLEAR_MOVE: f64 = 4.0;
 
-/// How one tried or check block stands to the runs before it.
+/// Whether one tried or check block agrees with the runs before it.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum Agreement {
     /// It agrees: it enters the coefficients.
     Agrees,
-    /// It disagrees at p = 0.001: the earlier coefficients stand.
+    /// It disagrees at p = 0.001: the earlier coefficients are kept.
     Disagrees,
-    /// There is no figure for the noise, or nothing to compare with: the earlier coefficients stand.
+    /// There is no figure for the noise, or nothing to compare with: the earlier coefficients are kept.
     NotJudged,
 }
 
@@ -63,8 +64,9 @@ pub(super) fn agreement(set: &RunSet, fitted: &GroupInfluence, block: &[usize]) 
     tested(&shown, &row.load_variances)
 }
 
-/// Whether the last change of weights moved the readings as the coefficients say: from the block before the last, or
-/// from the shaft as found, in a mounting they share. Only a change that clearly moved a reading proves anything.
+/// Whether the last change of weights changed the readings as the coefficients predict: from the block before
+/// the last, or from the shaft as found, in a mounting they share. Only a change that clearly moved a reading
+/// proves anything.
 pub(super) fn last_change(set: &RunSet, fitted: &GroupInfluence, blocks: &[JudgedBlock]) -> bool {
     let Some((last, earlier)) = blocks.split_last() else { return false };
     let (&before, &after) = match (earlier.last().and_then(|block| block.rows.first()), last.rows.first()) {
@@ -84,7 +86,8 @@ pub(super) fn last_change(set: &RunSet, fitted: &GroupInfluence, blocks: &[Judge
     proves_every_plane(&moves, &change.loads) && tested(&moves, &change.variances) == Agreement::Agrees
 }
 
-/// Whether a change of weights moved some reading clearly, and did so in every plane: what did not change proves nothing.
+/// Whether a change of weights clearly moved some reading, and did so in every plane: an unchanged plane
+/// proves nothing.
 fn proves_every_plane(moves: &[Comparison], loads: &[Complex64]) -> bool {
     let clear = |plane: PlaneId| {
         moves.iter().any(|one| {
@@ -96,7 +99,7 @@ fn proves_every_plane(moves: &[Comparison], loads: &[Complex64]) -> bool {
     !moves.is_empty() && PlaneId::all(loads.len()).filter(told).all(clear)
 }
 
-/// Whether masses changed in a plane of which the runs tell nothing.
+/// Whether masses changed in a plane whose response the runs do not show.
 fn loads_untold_plane(set: &RunSet, fitted: &GroupInfluence, loads: &[Complex64]) -> bool {
     let told = fitted.tells(set.setup().planes.len());
     told.iter().zip(loads).any(|(told, load)| !told && *load != Complex64::ZERO)
@@ -109,11 +112,11 @@ struct Comparison {
     variance: f64,
     degrees: f64,
     coefficients: Vec<Complex64>,
-    /// The limit, where nothing but "below what the dial shows" was read.
+    /// The limit, where only "below what the dial shows" was read.
     limit: Option<f64>,
     /// Standard deviation per component of what was read.
     own: f64,
-    /// How far the reading itself moved, in those deviations; only of a change of weights.
+    /// How far the reading itself moved, in those deviations; only for a change of weights.
     moved: f64,
 }
 
@@ -124,8 +127,8 @@ impl Comparison {
     }
 }
 
-/// The joint test of several differences. Placing errors act in one direction only, along the tape, so that a circle
-/// of their variance would be too small there: it counts double.
+/// The joint test of several differences. Placing errors act in one direction only, along the tape, so a
+/// circle of their variance would be too small there: the variance counts double.
 fn tested(comparisons: &[Comparison], placement: &[f64]) -> Agreement {
     if comparisons.is_empty() {
         return Agreement::NotJudged;
@@ -196,7 +199,7 @@ fn moves_of(
 struct Mean {
     value: Complex64,
     direct: CVector,
-    /// The drift's clock.
+    /// The time used for drift.
     ticks: f64,
     /// The limit, where every reading was below what the dial shows.
     limit: Option<f64>,
@@ -214,7 +217,7 @@ impl Mean {
         let members: Vec<usize> = (0..fit.rows.len()).filter(|&at| here(&fit.rows[at])).collect();
         let (below, shown): (Vec<usize>, Vec<usize>) =
             members.into_iter().partition(|&at| fit.limit_below(at).is_some());
-        // Where something was shown, that speaks.
+        // Where the dial showed a value, that value counts.
         let used = if shown.is_empty() { &below } else { &shown };
         if used.is_empty() {
             return None;

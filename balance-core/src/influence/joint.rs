@@ -1,4 +1,4 @@
-//! All runs in one fit, without a gate: how well a whole story holds together.
+//! All runs in one fit, without a gate: how well a whole story agrees.
 
 use num_complex::Complex64;
 
@@ -8,7 +8,7 @@ use super::fit::{FitFault, FitInput, SensorFit, fit};
 use crate::run::RunSet;
 use crate::shaft::SensorId;
 
-/// How one sensor at one speed agrees with a story.
+/// How well one sensor at one speed agrees with a story.
 #[derive(Debug, Clone, PartialEq)]
 pub struct SensorJoint {
     /// Index of the speed group.
@@ -22,7 +22,8 @@ pub struct SensorJoint {
     pub squares: f64,
     /// Complex degrees of freedom of that sum.
     pub degrees: f64,
-    /// ln det of what the rows say of the unknowns, and of the rows' variances, in two components each.
+    /// ln det of the rows' information about the unknowns, and of the rows' variances, in two components
+    /// each.
     pub log_spread: f64,
 }
 
@@ -47,15 +48,15 @@ impl Joint {
     }
 }
 
-/// Fits every sensor at every speed with all rows at once, except those in `apart`; `None` if a sensor that the runs
-/// speak of cannot be fitted.
+/// Fits every sensor at every speed with all rows at once, except those in `apart`; `None` if a sensor in the
+/// runs cannot be fitted.
 #[must_use]
 pub fn joint(set: &RunSet, options: &Options<'_>, apart: &[usize]) -> Option<Joint> {
     fit_all(set, options, apart, |_| true)
 }
 
-/// The same with all rows, given up at the first sensor that scatters clearly more than the stated noise allows: the
-/// quick way through many stories of which most are far off.
+/// The same with all rows, stopping at the first sensor that scatters clearly more than the stated noise
+/// allows: a quick way through many stories, most of which are far off.
 #[must_use]
 pub fn joint_within_noise(set: &RunSet, options: &Options<'_>) -> Option<Joint> {
     fit_all(set, options, &[], |fit| !fit.above_stated)
@@ -108,7 +109,7 @@ fn fit_all(
     Some(Joint { sensors })
 }
 
-/// The fit, without the drift where the runs cannot tell it.
+/// The fit, without the drift where the runs cannot show it.
 fn fit_as_far_as_told(mut input: FitInput<'_>) -> Result<SensorFit, FitFault> {
     match fit(&input) {
         Err(FitFault::DriftNotDeterminable) => {

@@ -1,18 +1,18 @@
 //! The one estimator: runs (and a prior) in, influence coefficients with their uncertainty out.
 //!
-//! Row r of a runs file says what was on the shaft (`u`, one unbalance per plane) and what the stand read (`v`, one
-//! vector per sensor):
+//! Row r of a runs file says what was on the shaft (`u`, one unbalance per plane) and what the stand read
+//! (`v`, one vector per sensor):
 //!
 //! ```text
 //! v = b + d·k + A·u + e
 //! ```
 //!
-//! with `b` the reading of the mounting with nothing added, `d·k` a drift where it is asked for, `A` the influence
-//! coefficients. Every run plan (three runs, trials left on, several masses in one run, repeats, trim runs, both ways
-//! of a trial) is the same linear regression, solved by QR for each sensor and speed.
+//! with `b` the reading of the mounting with nothing added, `d·k` the drift where requested, and `A` the
+//! influence coefficients. Every run plan (three runs, trials left on, several masses in one run, repeats,
+//! trim runs, both ways of a trial) is the same linear regression, solved by QR for each sensor and speed.
 //!
-//! Source: X. Yu, General influence coefficient algorithm in balancing of rotating machinery, Int. J. Rotating
-//! Machinery 10 (2004) 85.
+//! Source: X. Yu, General influence coefficient algorithm in balancing of rotating machinery, Int. J.
+//! Rotating Machinery 10 (2004) 85.
 
 mod design;
 mod estimate;

@@ -5,7 +5,7 @@ use num_complex::Complex64;
 use crate::linear::{CMatrix, CVector, from_rows};
 use crate::shaft::SensorId;
 
-/// What sister shafts say of one sensor's coefficients.
+/// One sensor's coefficients, from sister shafts.
 #[derive(Debug, Clone, PartialEq)]
 pub struct SensorPrior {
     /// Mean coefficient for each plane: reading per g·mm.
@@ -16,22 +16,22 @@ pub struct SensorPrior {
 }
 
 impl SensorPrior {
-    /// Mean and covariance to calculate with; `None` if their sizes do not fit.
+    /// Mean and covariance as matrices; `None` if their sizes do not match.
     pub(super) fn matrices(&self) -> Option<(CVector, CMatrix)> {
         let covariance = from_rows(&self.covariance).filter(|own| own.nrows() == self.mean.len())?;
         Some((CVector::from_column_slice(&self.mean), covariance))
     }
 }
 
-/// What sister shafts say, by speed group and sensor.
+/// The prior from sister shafts, by speed group and sensor.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Prior {
-    /// `sensors[group][sensor]`; `None`: nothing is known of that sensor.
+    /// `sensors[group][sensor]`; `None`: nothing is known about that sensor.
     pub sensors: Vec<Vec<Option<SensorPrior>>>,
 }
 
 impl Prior {
-    /// What is known of this sensor at this speed.
+    /// What is known about this sensor at this speed.
     #[must_use]
     pub fn of(&self, group: usize, sensor: SensorId) -> Option<&SensorPrior> {
         self.sensors.get(group)?.get(sensor.index())?.as_ref()

@@ -1,4 +1,4 @@
-//! How one shaft answers, as a record keeps it: influence coefficients with their covariance.
+//! How one shaft responds, as kept in a record: influence coefficients with their covariance.
 
 use num_complex::Complex64;
 
@@ -10,19 +10,19 @@ use crate::shaft::Shows;
 /// A complex number as two.
 pub(super) type Pair = [f64; 2];
 
-/// How one shaft answers, from its own runs. Angles are counted against the rotation, whatever the job does.
+/// How one shaft responds, from its own runs. Angles are counted against the rotation, whatever the job does.
 #[derive(Debug, Clone, PartialEq)]
 #[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 pub struct ShaftAnswers {
     /// Names of the correction planes, front to rear.
     pub planes: Vec<String>,
-    /// What a unit of unbalance is: `g.mm`, or `g` where masses are compared at one radius.
+    /// The unit of unbalance: `g.mm`, or `g` where masses are compared at one radius.
     pub per: String,
     /// Speed by speed.
     pub speeds: Vec<SpeedAnswers>,
 }
 
-/// Answers at one speed.
+/// The response at one speed.
 #[derive(Debug, Clone, PartialEq)]
 #[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 pub struct SpeedAnswers {
@@ -32,7 +32,7 @@ pub struct SpeedAnswers {
     pub sensors: Vec<SensorAnswers>,
 }
 
-/// One sensor's answers, plane by plane.
+/// One sensor's response, plane by plane.
 #[derive(Debug, Clone, PartialEq)]
 #[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 pub struct SensorAnswers {
@@ -44,11 +44,12 @@ pub struct SensorAnswers {
     pub coefficients: Vec<Pair>,
     /// Complex covariance of the coefficients.
     pub covariance: Vec<Vec<Pair>>,
-    /// What sister shafts said, where the runs alone do not tell every coefficient: it is in the figures above.
+    /// The prior from sister shafts, where the runs alone do not determine every coefficient: it is included
+    /// in the figures above.
     pub prior: Option<PriorAnswers>,
 }
 
-/// What sister shafts said before the runs.
+/// The prior from sister shafts, before the runs.
 #[derive(Debug, Clone, PartialEq)]
 #[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 pub struct PriorAnswers {
@@ -59,12 +60,12 @@ pub struct PriorAnswers {
 }
 
 impl ShaftAnswers {
-    /// The answers of a shaft, for its record. `influence` is the estimate that was used, `prior` what sister shafts said
-    /// in it.
+    /// The response of a shaft, for its record. `influence` is the estimate that was used, `prior` the part
+    /// of it from sister shafts.
     ///
-    /// The runs are tried alone first; only where they do not tell every coefficient does the estimate with the prior
-    /// stand in, and the prior beside it so that it can be taken out again. Sensors without a figure for the noise, and
-    /// those that show unbalance themselves, are left out; `None` if none is left.
+    /// The runs are tried alone first; only if they do not determine every coefficient is the estimate with
+    /// the prior used, and the prior is kept with it so that it can be taken out again. Sensors without a
+    /// figure for the noise, and those that show unbalance themselves, are left out; `None` if none is left.
     #[must_use]
     pub fn of(set: &RunSet, influence: &Influence, prior: Option<&Prior>) -> Option<Self> {
         let alone = prior.and_then(|_| estimate(set, &Options::default()).ok());
@@ -97,14 +98,14 @@ impl ShaftAnswers {
         })
     }
 
-    /// The answers at this speed, within 1 %.
+    /// The response at this speed, within 1 %.
     pub(super) fn at(&self, speed_rpm: Option<f64>) -> Option<&SpeedAnswers> {
         self.speeds.iter().find(|own| same_speed(own.speed_rpm, speed_rpm))
     }
 }
 
 impl SensorAnswers {
-    /// What the shaft's own runs say; `None` if the figures are damaged or say nothing.
+    /// The information from the shaft's own runs; `None` if the figures are damaged or give none.
     pub(super) fn own(&self) -> Option<OwnAnswers> {
         let (coefficients, covariance) = (vector(&self.coefficients), matrix(&self.covariance));
         match &self.prior {
@@ -122,7 +123,7 @@ pub(super) fn per(set: &RunSet) -> &'static str {
     if set.setup().planes.iter().all(|plane| plane.radius.is_some()) { "g.mm" } else { "g" }
 }
 
-/// Whether two speeds belong to one group: within 1 %, or both not stated.
+/// Whether two speeds belong to one group: they are within 1 %, or neither is stated.
 pub(super) fn same_speed(one: Option<f64>, other: Option<f64>) -> bool {
     match (one, other) {
         (Some(one), Some(other)) => (one - other).abs() <= 0.01 * one.abs().max(other.abs()),
@@ -161,7 +162,8 @@ impl Mirror {
         prior: Option<&SensorPrior>,
     ) -> Option<SensorAnswers> {
         let covariance = fit.coefficient_covariance()?;
-        // Noise that the runs themselves raised no longer goes with the prior's share: such an estimate cannot be taken apart.
+        // If the runs themselves raised the noise, it no longer matches the prior's share: such an estimate
+        // cannot be taken apart.
         if prior.is_some() && fit.above_stated {
             return None;
         }

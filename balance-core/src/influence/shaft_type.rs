@@ -1,18 +1,18 @@
-//! What a type's records say together, and what that says of the next shaft.
+//! What the records of a type show together, and what to expect of the next shaft.
 
 use super::shaft_answers::{Mirror, ShaftAnswers, SpeedAnswers, per, same_speed};
 use super::{FEWEST_SHAFTS, OwnAnswers, Pool, Prior, SensorPrior, pool};
 use crate::quantity::Speed;
 use crate::run::RunSet;
 
-/// Since when a type's answers are others.
+/// The point at which a type's response changed.
 #[derive(Debug, Clone, PartialEq)]
 pub struct TypeWalk {
-    /// The first record that answers otherwise.
+    /// The first record with the changed response.
     pub record: i64,
     /// When it was made.
     pub made_at: String,
-    /// The change as a share of what it was.
+    /// The change as a share of the earlier response.
     pub share: f64,
 }
 
@@ -23,11 +23,11 @@ pub struct TypeSensor {
     pub name: String,
     /// The unit of its amplitude.
     pub unit: String,
-    /// How many shafts speak of it.
+    /// How many shafts contribute.
     pub shafts: usize,
-    /// What they say; `None`: too few.
+    /// Their pooled response; `None`: too few shafts.
     pub pool: Option<Pool>,
-    /// Since when it answers otherwise; `None`: no sign of it.
+    /// The point at which the response changed; `None`: no sign of a change.
     pub walk: Option<TypeWalk>,
 }
 
@@ -40,7 +40,7 @@ pub struct TypeSpeed {
     pub sensors: Vec<TypeSensor>,
 }
 
-/// A type of shaft: mean answers, scatter between shafts, and whether they walk.
+/// A type of shaft: mean response, scatter between shafts, and any change over time.
 #[derive(Debug, Clone, PartialEq)]
 pub struct TypeReport {
     /// The type's key.
@@ -57,19 +57,22 @@ pub struct TypeReport {
     pub left_out: Vec<(i64, &'static str)>,
 }
 
-/// Why a type says nothing of the next shaft.
+/// Why a type cannot be used for the next shaft.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
 #[non_exhaustive]
 pub enum TypeFault {
-    /// The archive has too few shafts of it with answers.
-    #[error("type {key}: {found} shafts with known answers are in the archive, {FEWEST_SHAFTS} are needed")]
+    /// The archive has too few shafts of this type with a known response.
+    #[error(
+        "type {key}: {found} shafts with a known response are in the archive, {FEWEST_SHAFTS} are \
+            needed"
+    )]
     TooFew {
         /// The type.
         key: String,
         /// How many there are.
         found: usize,
     },
-    /// Planes, or what masses are counted in, differ.
+    /// The planes, or the unit in which masses are counted, differ.
     #[error("type {key} has weights at {wanted}, this job at {found}")]
     OtherPlanes {
         /// The type.
@@ -98,12 +101,12 @@ pub struct Sister {
     pub record: i64,
     /// When it was made.
     pub made_at: String,
-    /// How it answered.
+    /// How it responded.
     pub answers: ShaftAnswers,
 }
 
 impl TypeReport {
-    /// Pools answers of which nothing else is known, oldest first.
+    /// Pools responses of shafts of which nothing else is known, oldest first.
     #[must_use]
     pub fn of_answers(key: &str, shafts: &[ShaftAnswers]) -> Self {
         let sister = |(at, answers): (usize, &ShaftAnswers)| Sister {
@@ -114,8 +117,8 @@ impl TypeReport {
         Self::of(key, shafts.iter().enumerate().map(sister).collect())
     }
 
-    /// Pools the shafts of a type, oldest first. Planes, unit, sensors and speeds are those of its newest shaft; shafts
-    /// that have others are left out.
+    /// Pools the shafts of a type, oldest first. Planes, unit, sensors and speeds are those of its newest
+    /// shaft; shafts with different ones are left out.
     #[must_use]
     pub fn of(key: &str, mut shafts: Vec<Sister>) -> Self {
         let mut report = Self {
@@ -131,7 +134,7 @@ impl TypeReport {
             let reason = if shaft.answers.planes != newest.planes {
                 "other planes"
             } else if shaft.answers.per != newest.per {
-                "masses counted otherwise"
+                "masses counted differently"
             } else if newest.speeds.iter().all(|speed| shaft.answers.at(speed.speed_rpm).is_none()) {
                 "another speed"
             } else {
@@ -146,7 +149,7 @@ impl TypeReport {
         report
     }
 
-    /// What the type says of a shaft with these runs, before its own runs are looked at.
+    /// What the type predicts for a shaft with these runs, before its own runs are used.
     ///
     /// # Errors
     ///

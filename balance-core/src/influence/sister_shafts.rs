@@ -1,10 +1,10 @@
-//! Sister shafts: shafts of one type answer alike, so the ones that were measured say how the next will answer.
+//! Sister shafts: shafts of one type respond alike, so the measured ones predict how the next will respond.
 //!
-//! Each shaft's coefficients `a` scatter about the type's mean `μ` with covariance `Σ`, and its runs tell them only up
-//! to reading noise: `a ~ N(μ, Σ)`, estimate `~ N(a, W)`. The pool finds `μ` and `Σ` with `W` taken out, by maximum
-//! likelihood (the EM iteration for a random effect: Laird and Ware, Biometrics 38 (1982) 963, from memory), so noisy
-//! runs do not pass for scatter between shafts. A shaft whose own runs tell its answers in one direction only (a known
-//! type: initial and check run) counts for that direction.
+//! Each shaft's coefficients `a` scatter about the type's mean `μ` with covariance `Σ`, and its runs show
+//! them only up to reading noise: `a ~ N(μ, Σ)`, estimate `~ N(a, W)`. The pool finds `μ` and `Σ` with `W`
+//! taken out, by maximum likelihood (the EM iteration for a random effect: Laird and Ware, Biometrics 38
+//! (1982) 963, from memory), so noisy runs are not taken for scatter between shafts. A shaft whose own runs
+//! show its response in only one direction (a known type: initial and check run) counts for that direction.
 
 use num_complex::Complex64;
 
@@ -12,9 +12,10 @@ use super::prior::SensorPrior;
 use crate::chance::circle_factor;
 use crate::linear::{CMatrix, CVector, from_rows, rows, singular_values};
 
-/// So many shafts make a type.
+/// The fewest shafts that make a type.
 pub const FEWEST_SHAFTS: usize = 3;
-/// No two shafts are taken to answer more alike than this share of the type's mean [own choice, no source].
+/// No two shafts are assumed to respond more alike than this share of the type's mean [own choice, no
+/// source].
 const LEAST_SCATTER: f64 = 0.001;
 /// Information below this share of the largest is rounding.
 const TOLD: f64 = 1e-6;
@@ -22,18 +23,18 @@ const MOST_ROUNDS: usize = 200;
 /// The iteration stops when the scatter changes by less than this share.
 const SETTLED: f64 = 1e-3;
 
-/// What one shaft's own runs say of its answers at one sensor and speed.
+/// The information from one shaft's own runs about its response at one sensor and speed.
 #[derive(Debug, Clone, PartialEq)]
 pub struct OwnAnswers {
-    /// Inverse of the complex covariance; of lower rank where the runs do not tell every direction.
+    /// Inverse of the complex covariance; of lower rank where the runs do not determine every direction.
     information: CMatrix,
     /// Information times coefficients.
     weighted: CVector,
 }
 
 impl OwnAnswers {
-    /// From coefficients and their complex covariance, estimated from the shaft's own runs alone.
-    /// `None`: their sizes do not fit, they are not finite, or the covariance cannot be inverted.
+    /// From coefficients and their complex covariance, estimated from the shaft's own runs alone. `None`:
+    /// their sizes do not match, they are not finite, or the covariance cannot be inverted.
     #[must_use]
     pub fn new(coefficients: &[Complex64], covariance: &[Vec<Complex64>]) -> Option<Self> {
         let covariance = from_rows(covariance).filter(|own| own.nrows() == coefficients.len())?;
@@ -42,8 +43,8 @@ impl OwnAnswers {
         weighted.iter().all(|value| value.is_finite()).then_some(Self { information, weighted })
     }
 
-    /// From coefficients that were estimated with a prior: what the prior said is taken out again, so that no shaft
-    /// speaks twice.
+    /// From coefficients that were estimated with a prior: the prior is taken out again, so that no shaft
+    /// counts twice.
     #[must_use]
     pub fn without_prior(
         coefficients: &[Complex64],
@@ -61,7 +62,8 @@ impl OwnAnswers {
         })
     }
 
-    /// How many directions its runs tell; all planes after a trial run in each, one after a single correction.
+    /// How many directions its runs determine: all planes after a trial run in each, one after a single
+    /// correction.
     fn directions(&self) -> usize {
         singular_values(&self.information)
             .values
@@ -70,14 +72,14 @@ impl OwnAnswers {
             .count()
     }
 
-    /// How many planes it speaks of.
+    /// How many planes it covers.
     #[must_use]
     pub fn planes(&self) -> usize {
         self.weighted.len()
     }
 }
 
-/// What a type's shafts say together, for one sensor at one speed.
+/// The pooled response of a type's shafts, for one sensor at one speed.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Pool {
     pub(super) mean: CVector,
@@ -90,16 +92,17 @@ pub struct Pool {
     pub worth: f64,
 }
 
-/// Pools the answers of at least [`FEWEST_SHAFTS`] shafts.
+/// Pools the responses of at least [`FEWEST_SHAFTS`] shafts.
 ///
-/// `None` if there are fewer, if they have different planes, or if together they do not tell every plane.
+/// `None` if there are fewer, if they have different planes, or if together they do not determine every
+/// plane.
 ///
 /// # Method
 ///
-/// EM for mean and covariance of a random effect; covariances between planes are shrunk by (K−1)/(K−1+P), so that few
-/// shafts do not claim certainty of a combination (towards the diagonal, after Ledoit and Wolf, J. Multivariate
-/// Analysis 88 (2004) 365; this weight is our own choice). Scatter below half of W/sqrt(K−1), the error with which
-/// noise is taken out, is not claimed.
+/// EM for mean and covariance of a random effect; covariances between planes are shrunk by (K−1)/(K−1+P), so
+/// that few shafts do not claim certainty of a combination (towards the diagonal, after Ledoit and Wolf, J.
+/// Multivariate Analysis 88 (2004) 365; this weight is our own choice). Scatter below half of W/sqrt(K−1),
+/// the error with which noise is removed, is not claimed.
 #[must_use]
 pub fn pool(shafts: &[OwnAnswers]) -> Option<Pool> {
     let planes = shafts.first()?.planes();
@@ -134,7 +137,7 @@ struct Iteration<'a> {
     scatter: CMatrix,
 }
 
-/// What follows from a scatter that is taken for true.
+/// What follows if a scatter is assumed to be true.
 struct Given {
     mean: CVector,
     mean_covariance: CMatrix,
@@ -214,9 +217,10 @@ impl Pool {
         rows(&self.scatter)
     }
 
-    /// What the pool says of the next shaft: its mean, and the scatter with the mean's own uncertainty, widened because
-    /// few shafts know their scatter only roughly: (Σ + Cov μ)·k(K−1)², which is Σ·(1+1/K)·k(K−1)² without noise
-    /// (`k` is `circle_factor`, K what the shafts are worth). `None` if they are worth fewer than two.
+    /// The prediction for the next shaft: the mean, and the scatter with the mean's own uncertainty, widened
+    /// because the scatter of a few shafts is known only roughly: (Σ + Cov μ)·k(K−1)², which is
+    /// Σ·(1+1/K)·k(K−1)² without noise (`k` is `circle_factor`, K what the shafts are worth). `None` if they
+    /// are worth fewer than two.
     #[must_use]
     pub fn prior(&self) -> Option<SensorPrior> {
         let degrees = self.worth - 1.0;

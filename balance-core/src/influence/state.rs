@@ -13,20 +13,20 @@ use crate::shaft::SensorId;
 pub enum Which {
     /// After the last check run; before any check run, as found.
     Now,
-    /// As found, from the initial runs.
+    /// The shaft as found, from the initial runs.
     AsFound,
 }
 
-/// One sensor's reading of a state, and how it came from the runs.
+/// One sensor's reading of a state, and how it was obtained from the runs.
 #[derive(Debug, Clone)]
 pub struct SensorState {
     /// Which sensor.
     pub sensor: SensorId,
     /// The reading, averaged within mountings and then over them.
     pub reading: Complex64,
-    /// Readings of single mountings, where measured.
+    /// Readings in the individual mountings, where measured.
     pub by_mounting: Vec<(String, Complex64)>,
-    /// How many readings it is the mean of; zero where it is fitted, not measured.
+    /// How many readings the mean is taken over; zero where it is fitted, not measured.
     pub measured: usize,
     direct: CVector,
     columns: CVector,
@@ -82,8 +82,8 @@ impl State {
     }
 }
 
-/// Mean of the readings measured in these rows, less the drift that was measured; `None` if the sensor was read in none
-/// of them.
+/// Mean of the readings measured in these rows, less the measured drift; `None` if the sensor was read in
+/// none of them.
 fn mean_reading(
     set: &RunSet,
     group: &GroupInfluence,

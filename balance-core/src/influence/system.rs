@@ -14,7 +14,7 @@ use crate::shaft::PlaneId;
 pub struct Line<'a> {
     /// Index of the speed group.
     pub group: usize,
-    /// How the sensor answers.
+    /// How the sensor responds.
     pub fit: &'a SensorFit,
     /// What it shows now.
     pub state: SensorState,
@@ -22,13 +22,13 @@ pub struct Line<'a> {
     pub weight: f64,
 }
 
-/// Which sensors a system takes in.
+/// Which sensors a system includes.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 #[non_exhaustive]
 pub enum Lines {
     /// Every sensor with a fit.
     All,
-    /// Only sensors that were really read in this state.
+    /// Only sensors that were actually read in this state.
     Measured,
 }
 
@@ -38,9 +38,9 @@ pub struct System<'a> {
     /// Every sensor with a fit at every speed, in order.
     pub lines: Vec<Line<'a>>,
     planes: usize,
-    /// The planes that some line is known to answer to.
+    /// The planes to which some line is known to respond.
     told: Vec<PlaneId>,
-    /// Lines × planes: the influence coefficients as they count.
+    /// Lines × planes: the weighted influence coefficients.
     weighted: CMatrix,
     /// Planes × lines: its least-squares inverse.
     gain: CMatrix,
@@ -93,13 +93,13 @@ impl<'a> System<'a> {
         &self.inverse
     }
 
-    /// How many lines, and how many planes they tell of.
+    /// The number of lines, and of planes whose response they show.
     #[must_use]
     pub fn shape(&self) -> (usize, usize) {
         (self.lines.len(), self.told.len())
     }
 
-    /// For each plane whether some line is known to answer to it.
+    /// For each plane whether some line is known to respond to it.
     #[must_use]
     pub fn tells(&self) -> Vec<bool> {
         PlaneId::all(self.planes).map(|plane| self.told.contains(&plane)).collect()
@@ -128,7 +128,7 @@ impl<'a> System<'a> {
         self.unbalance_of(&readings)
     }
 
-    /// The same from readings of one's own, one for each line.
+    /// The same from given readings, one for each line.
     #[must_use]
     pub fn unbalance_of(&self, readings: &[Complex64]) -> Vec<Complex64> {
         let counted = self.lines.iter().zip(readings).map(|(line, reading)| reading * line.weight);
@@ -154,20 +154,20 @@ impl<'a> System<'a> {
         &self.inverse * CMatrix::from_diagonal(&spread) * self.inverse.adjoint()
     }
 
-    /// What wrong coefficients add to the covariance of the unbalances, per component, because they turn the least
-    /// squares itself; `None` if a line has no figure for its noise. `loads` is the correction.
+    /// What wrong coefficients add to the covariance of the unbalances, per component, because they turn the
+    /// least squares itself; `None` if a line has no figure for its noise. `loads` is the correction.
     ///
     /// # Method
     ///
-    /// Small errors δA turn the answer by (AᴴW²A)⁻¹ δAᴴ W² r, with r the part of the readings that is no unbalance of
-    /// the planes and stays: a dial that runs out, a bent yoke. Nothing is added with as many sensors as planes. With
-    /// fewer the smallest masses turn by (1 − A⁺A) δAᴴ A⁺ᴴ w.
+    /// Small errors δA turn the answer by (AᴴW²A)⁻¹ δAᴴ W² r, with r the part of the readings that is not an
+    /// unbalance in the planes and remains: dial runout, a bent yoke. Nothing is added with as many sensors
+    /// as planes. With fewer the smallest masses turn by (1 − A⁺A) δAᴴ A⁺ᴴ w.
     ///
     /// # Source
     ///
-    /// Derivative of the pseudo-inverse: G. H. Golub, V. Pereyra, SIAM J. Numer. Anal. 10 (1973) 413 \[from memory\].
-    /// Without this term four sensors on two planes with a third of the readings unexplained leave 82 to 92 of 100 true
-    /// masses inside their 95 % circles, with it 95 (simulated here, 2026-11).
+    /// Derivative of the pseudo-inverse: G. H. Golub, V. Pereyra, SIAM J. Numer. Anal. 10 (1973) 413 \[from
+    /// memory\]. Without this term four sensors on two planes with a third of the readings unexplained leave
+    /// 82 to 92 of 100 true masses inside their 95 % circles, with it 95 (simulated here, 2026-11).
     pub(crate) fn turning_covariance(&self, loads: &[Complex64]) -> Option<CMatrix> {
         let planes = self.planes;
         let tall = self.lines.len() >= self.told.len();
@@ -188,8 +188,8 @@ impl<'a> System<'a> {
         self.lines.iter().map(|line| line.state.below_bound(line.fit, loads)).collect()
     }
 
-    /// Sum of squares of what no loads explain of the readings, each line over its own variance per component, after the
-    /// least squares that these variances ask for.
+    /// Sum of squares of the part of the readings that no loads explain, each line over its own variance per
+    /// component, after the least squares weighted by these variances.
     #[must_use]
     pub fn misfit(&self, variances: &[f64]) -> f64 {
         let weight = |line: usize| 1.0 / variances[line].max(f64::MIN_POSITIVE).sqrt();
@@ -204,8 +204,9 @@ impl<'a> System<'a> {
         (readings - answers * explained).norm_squared()
     }
 
-    /// How far errors of the coefficients go beside the weakest answer of the system: from about a quarter on the least
-    /// squares themselves turn, and first-order give and take is too small. `None` without a figure for the noise.
+    /// The errors of the coefficients compared with the weakest response of the system: from about a quarter
+    /// on, the least-squares solution itself turns, and first-order uncertainty is too small. `None` without
+    /// a figure for the noise.
     #[must_use]
     pub fn looseness(&self) -> Option<f64> {
         let mut squares = 0.0;
@@ -216,7 +217,7 @@ impl<'a> System<'a> {
         Some(if weakest > 0.0 { squares.sqrt() / weakest } else { f64::INFINITY })
     }
 
-    /// W²·r: what stays after these loads, as it counts.
+    /// W²·r: the weighted remainder after these loads.
     fn weighted_left(&self, loads: &[Complex64]) -> CVector {
         let left = self.readings_after(loads);
         let counted = self.lines.iter().zip(left).map(|(line, left)| left * line.weight * line.weight);
@@ -241,14 +242,14 @@ impl<'a> System<'a> {
         CMatrix::identity(self.planes, self.planes) - &self.inverse * answers
     }
 
-    /// The smallest degrees of freedom behind the lines' noise figures: what a circle may honestly claim.
+    /// The smallest degrees of freedom behind the lines' noise figures: the most that a circle may claim.
     #[must_use]
     pub fn degrees_of_freedom(&self) -> f64 {
         self.lines.iter().map(|line| line.fit.degrees_of_freedom).fold(f64::INFINITY, f64::min)
     }
 }
 
-/// The inverse and the singular values of the planes that are told of; nothing for the others.
+/// The inverse and the singular values of the planes with a known response; zero for the others.
 fn of_told_planes(weighted: &CMatrix, told: &[PlaneId]) -> (CMatrix, SingularValues) {
     let told: Vec<usize> = told.iter().map(|plane| plane.index()).collect();
     let own = weighted.select_columns(&told);
@@ -266,8 +267,8 @@ fn of_told_planes(weighted: &CMatrix, told: &[PlaneId]) -> (CMatrix, SingularVal
     (gain, parts)
 }
 
-/// 1 for all sensors when they share a unit, else one over the rms of that unit's unloaded readings; the user's own
-/// weight comes first.
+/// 1 for all sensors when they share a unit, otherwise one over the rms of that unit's unloaded readings; a
+/// weight stated by the user takes precedence.
 fn sensor_weights(set: &RunSet) -> Vec<f64> {
     let sensors = &set.setup().sensors;
     let one_unit = sensors.windows(2).all(|pair| pair[0].unit == pair[1].unit);

@@ -1,4 +1,5 @@
-//! Whether a type's answers walk: shafts of one type, in the order they were balanced, should scatter about one mean.
+//! Whether a type's response changes over time: shafts of one type, in the order they were balanced, should
+//! scatter about one mean.
 
 use num_complex::Complex64;
 
@@ -6,15 +7,15 @@ use super::sister_shafts::{Pool, inverse};
 use crate::chance::f_quantile;
 use crate::linear::{CMatrix, CVector};
 
-/// So many shafts on either side of a change are needed to tell it.
+/// The shafts needed on either side of a change to detect it.
 const FEWEST_ON_A_SIDE: usize = 4;
-/// How often a steady stand may be told to walk.
+/// How often a steady stand may be wrongly reported as changed.
 const FALSE_ALARMS: f64 = 0.001;
 
-/// A change of a type's answers over time.
+/// A change of a type's response over time.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Walk {
-    /// The first shaft (its place in the order given) that answers by the new mean.
+    /// The first shaft (its place in the order given) that follows the new mean.
     pub since: usize,
     /// Mean coefficients before.
     pub before: Vec<Complex64>,
@@ -25,14 +26,14 @@ pub struct Walk {
 }
 
 impl Pool {
-    /// Looks for the place in time where the answers changed most; `None` if no change is larger than the scatter makes
-    /// by chance, or if there are too few shafts to tell.
+    /// Looks for the point in time where the response changed most; `None` if no change is larger than
+    /// chance, or if there are too few shafts.
     ///
     /// # Method
     ///
-    /// Hotelling's T² of the shafts before against those after, for complex vectors (N. Giri, Ann. Math. Statist. 36
-    /// (1965) 664, from memory: T²·(ν−P+1)/(νP) ~ F(2P, 2(ν−P+1)), ν = K−2), at every place with enough shafts on both
-    /// sides, each tested at 0.001 divided by the number of places (Bonferroni).
+    /// Hotelling's T² of the shafts before against those after, for complex vectors (N. Giri, Ann. Math.
+    /// Statist. 36 (1965) 664, from memory: T²·(ν−P+1)/(νP) ~ F(2P, 2(ν−P+1)), ν = K−2), at every place with
+    /// enough shafts on both sides, each tested at 0.001 divided by the number of places (Bonferroni).
     #[must_use]
     pub fn walk(&self) -> Option<Walk> {
         let planes = self.mean.len();

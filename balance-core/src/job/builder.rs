@@ -1,4 +1,4 @@
-//! Building a job in a program: quantities as text with their unit, every fault at once.
+//! Building a job in a program: quantities as text with their units, and every fault at once.
 
 use super::{Job, JobFault, TubeMaterial};
 use crate::grade::{Criterion, default_tolerance_planes};
@@ -100,7 +100,7 @@ impl JobBuilder {
         self
     }
 
-    /// Where the limit holds, front to rear; without any the joint centres, else the outermost sensors.
+    /// Where the limit holds, front to rear; by default the joint centres, otherwise the outermost sensors.
     #[must_use]
     pub fn tolerance_plane(mut self, name: &str, position: &str) -> Self {
         if let Some(position) = self.read(&format!("position of {name}"), position) {
@@ -163,7 +163,7 @@ impl JobBuilder {
     ///
     /// # Errors
     ///
-    /// Every [`JobFault`] there is.
+    /// Every [`JobFault`] found.
     pub fn build(mut self) -> Result<Job, Vec<JobFault>> {
         self.check_places();
         let job = &mut self.job;

@@ -3,7 +3,7 @@
 use super::{DrivelineJoint, ReachedSpeed, Relength, TubeMaterial, YokeSwap};
 use crate::shaft::{InspectionItem, Override, PointMass, RunoutReading, ShaftLimits, ShaftSection, Support};
 
-/// What a job says of the shaft beyond its tube, mass and speed. What it does not say is empty.
+/// What a job states about the shaft beyond its tube, mass and speed. What is not stated is empty.
 #[derive(Debug, Clone, PartialEq, Default)]
 #[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 pub struct ShaftDetails {
@@ -25,10 +25,10 @@ pub struct ShaftDetails {
     pub yoke_changes: Vec<YokeSwap>,
     /// The dial indicator's readings; empty: runout was not measured.
     pub runout: Vec<RunoutReading>,
-    /// What was looked at on the bench, and what was decided.
+    /// What was inspected on the bench, and what was decided.
     pub inspection: Vec<InspectionItem>,
-    /// Someone goes on although the check says no.
+    /// Someone continues although the check refuses.
     pub overruling: Option<Override>,
-    /// What the shaft is held against, or the usual limits.
+    /// The limits the shaft is checked against, or the usual ones.
     pub limits: ShaftLimits,
 }

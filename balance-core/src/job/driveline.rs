@@ -19,7 +19,7 @@ pub struct DrivelineJoint {
     pub series: Option<String>,
     /// Joint centre to the shoulder the tube butts on.
     pub centre_to_shoulder: Option<Length>,
-    /// What the joint with its yoke weighs.
+    /// The mass of the joint with its yoke.
     pub mass: Option<Mass>,
 }
 
@@ -29,6 +29,6 @@ pub struct DrivelineJoint {
 pub struct ReachedSpeed {
     /// What drives the shaft.
     pub drive: Drive,
-    /// The speed it comes to.
+    /// The resulting speed.
     pub speed: Speed,
 }

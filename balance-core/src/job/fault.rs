@@ -1,37 +1,37 @@
-//! What a job cannot be.
+//! What can be wrong with a job.
 
 use crate::grade::GradeFault;
 use crate::quantity::QuantityFault;
 use crate::shaft::StockFault;
 
-/// One thing that is wrong with a job, with the place it was said for.
+/// One thing that is wrong with a job, and where.
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]
 #[non_exhaustive]
 pub enum JobFault {
-    /// A text that is no quantity.
+    /// A text that is not a quantity.
     #[error("{place}: {fault}")]
     Quantity {
-        /// What it was said for: "mass", "position of front".
+        /// What it was stated for: "mass", "position of front".
         place: String,
         /// What is wrong with it.
         fault: QuantityFault,
     },
-    /// A text that is no grade.
+    /// A text that is not a grade.
     #[error("grade: {0}")]
     Grade(#[from] GradeFault),
-    /// A weight or bead that cannot be.
+    /// An impossible weight or bead.
     #[error("weight: {0}")]
     Stock(#[from] StockFault),
     /// A wall as thick as the tube's radius or thicker.
-    #[error("wall: {wall} in a tube of {outer_diameter}: allowed is less than half of that")]
+    #[error("wall: {wall} in a tube of {outer_diameter}: the wall must be less than half of that")]
     WallTooThick {
         /// The wall.
         wall: crate::quantity::Length,
         /// The tube's outer diameter.
         outer_diameter: crate::quantity::Length,
     },
-    /// A name that two places of a kind share.
-    #[error("{what} `{name}` is there twice: every one needs a name of its own")]
+    /// A name shared by two places of the same kind.
+    #[error("{what} `{name}` is there twice: each one needs its own name")]
     NameTwice {
         /// "correction plane", "sensor".
         what: &'static str,
@@ -60,7 +60,7 @@ pub enum JobFault {
         /// The tube's length.
         length: crate::quantity::Length,
     },
-    /// Nowhere to put a weight, or nothing that reads.
+    /// There is no place for a weight, or no sensor.
     #[error("there is no {0}")]
     None(&'static str),
 }

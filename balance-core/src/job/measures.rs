@@ -4,7 +4,7 @@ use crate::grade::{BalancedIn, Criterion};
 use crate::quantity::{Length, Mass, Speed};
 use crate::shaft::Tube;
 
-/// The measures that a limit and a critical speed rest on. What is not stated is `None`.
+/// The measures behind a limit and a critical speed. What is not stated is `None`.
 #[derive(Debug, Clone, PartialEq, Default)]
 #[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 pub struct Measures {
@@ -16,7 +16,7 @@ pub struct Measures {
     pub service_speed: Option<Speed>,
     /// Grade, or the shop's own limit.
     pub limit: Option<Criterion>,
-    /// In one plane on purpose (a disc), or in two.
+    /// Balanced in one plane on purpose (a disc), or in two.
     pub balanced_in: BalancedIn,
     /// The welded tube.
     pub tube: Option<Tube>,

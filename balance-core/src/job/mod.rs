@@ -1,8 +1,9 @@
 //! The job as plain data: whatever can change a number, a verdict, a caution or an advice.
 //!
-//! A [`Job`] says what the shaft is, what it has to meet, how the stand reads and counts, and what can be welded where.
-//! It knows nothing of files: a program that reads jobs from somewhere else fills in the same fields, or lets
-//! [`JobBuilder`] do it. What a record only carries along (customer, photographs, signatures) is not part of it.
+//! A [`Job`] says what the shaft is, what it has to meet, how the stand reads and counts, and what can be
+//! welded where. It does not depend on files: a program that reads jobs from somewhere else fills in the same
+//! fields, or uses [`JobBuilder`]. What a record only carries along (customer, photographs, signatures) is
+//! not part of it.
 
 mod builder;
 mod details;

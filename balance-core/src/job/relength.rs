@@ -7,7 +7,7 @@ use crate::shaft::{SlipStroke, SlipTravel, TubeCut, Yoke, YokeChange};
 #[derive(Debug, Clone, PartialEq)]
 #[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 pub struct Relength {
-    /// What the cut follows from.
+    /// What the cut is based on.
     pub cut: TubeCut,
     /// Whether the shrink allowance is the usual one.
     pub usual_allowance: bool,
@@ -29,6 +29,6 @@ pub struct YokeSwap {
     pub old: Yoke,
     /// The yoke that goes on.
     pub new: Yoke,
-    /// What that does.
+    /// The effect of the change.
     pub change: YokeChange,
 }

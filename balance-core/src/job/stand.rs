@@ -1,4 +1,4 @@
-//! The stand: what it must not do, and what is stated of it that no run shows.
+//! The stand: its limits, and what is stated about it that no run can show.
 
 use crate::influence::Drift;
 use crate::quantity::{Speed, UnbalanceAmount};
@@ -7,13 +7,13 @@ use crate::quantity::{Speed, UnbalanceAmount};
 #[derive(Debug, Clone, Copy, PartialEq, Default)]
 #[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 pub struct Stand {
-    /// What a fixture that turns with the shaft may pretend, at most, where the limit holds.
+    /// The most unbalance that a fixture turning with the shaft may simulate, where the limit holds.
     pub fixture: Option<UnbalanceAmount>,
-    /// How far what is left scatters from one clamping to the next, complex rms.
+    /// The scatter of what is left from one clamping to the next, complex rms.
     pub mounting_scatter: Option<UnbalanceAmount>,
     /// Whether a drift of the readings is always allowed for.
     pub drift: Drift,
-    /// The speed at which shafts are balanced, until the runs say it.
+    /// The speed at which shafts are balanced, until the runs state it.
     pub speed: Option<Speed>,
     /// The speed beyond which the stand must not run.
     pub most_speed: Option<Speed>,

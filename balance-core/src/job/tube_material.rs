@@ -10,7 +10,7 @@ pub enum TubeMaterial {
     /// Not stated: the critical speed is computed as for steel, welding advice is withheld.
     #[default]
     NotStated,
-    /// A name that the table does not have, without figures of its own.
+    /// A name that is not in the table, without its own figures.
     NotInTable(String),
     /// Known.
     Known(Material),

@@ -1,4 +1,4 @@
-//! The box of weights, the weld, and where on the tube weights may go, may not go, and are already.
+//! The box of weights, the weld, and where on the tube weights may go, may not go, and already are.
 
 use crate::shaft::{FixedPlace, NoWeld, Weld, WeldOn, WeldedBefore};
 
@@ -12,7 +12,7 @@ pub struct WeldPlan {
     pub weld: Weld,
     /// Stretches of the circumference that stay free.
     pub no_weld: Vec<NoWeld>,
-    /// The only places weights can go, where there are such.
+    /// The only places weights can go, if there are any.
     pub fixed_places: Vec<FixedPlace>,
     /// Weights the shaft came with.
     pub welded: Vec<WeldedBefore>,

@@ -1,4 +1,4 @@
-//! Everything a job says.
+//! Everything in a job.
 
 use super::{JobBuilder, Measures, ShaftDetails, Stand, WeldPlan};
 use crate::quantity::Units;
@@ -7,7 +7,7 @@ use crate::shaft::{Part, TolerancePlane};
 
 /// A job: what the shaft is, what it has to meet, how the stand reads it, what can be welded where.
 ///
-/// [`Job::default`] states nothing: no answer about a limit can be given then, but masses can.
+/// [`Job::default`] states nothing: masses can then be given, but no answer about a limit.
 #[derive(Debug, Clone, PartialEq)]
 #[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 pub struct Job {
@@ -57,7 +57,8 @@ impl Job {
         JobBuilder::default()
     }
 
-    /// Whether the job says anything of the shaft itself: mass, speed, limit, tube, or what was looked at on the bench.
+    /// Whether the job states anything about the shaft itself: mass, speed, limit, tube, or what was
+    /// inspected on the bench.
     #[must_use]
     pub fn describes_the_shaft(&self) -> bool {
         self.measures != Measures::default() || self.shaft != ShaftDetails::default()

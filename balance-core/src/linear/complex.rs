@@ -41,14 +41,15 @@ pub fn gain(design: &CMatrix) -> Option<CMatrix> {
 ///
 /// # Method
 ///
-/// What is left of the right-hand side is fitted once more by corrected semi-normal equations: x + G·Gᴴ·Aᴴ·(b − A·x)
-/// with the gain G. A product with an inverse alone leaves errors that grow with the condition of the matrix (seen
-/// 2026-11: readings expected after a correction were thousands of roundings off for planes that act alike).
+/// The remainder of the right-hand side is fitted again by corrected semi-normal equations: x + G·Gᴴ·Aᴴ·(b −
+/// A·x) with the gain G. A product with an inverse alone leaves errors that grow with the condition of the
+/// matrix (seen 2026-11: readings expected after a correction were off by thousands of rounding errors for
+/// planes that act alike).
 ///
 /// # Source
 ///
-/// Å. Björck, Stability analysis of the method of seminormal equations, Linear Algebra Appl. 88/89 (1987) 31 \[from
-/// memory\].
+/// Å. Björck, Stability analysis of the method of seminormal equations, Linear Algebra Appl. 88/89 (1987) 31
+/// \[from memory\].
 #[must_use]
 pub fn refined(gain: &CMatrix, matrix: &CMatrix, right: &CVector) -> CVector {
     let first = gain * right;
@@ -56,7 +57,7 @@ pub fn refined(gain: &CMatrix, matrix: &CMatrix, right: &CVector) -> CVector {
     first + gain * (gain.adjoint() * slope)
 }
 
-/// Like [`gain`], and the minimum-norm pseudo-inverse where the matrix is wide or has dependent columns.
+/// Like [`gain`], but the minimum-norm pseudo-inverse where the matrix is wide or has dependent columns.
 #[must_use]
 pub fn inverse_gain(matrix: &CMatrix) -> CMatrix {
     gain(matrix).unwrap_or_else(|| singular_values(matrix).pseudo_inverse(1e-12))

@@ -2,10 +2,11 @@
 
 use super::RMatrix;
 
-/// The x with the least |design·x − targets|² for each column of targets, by normal equations of scaled columns.
+/// The x with the least |design·x − targets|² for each column of targets, by normal equations of scaled
+/// columns.
 ///
-/// For a handful of unknowns with well separated columns (a circle round a tube, a bow along it). `None` if the
-/// columns do not tell the unknowns apart, sizes differ, or an entry is not finite.
+/// For a handful of unknowns with well separated columns (a circle round a tube, a bow along it). `None` if
+/// the columns do not separate the unknowns, sizes differ, or an entry is not finite.
 ///
 /// ```
 /// # #[cfg(feature = "checks")]

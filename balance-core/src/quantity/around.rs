@@ -3,7 +3,8 @@
 use super::text::{Quantity, QuantityFault};
 use super::{Angle, Length, Units, parse, parse_in, shown};
 
-/// Where round the tube something is, counted from the zero mark in counting direction, as somebody gave it.
+/// Where round the tube something is, counted from the zero mark in counting direction, as the user entered
+/// it.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum Around {
     /// As an angle.
@@ -12,11 +13,11 @@ pub enum Around {
     Tape(Length),
 }
 
-/// Why a place on the tape is no angle.
+/// Why a place on the tape cannot be turned into an angle.
 #[derive(Debug, Clone, Copy, PartialEq, thiserror::Error)]
 #[error("{}", self.words(Units::Metric))]
 pub enum AroundFault {
-    /// Nobody said how far it is once round.
+    /// The circumference of the tube is not stated.
     OnceRoundUnknown,
     /// The tape does not reach that far.
     BeyondOnceRound {
@@ -62,20 +63,21 @@ impl AroundFault {
     }
 }
 
-/// A tape that was read once round to the next millimetre or sixteenth may show this much more than the tube is round.
+/// A tape that was read once round to the next millimetre or sixteenth may show this much more than the
+/// tube's circumference.
 const READ_BEYOND: f64 = 1.0;
 
 impl Around {
     /// What people call it.
     pub const WORD: &'static str = "place round the tube";
 
-    /// Every unit it may be written in.
+    /// Every unit in which it may be written.
     #[must_use]
     pub fn units() -> Vec<&'static str> {
         Angle::UNITS.iter().chain(Length::UNITS).map(|unit| unit.symbol).collect()
     }
 
-    /// The same where the unit goes without saying: a bare number is in this unit, of angle or length.
+    /// The same with a default unit: a number without a unit is in this unit, of angle or length.
     ///
     /// # Errors
     ///
@@ -107,11 +109,11 @@ impl Around {
         }
     }
 
-    /// The angle on a tube that is so many millimetres once round.
+    /// The angle on a tube that is this many millimetres once round.
     ///
     /// # Errors
     ///
-    /// [`AroundFault`] for a place on the tape that cannot be.
+    /// [`AroundFault`] for a place on the tape that is impossible.
     ///
     /// # Example
     ///

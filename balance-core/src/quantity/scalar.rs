@@ -34,7 +34,7 @@ macro_rules! scalar {
         }
 
         impl $name {
-            /// What is left after taking `other` off; `None` if there is less than that.
+            /// What is left after subtracting `other`; `None` if `other` is larger.
             #[must_use]
             pub fn checked_sub(self, other: Self) -> Option<Self> {
                 Self::from_base(self.0 - other.0).ok()

@@ -16,7 +16,7 @@ pub enum Units {
 }
 
 impl Units {
-    /// The wording these units ask for; of both, the US one in brackets.
+    /// The wording for these units; for both, the US one in brackets.
     ///
     /// ```
     /// use balance_core::quantity::Units;
@@ -32,10 +32,10 @@ impl Units {
     }
 }
 
-/// The most digits that mean something in a number worked out from readings.
+/// The most significant digits in a number worked out from readings.
 const DIGITS: usize = 4;
 
-/// A number that was worked out: so many decimals, but never more than four digits that mean something.
+/// A number that was worked out: this many decimals, but never more than four significant digits.
 ///
 /// ```
 /// use balance_core::quantity::shown::figures;
@@ -67,7 +67,7 @@ pub fn figures(value: f64, decimals: usize) -> String {
     format!("{:.0}", (value / step).round() * step)
 }
 
-/// The same without zeros at its end that say nothing.
+/// The same without trailing zeros.
 ///
 /// ```
 /// use balance_core::quantity::shown::trimmed;
@@ -79,7 +79,7 @@ pub fn trimmed(value: f64, decimals: usize) -> String {
     if text.contains('.') { text.trim_end_matches('0').trim_end_matches('.').to_owned() } else { text }
 }
 
-/// A reading as a dial shows it: two decimals, and small ones two digits; what no dial shows is nothing.
+/// A reading as a dial shows it: two decimals, and two digits for small ones; what no dial can show is zero.
 ///
 /// ```
 /// use balance_core::quantity::shown::reading;
@@ -164,7 +164,7 @@ pub fn unbalance(units: Units, gram_millimetres: f64) -> String {
     format!("{} {}", unbalance_number(units, gram_millimetres), unbalance_unit(units))
 }
 
-/// The number alone, where the unit stands elsewhere.
+/// The number alone, where the unit is printed elsewhere.
 #[must_use]
 pub fn unbalance_number(units: Units, gram_millimetres: f64) -> String {
     units.show(figures(gram_millimetres, 0), ounce_inches(gram_millimetres))

@@ -1,11 +1,11 @@
 //! Reading quantities from text such as `14.2 kg`.
 
-/// A unit of a quantity: the symbol people write, and how many base units it is.
+/// A unit of a quantity: the symbol people write, and its size in base units.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Unit {
     /// As written after the number.
     pub symbol: &'static str,
-    /// How many base units one of these is.
+    /// Its size in base units.
     pub factor: f64,
 }
 
@@ -19,20 +19,20 @@ pub trait Quantity: Copy + Sized {
     const WORD: &'static str;
     /// Every unit it may be written in, the base unit first.
     const UNITS: &'static [Unit];
-    /// Other ways in which people write a unit, each with the symbol it stands for.
+    /// Other spellings of a unit, each with its symbol.
     const SPELLINGS: &'static [(&'static str, &'static str)] = &[];
 
     /// The quantity from a number in its base unit.
     ///
     /// # Errors
     ///
-    /// [`QuantityFault::OutOfRange`] if the number is no value of this quantity.
+    /// [`QuantityFault::OutOfRange`] if the number is not a value of this quantity.
     fn from_base(value: f64) -> Result<Self, QuantityFault>;
 
     /// The number in the base unit.
     fn base(self) -> f64;
 
-    /// The unit with this symbol or another spelling of it, in capitals or not, if there is one.
+    /// The unit with this symbol or another spelling of it, in upper or lower case, if there is one.
     ///
     /// ```
     /// use balance_core::quantity::{Length, Mass, Quantity};
@@ -57,7 +57,7 @@ pub trait Quantity: Copy + Sized {
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]
 #[non_exhaustive]
 pub enum QuantityFault {
-    /// The number is negative where that means nothing, infinite, or not a number.
+    /// The number is negative where that makes no sense, infinite, or not a number.
     #[error("{value} is not a possible {quantity}")]
     OutOfRange {
         /// The quantity's word.
@@ -72,7 +72,7 @@ pub enum QuantityFault {
         quantity: &'static str,
         /// The text found.
         found: String,
-        /// The units that would do.
+        /// The units that are allowed.
         allowed: Vec<&'static str>,
     },
     /// A unit that this quantity does not have.
@@ -82,7 +82,7 @@ pub enum QuantityFault {
         quantity: &'static str,
         /// The unit found.
         unit: String,
-        /// The units that would do.
+        /// The units that are allowed.
         allowed: Vec<&'static str>,
     },
     /// The text does not start with a number.
@@ -92,13 +92,13 @@ pub enum QuantityFault {
         quantity: &'static str,
         /// The text found.
         found: String,
-        /// The units that would do.
+        /// The units that are allowed.
         allowed: Vec<&'static str>,
     },
 }
 
-/// Reads a quantity from text: a number, a unit, white space between them as you like. The number may be a fraction, with
-/// or without a whole number before it, as read off a tape in inches.
+/// Reads a quantity from text: a number and a unit, with or without white space between them. The number may
+/// be a fraction, with or without a whole number before it, as read off a tape in inches.
 ///
 /// # Errors
 ///
@@ -120,7 +120,7 @@ pub fn parse<Q: Quantity>(text: &str) -> Result<Q, QuantityFault> {
     read(text, None)
 }
 
-/// The same where the unit goes without saying: a bare number is in this unit.
+/// The same with a default unit: a number without a unit is in this unit.
 ///
 /// # Errors
 ///
@@ -155,7 +155,8 @@ fn read<Q: Quantity>(text: &str, usual: Option<Unit>) -> Result<Q, QuantityFault
     Q::from_base(value * unit.factor)
 }
 
-/// The number that a text begins with, and what stands behind it, without white space between them: `52 1/4 in` is 52.25 and `in`.
+/// The number that a text begins with, and the text after it, without the white space between them: `52 1/4
+/// in` is 52.25 and `in`.
 ///
 /// ```
 /// use balance_core::quantity::leading_number;

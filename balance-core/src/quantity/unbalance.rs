@@ -4,8 +4,9 @@ use num_complex::Complex64;
 
 use super::{Angle, UnbalanceAmount};
 
-/// An unbalance vector (ISO 21940-2): an amount in g·mm at an angle from the zero mark, in the counting direction
-/// of the job's masses. Where no radius is known it is a mass in g at "one radius", and says nothing of g·mm.
+/// An unbalance vector (ISO 21940-2): an amount in g·mm at an angle from the zero mark, in the counting
+/// direction of the job's masses. Where no radius is known it is a mass in g at "one radius" and cannot be
+/// converted to g·mm.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Unbalance(Complex64);
 

@@ -23,9 +23,9 @@ pub enum Phase {
     Lag,
     /// The reading's peak comes this many degrees before the mark.
     Lead,
-    /// Said directly: phase is counted the same way as masses.
+    /// Stated directly: phase is counted the same way as masses.
     SameWayAsMasses,
-    /// Said directly: phase is counted opposite to masses.
+    /// Stated directly: phase is counted opposite to masses.
     OppositeToMasses,
 }
 
@@ -60,14 +60,14 @@ pub struct Convention {
     pub mass_angle: MassAngle,
     /// What the phase counts.
     pub phase: Phase,
-    /// Whether the user stated it; without that an answer carries a caution.
+    /// Whether the user stated it; otherwise an answer carries a caution.
     pub stated: bool,
     /// How the stand's counting was proved by a quarter-turn trial, if it was.
     pub proved: Option<String>,
 }
 
 impl Convention {
-    /// What holds when nobody said anything: phase is counted the same way as masses.
+    /// The default when nothing is stated: phase is counted the same way as masses.
     #[must_use]
     pub fn unstated() -> Self {
         Self {
@@ -82,8 +82,8 @@ impl Convention {
 
     /// Whether phases and masses are counted the same way.
     ///
-    /// A heavy spot whose peak lags the mark by φ sits φ from the mark against the rotation: "lag" goes with masses
-    /// counted against rotation, "lead" with masses counted with rotation.
+    /// A heavy spot whose peak lags the mark by φ is φ from the mark against the rotation: "lag" goes with
+    /// masses counted against rotation, "lead" with masses counted with rotation.
     #[must_use]
     pub fn phase_sense(&self) -> PhaseSense {
         match (self.phase, self.mass_angle) {
@@ -96,7 +96,7 @@ impl Convention {
         }
     }
 
-    /// A reading's vector between the job's counting and ours; the same step both ways.
+    /// Converts a reading's vector between the job's counting and ours; the step is the same both ways.
     #[must_use]
     pub fn turn(&self, vector: Complex64) -> Complex64 {
         match self.phase_sense() {

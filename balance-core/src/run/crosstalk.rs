@@ -1,21 +1,22 @@
-//! How far one end shows in the other, on a stand that shows unbalance itself.
+//! How much of one end's unbalance shows at the other, on a stand that shows unbalance itself.
 
 use num_complex::Complex64;
 
 use super::{Row, RunKind, RunSet};
 use crate::shaft::{PlaneId, SensorId};
 
-/// A load this small a part of what came on counts as none: rounding of the masses in the file.
+/// A load that is this small a part of what was put on counts as zero: it is rounding of the masses in the
+/// file.
 const ROUNDING: f64 = 1e-9;
 
-/// For each sensor, and there for each plane, the share of an unbalance there that shows at the sensor as one of the
-/// sensor's own plane; zero for its own plane and for sensors that show vibration.
+/// For each sensor, and there for each plane, the share of an unbalance there that shows at the sensor as if
+/// it were in the sensor's own plane; zero for its own plane and for sensors that show vibration.
 ///
 /// # Method
 ///
-/// Measured by trials: a known mass in one plane changes its own sensor by as much and another by a share of it. Where
-/// no trial tells a pair, the largest share measured anywhere on the stand counts; where more is stated
-/// ([`crate::shaft::Sensor::crosstalk`]), that.
+/// Measured by trials: a known mass in one plane changes its own sensor by its full amount and another by a
+/// share of it. Where no trial covers a pair, the largest share measured anywhere on the stand is used, or
+/// the stated one ([`crate::shaft::Sensor::crosstalk`]) if it is larger.
 #[must_use]
 pub fn crosstalk(set: &RunSet) -> Vec<Vec<f64>> {
     let (sensors, planes) = (&set.setup().sensors, set.setup().planes.len());
@@ -37,7 +38,7 @@ pub fn crosstalk(set: &RunSet) -> Vec<Vec<f64>> {
     set.setup().sensor_ids().map(of_sensor).collect()
 }
 
-/// Every trial row with the row before it that differs from it in one plane only, and that plane.
+/// Every trial row with the preceding row that differs from it in only one plane, and that plane.
 fn trials(set: &RunSet) -> Vec<(&Row, &Row, PlaneId)> {
     let rows = set.rows();
     let of_trial = |at: usize| {
@@ -63,7 +64,7 @@ fn only_change(row: &Row, base: &Row) -> Option<PlaneId> {
     }
 }
 
-/// What each other sensor showed of a load in this plane, as a share of what its own sensor showed.
+/// What each other sensor showed for a load in this plane, as a share of what the plane's own sensor showed.
 fn shares(set: &RunSet, row: &Row, base: &Row, plane: PlaneId) -> Vec<(SensorId, f64)> {
     let sensors = &set.setup().sensors;
     let shown = |sensor: SensorId| -> Option<f64> {

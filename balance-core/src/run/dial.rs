@@ -1,14 +1,15 @@
 //! The steps of a dial: the smallest differences that readings can show.
 //!
-//! Two readings on one step of the dial are equal, however often they are repeated: the step is a floor under what a
-//! reading may claim.
+//! Two readings on one step of the dial are equal, however often they are repeated: the step is a lower bound
+//! on the uncertainty of a reading.
 
 use super::{Run, SensorReading, Setup};
 use crate::quantity::Angle;
 use crate::shaft::SensorId;
 
-/// So many values of a column are needed before their common divisor says anything of the dial [derived here: values
-/// with a finer last digit all divide by twice that digit once in 2⁸ columns, by five times it once in 5⁸].
+/// This many values of a column are needed before their common divisor shows the dial's step [derived here:
+/// values with a finer last digit all divide by twice that digit once in 2⁸ columns, by five times it once in
+/// 5⁸].
 const FEWEST_VALUES: usize = 8;
 /// Steps that dials have: these times a power of ten.
 const STEPS: [f64; 3] = [5.0, 2.0, 1.0];
@@ -26,13 +27,13 @@ pub struct DialStep {
 }
 
 impl DialStep {
-    /// Variance per component that reading a dial with these steps leaves at an amplitude, in the sensor's unit
+    /// Variance per component from reading a dial with these steps at an amplitude, in the sensor's unit
     /// squared; `None` if neither step is known.
     ///
     /// # Method
     ///
-    /// (q² + (|v|·q_φ)²)/24: a value rounded to steps of q is off by q²/12 in one direction (the law of the uniform
-    /// distribution), shared between two components.
+    /// (q² + (|v|·q_φ)²)/24: a value rounded to steps of q is off by q²/12 in one direction (the law of the
+    /// uniform distribution), shared between two components.
     ///
     /// ```
     /// use balance_core::run::DialStep;
@@ -58,8 +59,9 @@ impl DialStep {
 ///
 /// # Method
 ///
-/// The stated step; else the coarsest of 1, 2, 5·10^k (for a phase also 15 and 30) that divides all values of the column,
-/// if it has at least eight; else the same of all columns in that unit together; else the digits as typed.
+/// The stated step; otherwise the coarsest of 1, 2, 5·10^k (for a phase also 15 and 30) that divides all
+/// values of the column, if it has at least eight; otherwise the same for all columns in that unit together;
+/// otherwise the digits as typed.
 pub(super) fn steps(setup: &Setup, runs: &[Run]) -> Vec<DialStep> {
     let columns: Vec<Column> = setup.sensor_ids().map(|sensor| Column::of(runs, sensor)).collect();
     let of_unit = |unit: &str| {
@@ -105,7 +107,7 @@ impl Column {
     }
 }
 
-/// The coarsest step that divides all values; `None` if there are too few, or none does.
+/// The coarsest step that divides all values; `None` if there are too few values, or no step does.
 fn common_step(values: &[f64], more: &[f64]) -> Option<f64> {
     let told: Vec<f64> = values.iter().map(|value| value.abs()).filter(|value| *value > 0.0).collect();
     if values.len() < FEWEST_VALUES || told.is_empty() {
@@ -116,7 +118,7 @@ fn common_step(values: &[f64], more: &[f64]) -> Option<f64> {
     if !decade.is_finite() {
         return None;
     }
-    // Six decades below the largest value no dial has steps: those are computed numbers.
+    // No dial has steps six decades below the largest value: such numbers are computed.
     let powers = (0..=6).map(|down| 10_f64.powf(decade - f64::from(down)));
     let mut steps: Vec<f64> =
         powers.flat_map(|power| STEPS.map(|step| step * power)).chain(more.iter().copied()).collect();

@@ -1,4 +1,4 @@
-//! Numbers that may be infinite: JSON has no word for that, so `null` stands for it.
+//! Numbers that may be infinite: JSON has no word for that, so `null` is written.
 
 use serde::{Deserialize, Deserializer, Serialize, Serializer};
 

@@ -50,7 +50,8 @@ impl RunFault {
         Self { row: Some(row), cell, found: found.into(), allowed: allowed.into(), hint: None }
     }
 
-    /// Whether all that is wrong is that the shaft was never read as found: a verdict is then open, not refused.
+    /// Whether the only fault is that the shaft was never read as found: the verdict is then open, not
+    /// refused.
     #[must_use]
     pub fn is_no_initial(&self) -> bool {
         self.row.is_none() && self.found == super::speed_group::NO_INITIAL

@@ -6,11 +6,11 @@
 pub enum RunKind {
     /// As found: nothing added yet.
     Initial,
-    /// With trial masses, which come off again.
+    /// With trial masses on, which come off again.
     Trial,
-    /// The advised weights under clamps: they come off or get welded; no verdict comes from it.
+    /// The advised weights under clamps: they come off or get welded; it gives no verdict.
     Tried,
-    /// With what stays on; the verdict comes from it.
+    /// With the weights that stay on; it gives the verdict.
     Check,
 }
 

@@ -7,7 +7,7 @@ use crate::quantity::{Angle, Length, Mass};
 #[derive(Debug, Clone, Copy, PartialEq)]
 #[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 pub enum ReadingNoise {
-    /// Nobody said: it is estimated from repeated runs, or nothing is claimed.
+    /// Not stated: it is estimated from repeated runs, or nothing is claimed.
     NotStated,
     /// Complex rms error of a share of the reading and a floor: E|e|² = fraction²·|v|² + floor².
     Proportional {
@@ -41,8 +41,8 @@ pub enum PlaceError {
 pub struct Noise {
     /// Of one reading.
     pub reading: ReadingNoise,
-    /// Complex degrees of freedom the statement is worth: how well the figure itself is known.
-    /// Infinite for a figure that is exact (simulations); 10 for a technician's.
+    /// How well the stated figure is known, in complex degrees of freedom. Infinite for a figure that is
+    /// exact (simulations); 10 for a technician's.
     #[cfg_attr(feature = "serde", serde(with = "crate::run::endless"))]
     pub degrees_of_freedom: f64,
     /// One sigma of where a mass ends up; `None`: exact.
@@ -56,7 +56,7 @@ pub struct Noise {
 }
 
 impl Noise {
-    /// Nothing stated, masses exact.
+    /// Nothing is stated, masses are exact.
     #[must_use]
     pub fn not_stated() -> Self {
         Self {
@@ -69,7 +69,7 @@ impl Noise {
         }
     }
 
-    /// Reading noise known exactly, masses exact: what a simulation knows.
+    /// Reading noise is known exactly, masses are exact: for simulations.
     #[must_use]
     pub fn known(fraction: f64, floor: f64) -> Self {
         Self {

@@ -1,4 +1,4 @@
-/// What the masses of a run are counted from: only what came on since is listed.
+/// The earlier state that the masses of a run are added to: only later masses are listed.
 #[derive(Debug, Clone, PartialEq, Eq)]
 #[cfg_attr(
     feature = "serde",
@@ -16,7 +16,7 @@ impl OnTopOf {
     /// The word in a runs file for [`OnTopOf::AsFound`].
     pub const AS_FOUND: &'static str = "as found";
 
-    /// What a runs file writes.
+    /// The text in a runs file.
     #[must_use]
     pub fn word(&self) -> &str {
         match self {

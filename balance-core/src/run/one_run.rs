@@ -4,13 +4,13 @@ use super::{OnTopOf, RunKind};
 use crate::quantity::{Angle, Length, Mass, QuantityFault, Speed};
 use crate::shaft::PlaneId;
 
-/// Whether a mass came on or went off.
+/// Whether a mass was put on or taken off.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 #[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 pub enum Change {
     /// Put on.
     Added,
-    /// Taken off: metal removed, or a weight that was there.
+    /// Taken off: metal, or a weight that was there.
     TakenOff,
 }
 
@@ -24,20 +24,20 @@ pub struct PlacedMass {
     pub change: Change,
     /// How much, without bead.
     pub mass: Mass,
-    /// Where, counted as the job counts masses.
+    /// The angle, counted as the job counts masses.
     pub angle: Angle,
-    /// At which radius, if this run says so itself.
+    /// The radius, if this run states it.
     pub radius: Option<Length>,
     /// The weld bead's mass at the same place.
     pub bead: Mass,
 }
 
 impl PlacedMass {
-    /// So many grams put on at so many degrees, at the plane's own radius, without a bead.
+    /// A mass in grams put on at an angle in degrees, at the plane's own radius, without a bead.
     ///
     /// # Errors
     ///
-    /// [`QuantityFault`] if that is no mass or no angle.
+    /// [`QuantityFault`] if the mass or the angle is invalid.
     pub fn grams(plane: PlaneId, grams: f64, degrees: f64) -> Result<Self, QuantityFault> {
         Ok(Self {
             plane,
@@ -49,7 +49,7 @@ impl PlacedMass {
         })
     }
 
-    /// Whether two rows speak of the same piece at the same place.
+    /// Whether two rows refer to the same piece at the same place.
     #[must_use]
     pub fn same_as(&self, other: &Self) -> bool {
         self.plane == other.plane
@@ -83,7 +83,7 @@ impl SensorReading {
     ///
     /// # Errors
     ///
-    /// [`QuantityFault`] if a phase is no angle.
+    /// [`QuantityFault`] if a phase is not an angle.
     pub fn shown(readings: &[(f64, f64)]) -> Result<Vec<Self>, QuantityFault> {
         let one = |&(amplitude, degrees): &(f64, f64)| {
             Ok(Self::Shown { amplitude, phase: Angle::from_degrees(degrees)? })
@@ -106,7 +106,7 @@ pub struct Run {
     pub mounting: String,
     /// Minutes since the first run, if the file has times.
     pub minutes: Option<f64>,
-    /// What the masses are counted from, if the run says so; `masses` then lists only what came on since.
+    /// The run that the masses are added to, if stated; `masses` then lists only later masses.
     pub on_top_of: Option<OnTopOf>,
     /// What is on the shaft and was not on in the initial run (or in the run it is on top of).
     pub masses: Vec<PlacedMass>,

@@ -54,8 +54,8 @@ pub struct Observed {
     pub variance: Option<f64>,
     /// Variance per component that the steps of the dial leave; `None` if they are not known.
     pub step_variance: Option<f64>,
-    /// Where it was below what the dial shows: the limit, in the sensor's unit. The true reading is anywhere within,
-    /// however often that is repeated.
+    /// Where it was below what the dial shows: the limit, in the sensor's unit. The true reading may be
+    /// anywhere below it, however often the reading is repeated.
     pub below: Option<f64>,
 }
 
@@ -76,7 +76,7 @@ pub struct Row {
     pub observed: Vec<Option<Observed>>,
 }
 
-/// What a row says that can be entered wrongly.
+/// The entries of a row that can be wrong.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Entry {
     /// Every mass that is on and was not on in the initial run.
@@ -85,7 +85,7 @@ pub struct Entry {
     pub readings: Vec<SensorReading>,
 }
 
-/// Runs at one speed; they have influence coefficients of their own.
+/// Runs at one speed; they have their own influence coefficients.
 #[derive(Debug, Clone, PartialEq)]
 pub struct SpeedGroup {
     /// The speed of its first initial run; `None`: the file has no speeds.
@@ -106,9 +106,9 @@ pub struct RunSet {
 /// What changed on the shaft between two rows.
 #[derive(Debug, Clone, PartialEq)]
 pub struct LoadChange {
-    /// For each plane the unbalance that came on (less what went off): g·mm, or g at one radius.
+    /// For each plane the unbalance that was put on (less what was taken off): g·mm, or g at one radius.
     pub loads: Vec<Complex64>,
-    /// For each plane the complex variance of that from placing and weighing what came on or went off.
+    /// For each plane the complex variance of that from placing and weighing what was put on or taken off.
     pub variances: Vec<f64>,
 }
 
@@ -165,7 +165,7 @@ impl RunSet {
         &self.steps
     }
 
-    /// What came on and went off between two rows (indices into [`RunSet::rows`]).
+    /// What was put on and taken off between two rows (indices into [`RunSet::rows`]).
     #[must_use]
     pub fn change_between(&self, before: usize, after: usize) -> LoadChange {
         let (old, new) = (&self.rows[before], &self.rows[after]);
@@ -177,8 +177,8 @@ impl RunSet {
         }
     }
 
-    /// The last check block: the last check row and all check rows straight before it with the same masses, over all
-    /// mountings and speeds. Empty if there is no check run.
+    /// The last check block: the last check row and all check rows directly before it with the same masses,
+    /// over all mountings and speeds. Empty if there is no check run.
     #[must_use]
     pub fn last_check_block(&self) -> Vec<usize> {
         let Some(last) = self.rows.iter().rposition(|row| row.run.kind == RunKind::Check) else {
@@ -198,9 +198,9 @@ impl RunSet {
 
     /// The set as it would be with other masses or readings entered in some rows.
     ///
-    /// `edit` sees each row's index and entry. The rules of the file are not checked again, so what one row says of a
-    /// mass that stays on must be changed in every row that repeats it. An edited row lists all its masses itself
-    /// (`on top of` says "as found").
+    /// `edit` sees each row's index and entry. The rules of the file are not checked again, so a mass that
+    /// stays on must be changed in every row that repeats it. An edited row lists all its masses itself (`on
+    /// top of` says "as found").
     #[must_use]
     pub fn edited(&self, mut edit: impl FnMut(usize, &mut Entry)) -> Self {
         let mut edited = self.clone();
@@ -255,7 +255,7 @@ fn observe(setup: &Setup, step: DialStep, reading: SensorReading) -> Option<Obse
     }
 }
 
-/// The masses that are on in one of two states only.
+/// The masses that are on in only one of two states.
 fn moved_masses(old: &[PlacedMass], new: &[PlacedMass]) -> Vec<PlacedMass> {
     let mut off: Vec<&PlacedMass> = old.iter().collect();
     let mut moved = Vec::new();
@@ -304,7 +304,10 @@ fn check_row(setup: &Setup, row: usize, run: &Run, faults: &mut Vec<RunFault>) {
                         "a mass in an initial run",
                         "no mass",
                     )
-                    .hint("a run with a trial mass on is a `trial`, one with what stays on a `check`"),
+                    .hint(
+                        "a run with a trial mass on is a `trial`, a run with the final weights on is a \
+                          `check`",
+                    ),
                 );
             }
         }
@@ -328,7 +331,7 @@ fn check_trial(row: usize, run: &Run, faults: &mut Vec<RunFault>) {
                 "a negative mass in a trial run",
                 "a mass above zero",
             )
-            .hint("only tried and check runs can have metal or weights taken off"),
+            .hint("metal or weights can be taken off only in tried and check runs"),
         );
     }
 }
@@ -340,7 +343,7 @@ fn check_labels(runs: &[Run], faults: &mut Vec<RunFault>) {
             faults.push(RunFault::new(
                 row,
                 Cell::Label,
-                format!("`{}`, which an earlier run has already", run.label),
+                format!("`{}`, which an earlier run already has", run.label),
                 "a label that no other run of the shaft has",
             ));
         }

@@ -75,7 +75,7 @@ fn needs_no_trial(setup: &Setup) -> bool {
     !setup.sensors.is_empty() && setup.sensors.iter().all(|sensor| sensor.shows != Shows::Vibration)
 }
 
-/// What is found where the shaft was never read as found.
+/// The fault of a shaft that was never read as found.
 pub(super) const NO_INITIAL: &str = "no initial run";
 
 fn check_initial(setup: &Setup, runs: &[Run], faults: &mut Vec<RunFault>) {

@@ -1,4 +1,4 @@
-//! A bow balanced at one speed comes back at another.
+//! A bow that was balanced at one speed comes back at another.
 
 use crate::caution::Caution;
 use crate::quantity::Speed;
@@ -39,7 +39,8 @@ impl BowBetweenSpeeds {
         })
     }
 
-    /// What to say about it: `elastic` from the limit on, `not-rigid-enough` beyond the limit for two-plane work.
+    /// The cautions about it: `elastic` from its limit on, `not-rigid-enough` beyond the limit for two-plane
+    /// work.
     #[must_use]
     pub fn cautions(&self, limits: &ShaftLimits) -> Vec<Caution> {
         let mut cautions = Vec::new();

@@ -1,4 +1,4 @@
-//! The limits a shaft is held against: every one a setting with its default and where the default comes from.
+//! The limits a shaft is checked against: each is a setting with a default and the source of the default.
 
 use crate::caution::Bound;
 
@@ -11,14 +11,14 @@ pub enum Basis {
     SupplierSheet,
     /// Common practice, no source.
     CommonPractice,
-    /// Remembered, the source not at hand.
+    /// From memory, the source is not at hand.
     FromMemory,
     /// The user's own setting.
     Stated,
 }
 
 impl Basis {
-    /// What is printed behind the number.
+    /// The text printed after the number.
     #[must_use]
     pub fn words(self) -> &'static str {
         match self {
@@ -34,7 +34,7 @@ impl Basis {
 #[derive(Debug, Clone, Copy, PartialEq)]
 #[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 pub struct Limit {
-    /// In the unit its place names.
+    /// The value, in the unit its field states.
     pub value: f64,
     /// How well it is known.
     pub basis: Basis,
@@ -63,7 +63,7 @@ pub const MARGIN_VEHICLE: Limit = Limit::new(0.70, Basis::SupplierSheet);
 /// The same for industrial shafts.
 pub const MARGIN_INDUSTRIAL: Limit = Limit::new(0.65, Basis::SupplierSheet);
 
-/// No override reaches this share of the lowest critical speed. It is no setting.
+/// No override is accepted from this share of the lowest critical speed on. It is not a setting.
 pub const NO_OVERRIDE_FROM: f64 = 0.9;
 
 /// All limits of a shaft.
@@ -142,7 +142,7 @@ impl ShaftLimits {
         ]
     }
 
-    /// Keys of limits that are no possible value: not positive, or a share of the critical speed at or above
+    /// Keys of limits with an impossible value: not positive, or a share of the critical speed at or above
     /// [`NO_OVERRIDE_FROM`].
     #[must_use]
     pub fn impossible(&self) -> Vec<(&'static str, f64)> {

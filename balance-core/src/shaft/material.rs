@@ -2,17 +2,17 @@
 
 use crate::quantity::{Density, Quantity as _, QuantityFault, Stress};
 
-/// What welding a weight or a yoke on this material asks for.
+/// What welding a weight or a yoke on this material requires.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 #[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 pub enum Weldability {
     /// Ordinary shop welding.
     Ready,
-    /// Only by a written procedure: preheat, filler and what the heat does to the strength must be known.
+    /// Only by a written procedure: preheat, filler and the effect of heat on the strength must be known.
     ByProcedure,
     /// Not in this shop: bonded or clamped weights only.
     No,
-    /// Nobody said: weights are computed, welding advice is withheld.
+    /// Not stated: weights are computed, welding advice is withheld.
     Unknown,
 }
 
@@ -101,8 +101,8 @@ impl Row {
 }
 
 impl Material {
-    /// The material with this name in the table; `None` if the table does not have it. A bonded composite is not in
-    /// it: its modulus depends on how it was wound, so its maker's figures are asked for.
+    /// The material with this name in the table; `None` if the table does not have it. A bonded composite is
+    /// not in it: its modulus depends on how it was wound, so its maker's figures are needed.
     ///
     /// ```
     /// use balance_core::shaft::Material;

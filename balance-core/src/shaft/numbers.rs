@@ -1,8 +1,8 @@
-//! Which correction plane, which sensor: numbers that cannot be taken for each other.
+//! Numbers of correction planes and of sensors, which cannot be mixed up.
 
 use std::ops::{Index, IndexMut};
 
-/// A number that stands for one kind of thing only, and finds its entry in a list with one entry for each of them.
+/// A number for only one kind of thing, which finds its entry in a list with one entry for each of them.
 macro_rules! number_of {
     ($(#[$about:meta])* $name:ident) => {
         $(#[$about])*
@@ -67,8 +67,8 @@ macro_rules! number_of {
 number_of! {
     /// A correction plane of the job, by its place in the list: front to rear, counted from 0.
     ///
-    /// Lists with one entry for each plane can be asked with it. It is no number of a sensor, and none of a tolerance
-    /// plane.
+    /// Lists with one entry for each plane can be indexed by it. It is not the number of a sensor or of a
+    /// tolerance plane.
     ///
     /// ```
     /// use balance_core::shaft::PlaneId;
@@ -88,6 +88,6 @@ number_of! {
 number_of! {
     /// A sensor of the job, by its place in the list, counted from 0.
     ///
-    /// Lists with one entry for each sensor can be asked with it. It is no number of a plane.
+    /// Lists with one entry for each sensor can be indexed by it. It is not the number of a plane.
     SensorId
 }

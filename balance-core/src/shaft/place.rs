@@ -1,4 +1,4 @@
-//! Where on the tube weights may go, may not go, and are already.
+//! Where on the tube weights may go, may not go, and already are.
 
 use super::PlaneId;
 use super::stock::StockFault;
@@ -98,7 +98,7 @@ pub struct NoWeld {
     pub reason: String,
 }
 
-/// A place that takes a weight: an ear, a bolt hole. A plane that has any takes weights nowhere else.
+/// A place that takes a weight: an ear, a bolt hole. A plane with any of these takes weights nowhere else.
 #[derive(Debug, Clone, PartialEq)]
 #[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 pub struct FixedPlace {
@@ -120,7 +120,7 @@ pub enum HowHeld {
     Stays,
 }
 
-/// A weight that is already on the shaft: it came with it, or an earlier check row put it on.
+/// A weight that is already on the shaft: the shaft came with it, or an earlier check row put it on.
 #[derive(Debug, Clone, PartialEq)]
 #[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 pub struct WeldedBefore {

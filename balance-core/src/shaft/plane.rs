@@ -12,12 +12,12 @@ pub struct CorrectionPlane {
     pub position: Option<Length>,
     /// Mass centre of a weight; without it masses are compared at one radius.
     pub radius: Option<Length>,
-    /// Where trial masses sit, if elsewhere.
+    /// The radius of trial masses, if it differs.
     pub trial_radius: Option<Length>,
 }
 
 impl CorrectionPlane {
-    /// A plane of which only the name is known.
+    /// A plane about which only the name is known.
     #[must_use]
     pub fn named(name: &str) -> Self {
         Self { name: name.into(), position: None, radius: None, trial_radius: None }
@@ -40,7 +40,7 @@ pub struct TolerancePlane {
     pub position: Length,
 }
 
-/// One part of a shaft made of several between its joints and bearings.
+/// One part of a shaft that has several between its joints and bearings.
 #[derive(Debug, Clone, PartialEq)]
 #[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 pub struct Part {

@@ -79,8 +79,9 @@ impl SlipTravel {
         })
     }
 
-    /// From a horizontal run and the heights of the rear joint below the front one (`heights` in mm, negative above):
-    /// distance = sqrt(run² + height²). It takes the axle to move straight up and down; measure if it swings on arms.
+    /// From a horizontal run and the heights of the rear joint below the front one (`heights` in mm, negative
+    /// above): distance = sqrt(run² + height²). It assumes that the axle moves straight up and down; measure
+    /// if it swings on arms.
     #[must_use]
     pub fn straight(run: Length, heights: &[f64]) -> Option<Self> {
         let distances: Option<Vec<Length>> = heights
@@ -114,7 +115,7 @@ pub struct Yoke {
     pub series: String,
     /// Joint centre to the shoulder the tube butts on.
     pub centre_to_shoulder: Length,
-    /// What it weighs.
+    /// Its mass.
     pub mass: Mass,
 }
 
@@ -129,7 +130,7 @@ pub struct YokeChange {
 }
 
 impl YokeChange {
-    /// New yoke against old.
+    /// The change from the old yoke to the new one.
     #[must_use]
     pub fn new(old: &Yoke, new: &Yoke) -> Self {
         Self {
@@ -144,7 +145,8 @@ impl YokeChange {
         Length::from_millimetres(before.millimetres() + self.length_millimetres).ok()
     }
 
-    /// The new mass of the shaft; `None` if the shaft was said to be lighter than the yoke taken off.
+    /// The new mass of the shaft; `None` if the stated mass of the shaft is less than that of the yoke taken
+    /// off.
     #[must_use]
     pub fn mass_after(&self, before: Mass) -> Option<Mass> {
         Mass::from_grams(before.grams() + self.mass_grams).ok()

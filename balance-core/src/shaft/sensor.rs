@@ -33,7 +33,7 @@ pub struct Sensor {
     pub position: Option<Length>,
     /// What its numbers mean.
     pub shows: Shows,
-    /// How much it counts in the least squares, if the user says so.
+    /// Its weight in the least squares, if stated by the user.
     pub weight: Option<f64>,
     /// For a stand that shows unbalance: g·mm (or g at one radius) that one unit of the reading stands for.
     pub unbalance_per_unit: f64,
@@ -53,7 +53,7 @@ impl Shows {
 }
 
 impl Sensor {
-    /// A vibration sensor of which only name and unit are known.
+    /// A vibration sensor with only a name and a unit.
     #[must_use]
     pub fn vibration(name: &str, unit: &str) -> Self {
         Self {

@@ -47,7 +47,7 @@ impl Quantity for RoadSpeed {
 pub enum Drive {
     /// From the engine's side.
     Engine {
-        /// The highest the engine can be driven to.
+        /// The highest speed the engine can reach.
         engine_speed: Speed,
         /// Gearbox input turns for one output turn, in the fastest gear (less than 1 in overdrive).
         gearbox_ratio: f64,
@@ -56,7 +56,7 @@ pub enum Drive {
     },
     /// From the wheels' side.
     Road {
-        /// The highest the vehicle can reach, downhill too.
+        /// The highest road speed of the vehicle, also downhill.
         road_speed: RoadSpeed,
         /// Rolling radius of the loaded tyre: distance in one turn over 2π.
         rolling_radius: Length,

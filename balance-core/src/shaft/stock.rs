@@ -13,7 +13,7 @@ const GRAMS_PER_CUBIC_MILLIMETRE: f64 = 1e-6;
 #[non_exhaustive]
 pub enum StockFault {
     /// A measure that has to be more than zero.
-    #[error("{what} is zero; it has to be more")]
+    #[error("{what} is zero; it must be more")]
     Zero {
         /// Which measure: "mass of a weight".
         what: &'static str,
@@ -26,7 +26,7 @@ pub enum StockFault {
         /// Longest, in mm.
         longest: f64,
     },
-    /// More pieces from one bar setting than are worth trying.
+    /// More lengths of one bar than are worth trying.
     #[error("{found} lengths between shortest and longest; at most {allowed} are allowed")]
     TooManyLengths {
         /// Whole millimetres between shortest and longest.
@@ -34,7 +34,7 @@ pub enum StockFault {
         /// The most.
         allowed: u32,
     },
-    /// A number of weights per plane that is not provided for.
+    /// An unsupported number of weights per plane.
     #[error("{found} weights in one plane; 1 to {allowed} are allowed")]
     WeightsPerPlane {
         /// The number found.
@@ -82,7 +82,7 @@ impl StampedWeight {
     ///
     /// # Errors
     ///
-    /// [`StockFault::Zero`] if it weighs nothing.
+    /// [`StockFault::Zero`] if its mass is zero.
     pub fn new(mass: Mass) -> Result<Self, StockFault> {
         above_zero("mass of a weight", mass.grams())?;
         Ok(Self { mass, width: None, thickness: None, count: None })
@@ -134,7 +134,7 @@ pub struct Bar {
 pub struct Section {
     /// The side that lies along the shaft.
     pub along_shaft: Length,
-    /// The side that stands on the tube.
+    /// The side at right angles to the tube's surface.
     pub thickness: Length,
 }
 
@@ -208,7 +208,7 @@ impl Bar {
         self.longest
     }
 
-    /// What a millimetre of it weighs.
+    /// The mass of a millimetre of it.
     #[cfg(feature = "serde")]
     pub(super) fn grams_per_millimetre(&self) -> f64 {
         self.grams_per_millimetre
@@ -264,7 +264,7 @@ impl Weld {
     /// error of at least 0.01 rad.
     pub const MOST_NEW_PER_PLANE: usize = 3;
 
-    /// A weld with this bead, at most so many weights in a plane, and this gap between neighbours.
+    /// A weld with this bead, at most this many weights in a plane, and this gap between neighbours.
     ///
     /// # Errors
     ///
@@ -283,7 +283,7 @@ impl Weld {
         self.most_per_plane
     }
 
-    /// The most new weights in a plane where so many stay.
+    /// The most new weights in a plane where this many stay.
     #[must_use]
     pub fn most_beside(&self, staying: usize) -> usize {
         self.most_per_plane.saturating_sub(staying).min(Self::MOST_NEW_PER_PLANE)

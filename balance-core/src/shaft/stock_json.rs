@@ -1,4 +1,4 @@
-//! Weights, bars and beads as JSON has them: what is read back goes through the same checks as everything else.
+//! Weights, bars and beads in JSON: values that are read back pass the same checks as everything else.
 
 use serde::{Deserialize, Serialize};
 

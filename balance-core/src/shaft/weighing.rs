@@ -1,4 +1,4 @@
-//! What the shaft weighs, and where its mass centre is.
+//! The shaft's mass, and where its mass centre is.
 
 use crate::quantity::{Length, Mass};
 
@@ -9,9 +9,9 @@ pub struct ScaleReadings {
     pub front: Mass,
     /// What the rear scale shows.
     pub rear: Mass,
-    /// Where the front scale carries, from the front joint centre.
+    /// Where the front scale supports the shaft, from the front joint centre.
     pub front_position: Length,
-    /// Where the rear scale carries.
+    /// Where the rear scale supports the shaft.
     pub rear_position: Length,
 }
 
@@ -47,7 +47,7 @@ impl ScaleReadings {
 /// What is known of the shaft's mass.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum StatedMass {
-    /// Nobody weighed it: it is estimated from tube and ends.
+    /// It was not weighed: it is estimated from tube and ends.
     NotWeighed,
     /// Weighed as a whole.
     Weighed(Mass),
@@ -55,7 +55,7 @@ pub enum StatedMass {
     Scales(ScaleReadings),
 }
 
-/// Where the mass in an answer comes from; said beside every verdict that rests on it.
+/// Where the mass in an answer comes from; printed with every verdict that depends on it.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum MassBasis {
     /// Weighed.

@@ -136,7 +136,7 @@ pub fn correction(answer: &Answer) -> String {
     })
 }
 
-/// The same where the runs do not tell enough, for a shaft that must not spin anyway; `None` for any other.
+/// The same where the runs are not sufficient, for a shaft that must not spin anyway; `None` for any other.
 #[must_use]
 pub fn refused(unsolved: &Unsolved) -> Option<String> {
     let refusal = unsolved.refusal.clone()?;
@@ -161,7 +161,7 @@ pub fn refused(unsolved: &Unsolved) -> Option<String> {
 
 const FORMAT: &str = "balance-correction/2";
 
-/// Nothing where the runs or the shaft are in doubt: no mass may be put on then.
+/// Empty where the runs or the shaft are in doubt: no mass may be put on then.
 fn planes(answer: &Answer) -> Vec<PlaneJson<'_>> {
     let Some(ideal) = answer.advice().ideal() else { return Vec::new() };
     PlaneId::all(ideal.correction.planes.len())

@@ -40,7 +40,7 @@ pub(super) fn cautions(units: Units, found: &[Caution]) -> Vec<CautionJson> {
         .collect()
 }
 
-/// Why weights or a verdict are not there, or what to read next.
+/// Why there are no weights or no verdict, or what to read next.
 #[derive(Debug, Serialize)]
 struct WhyJson {
     code: &'static str,

@@ -21,7 +21,7 @@ struct ShaftJson<'a> {
     ratio_at_service: Option<f64>,
     ratio_at_stand: Option<f64>,
     margin_ratio: f64,
-    /// Of every speed that is stated; null without a critical speed or without a speed.
+    /// For every stated speed; null without a critical speed or without a speed.
     within_margin: Option<bool>,
     gate: &'static str,
     overridden_by: Option<Value>,
@@ -49,7 +49,7 @@ struct ShaftJson<'a> {
     cautions: Vec<CautionJson>,
 }
 
-/// The shaft before it spins, on one line, with the marks its record carries along.
+/// The shaft before it spins, on one line, with the marks from its record.
 #[must_use]
 pub fn shaft(answer: &ShaftAnswer, marks: &[MatchMark]) -> String {
     let (before, job) = (&answer.before, &answer.job);

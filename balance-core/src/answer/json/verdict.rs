@@ -77,7 +77,7 @@ pub fn verdict(answer: &Answer, which: Which) -> Result<String, NoVerdict> {
     }
 }
 
-/// The same where the runs do not tell enough, for a shaft that must not spin anyway; `None` for any other.
+/// The same where the runs are not sufficient, for a shaft that must not spin anyway; `None` for any other.
 #[must_use]
 pub fn refused_verdict(unsolved: &Unsolved) -> Option<String> {
     let refusal = unsolved.refusal.as_ref()?;
@@ -89,7 +89,8 @@ pub fn refused_verdict(unsolved: &Unsolved) -> Option<String> {
     }))
 }
 
-/// A verdict on one line where a check run was read but the shaft never was as found: it is open.
+/// A verdict on one line where a check run was read but the shaft was never read as found: the verdict is
+/// open.
 #[must_use]
 pub fn verdict_without_initial(shaft: &str) -> String {
     let next = NextRun::InitialRun;
@@ -174,7 +175,8 @@ fn plane(plane: &crate::grade::PlaneVerdict) -> PlaneJson<'_> {
         angle_deg: Angle::of(plane.residual.vector()).degrees_in_turn(),
         permissible_g_mm: plane.permissible.gram_millimetres(),
         standard_uncertainty_g_mm: plane.standard_uncertainty,
-        // Exactly known has no number of degrees: null, as for what is unknown (then the uncertainty is null too).
+        // Exactly known noise has no number of degrees of freedom: null, as for unknown noise (then the
+        // uncertainty is null too).
         degrees_of_freedom: plane.degrees_of_freedom.filter(|degrees| degrees.is_finite()),
         widened_uncertainty_g_mm: plane.widened_uncertainty,
         systematic_g_mm: plane.systematic,

@@ -1,10 +1,10 @@
-//! Shorter sentences for answers that say only what changes what to do.
+//! Shorter sentences for answers that show only what affects the next step.
 
 use crate::caution::Caution;
 use crate::quantity::Units;
 
 impl Caution {
-    /// What to know and do in one short sentence, where the whole of [`Caution::words`] is longer than needed at the
+    /// What to know and do in one short sentence, where [`Caution::words`] is longer than needed at the
     /// stand.
     #[must_use]
     pub fn brief(&self, units: Units) -> String {
@@ -22,8 +22,10 @@ impl Caution {
                  state reading_noise under [stand]."
                     .into()
             }
-            Self::TrialTooSmall { run } => format!("Trial run {run} hardly changed the readings: a larger trial mass would tell more."),
-            Self::TrialWeak => "The trial's effect is small beside the noise: a larger trial mass would tell more.".into(),
+            Self::TrialTooSmall { run } => format!("Trial run {run} hardly changed the readings: use a \
+                                                   larger trial mass."),
+            Self::TrialWeak => "The trial's effect is small compared with the noise: use a larger trial \
+                               mass.".into(),
             _ => self.words(units),
         }
     }

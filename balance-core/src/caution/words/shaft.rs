@@ -7,19 +7,20 @@ use crate::quantity::{Mass, Speed, Units, shown};
 pub(super) const MATERIAL_UNKNOWN: &str =
     "Material not stated: assumed to be steel. Another material changes critical speed, mass and welding.";
 pub(super) const MASS_UNKNOWN: &str =
-    "The mass is not known: no limit for what is left can be worked out from a grade.";
-pub(super) const MASS_CENTRE_NOT_USED: &str = "With parts the shaft's mass centre is not used: each part's limit is shared half and half between its two supports.";
+    "The mass is not known, so no limit for what is left can be worked out from a grade.";
+pub(super) const MASS_CENTRE_NOT_USED: &str = "The mass centre is not used for a shaft with parts: each \
+                                              part's limit is shared equally between its two supports.";
 pub(super) const SERVICE_SPEED_NOT_STATED: &str =
     "Service speed not stated, so not checked: state the highest speed it can ever reach.";
 pub(super) const SPEED_NOT_CHECKED: &str =
-    "No speed was stated: nothing says whether the shaft may run at it.";
+    "No speed is stated, so whether the shaft may run at it was not checked.";
 pub(super) const BEARING_TAKEN_STIFF: &str = "The steady bearing is assumed to be stiff: a bearing in rubber lowers the critical speed. State its stiffness.";
 pub(super) const STEADY_BEARING_ASSUMED: &str = "No steady bearing is stated: a stiff one is assumed where the parts meet. Rubber lowers the critical speed.";
 pub(super) const RUNOUT_NOT_CHECKED: &str =
     "Runout not checked: a bent tube can be balanced at one speed and shake at another.";
 pub(super) const RUNOUT_BEYOND_LIMIT: &str = "The runout is over its limit: straighten the shaft first.";
 pub(super) const RUNOUT_NEEDS_LENGTH: &str =
-    "The runout readings were not used: without the tube's length nothing says where they lie.";
+    "The runout readings were not used: their positions are not known without the tube's length.";
 
 pub(super) fn material_not_in_table(name: &str) -> String {
     format!("Nothing is known of `{name}`: state its elastic_modulus and density under [tube].")
@@ -37,7 +38,8 @@ pub(super) fn mass_estimated(units: Units, mass: Mass, ends_counted: bool) -> St
 
 pub(super) fn mass_disagrees(units: Units, [weighed, estimated]: [Mass; 2], let_pass: &Bound) -> String {
     format!(
-        "Weighed {}, but tube and ends come to {}: check scale, tube size and material (a difference of {:.0} % is let pass, {}).",
+        "Weighed {}, but tube and ends come to {}: check the scale, the tube size and the material (a \
+        difference of {:.0} % is allowed, {}).",
         shaft_mass(units, weighed),
         shaft_mass(units, estimated),
         let_pass.value * 100.0,
@@ -48,7 +50,8 @@ pub(super) fn mass_disagrees(units: Units, [weighed, estimated]: [Mass; 2], let_
 pub(super) fn mass_far_off(units: Units, stated: Mass, usual: Mass) -> String {
     let times = stated.grams() / usual.grams();
     format!(
-        "The mass is given as {}, but tube and ends come to about {} ({:.1} times apart): a slip in the mass, its unit, the tube's size or its material. The limit rests on the mass: weigh again.",
+        "The mass is given as {}, but tube and ends come to about {} ({:.1} times apart): the mass, its \
+        unit, the tube's size or its material is wrong. The limit depends on the mass: weigh again.",
         shaft_mass(units, stated),
         shaft_mass(units, usual),
         times.max(1.0 / times)
@@ -57,7 +60,8 @@ pub(super) fn mass_far_off(units: Units, stated: Mass, usual: Mass) -> String {
 
 pub(super) fn parts_do_not_add_up(units: Units, [whole, parts]: [Mass; 2], let_pass: Mass) -> String {
     format!(
-        "The parts come to {}, the shaft to {} ({} apart is let pass). The limits are those of the parts: weigh again.",
+        "The parts add up to {}, the shaft to {} (a difference of {} is allowed). The limits are those of \
+        the parts: weigh again.",
         shaft_mass(units, parts),
         shaft_mass(units, whole),
         shaft_mass(units, let_pass)
@@ -66,7 +70,8 @@ pub(super) fn parts_do_not_add_up(units: Units, [whole, parts]: [Mass; 2], let_p
 
 pub(super) fn below_reach(reached: Speed, stated: Speed) -> String {
     format!(
-        "The drive can reach {:.0} rpm, more than the service speed of {:.0} rpm: the grade and the margin hold up to the stated one only.",
+        "The drive can reach {:.0} rpm, more than the service speed of {:.0} rpm: the grade and the \
+        margin hold only up to the stated speed.",
         reached.rpm(),
         stated.rpm()
     )
@@ -76,7 +81,8 @@ pub(super) fn critical_speed_not_checked(why: &NoCriticalSpeed) -> String {
     let reason = match why {
         NoCriticalSpeed::AtSpeed { speed, purpose } => {
             return format!(
-                "Critical speed not checked: tube unknown. Nothing says whether it may run at {:.0} rpm ({purpose}).",
+                "Critical speed not checked: tube unknown. Whether it may run at {:.0} rpm ({purpose}) is \
+                not known.",
                 speed.rpm()
             );
         }
@@ -84,7 +90,10 @@ pub(super) fn critical_speed_not_checked(why: &NoCriticalSpeed) -> String {
         NoCriticalSpeed::TubeUnknown => "the tube is not known".into(),
         NoCriticalSpeed::NotABeam { faults } => faults.join("; "),
     };
-    format!("CRITICAL SPEED NOT CHECKED: {reason}. Nothing says at which speed this shaft becomes dangerous.")
+    format!(
+        "CRITICAL SPEED NOT CHECKED: {reason}. The speed at which this shaft becomes dangerous is not \
+            known."
+    )
 }
 
 fn of_critical(speed: Speed, purpose: &str, critical: Speed) -> String {
@@ -118,13 +127,15 @@ pub(super) fn not_rigid_enough(ratio: f64, limit: &Bound) -> String {
 pub(super) fn elastic(returning_share: f64) -> String {
     let percent = returning_share * 100.0;
     format!(
-        "Of a bow balanced out at the stand speed {percent:.0} % comes back at service speed. The verdict holds at the speed it was measured at."
+        "Of a bow balanced out at the stand speed {percent:.0} % comes back at service speed. The verdict \
+        holds only at the speed of the measurement."
     )
 }
 
 pub(super) fn rides_on_bearing(critical: Speed) -> String {
     format!(
-        "The lowest critical speed, {:.0} rpm, is the shaft riding on its soft bearing rather than bending; its rubber damps that, but the figure is only as good as the stiffness stated.",
+        "The lowest critical speed, {:.0} rpm, is the shaft moving on its soft bearing, not bending. The \
+        rubber damps this, but the figure is only as good as the stated stiffness.",
         critical.rpm()
     )
 }
@@ -145,7 +156,8 @@ pub(super) fn straighten_first(units: Units, [explained, permissible]: [f64; 2])
         units.show(format!("{} g·mm", shown::figures(own, 0)), format!("{} oz·in", shown::ounce_inches(own)))
     };
     format!(
-        "Straighten first: the runout alone explains {} at an end, more than the {} permitted there. Weights would hide a bow that comes back with speed.",
+        "Straighten first: the runout alone explains {} at one end, more than the {} allowed there. \
+        Weights would only hide a bow that comes back with speed.",
         amount(explained),
         amount(permissible)
     )
@@ -153,7 +165,7 @@ pub(super) fn straighten_first(units: Units, [explained, permissible]: [f64; 2])
 
 pub(super) fn joint_angle_small(joint: usize, degrees: f64, limit: &Bound) -> String {
     format!(
-        "Joint {joint} at {degrees:.2}° hardly moves its needles; at least {}° ({}).",
+        "Joint {joint} at {degrees:.2}° hardly moves its needles; it should be at least {}° ({}).",
         limit.value, limit.basis
     )
 }
@@ -164,7 +176,8 @@ pub(super) fn joint_angle_large(joint: usize, degrees: f64, limit: &Bound) -> St
 
 pub(super) fn yokes_out_of_phase(joint: usize, degrees: f64, limit: &Bound) -> String {
     format!(
-        "The yokes before joint {joint} are {degrees:.1}° out of phase; {}. Was the slip put together a tooth out?",
+        "The yokes before joint {joint} are {degrees:.1}° out of phase; {}. Was the slip assembled one \
+        tooth out?",
         at_most(limit, "°")
     )
 }

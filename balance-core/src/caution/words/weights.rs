@@ -3,22 +3,28 @@
 use crate::caution::{AssumedWidth, WidthLike};
 use crate::quantity::{Length, Mass, UnbalanceAmount, Units, shown};
 
-pub(super) const THIRD_CORRECTION: &str = "This would be the third correction or more. Stop and look before adding another weight: bow, joint play, mounting.";
+pub(super) const THIRD_CORRECTION: &str = "This would be the third correction or more. Stop and look for \
+                                          the cause before adding another weight: bow, joint play, \
+                                          mounting.";
 pub(super) const MATERIAL_UNKNOWN: &str =
-    "the material of the tube is not stated: there is no welding advice until the job states it";
+    "the material of the tube is not stated: there is no welding advice until the job file states it";
 pub(super) const MATERIAL_NOT_WELDABLE: &str =
-    "this material is not welded on by this advice: do not weld; ask the maker how weights are fixed";
+    "there is no welding advice for this material: do not weld; ask the maker how to fix weights";
 pub(super) const HEAT_AND_CURRENT: &str = "return clamp on the tube beside the bead, never through a joint, spline, bearing or the stand; bare metal; a closed tube is vented before heat; let it cool all round before the check run; local codes and licensed practice come first";
-pub(super) const WEIGHT_WITHOUT_WIDTH: &str =
-    "weights of the box without a width count as points: whether they fit beside each other is not checked";
-pub(super) const PLACE_ERROR_NOT_USED: &str = "without tube diameter or radius a place error on the tape means no angle: weights are chosen by what is left alone";
-pub(super) const BENDING_NOT_JUDGED: &str = "three or more correction planes on one piece: what is left is judged at the places where the limit holds, as for a stiff shaft; how it bends between them is not judged";
+pub(super) const WEIGHT_WITHOUT_WIDTH: &str = "weights in the box without a width are treated as points: whether they fit side by side is not \
+    checked";
+pub(super) const PLACE_ERROR_NOT_USED: &str = "without a tube diameter or radius a place error on the \
+                                              tape cannot be turned into an angle: weights are chosen \
+                                              only by what is left";
+pub(super) const BENDING_NOT_JUDGED: &str = "three or more correction planes on one piece: what is left \
+                                            is judged where the limit holds, as for a stiff shaft; \
+                                            bending in between is not judged";
 
 pub(super) fn many_times_permissible(times: f64) -> String {
     let times = shown::figures(times, 0);
     format!(
-        "The correction is {times} times what is permissible. Stop and look before welding: bow, joint play, \
-         mounting, a wrong unit."
+        "The correction is {times} times what is permissible. Stop and look for the cause before welding: \
+         bow, joint play, mounting, a wrong unit."
     )
 }
 
@@ -30,8 +36,8 @@ fn as_stated(units: Units, length: Length) -> String {
 
 pub(super) fn correction_like_bow(units: Units, reading: f64, limit: Length) -> String {
     format!(
-        "so much correction is what a runout of {} at mid-length would call for: measure the runout and straighten \
-         first (above {}; common practice)",
+        "a correction this large is what a runout of {} at mid-length would need: measure the runout and \
+         straighten first (above {}; common practice)",
         units.show(format!("{reading:.1} mm"), shown::fine_inches(reading)),
         as_stated(units, limit)
     )
@@ -39,7 +45,8 @@ pub(super) fn correction_like_bow(units: Units, reading: f64, limit: Length) -> 
 
 pub(super) fn thin_wall(units: Units, wall: Length, limit: Length) -> String {
     format!(
-        "the wall is {}, under {}: short beads, little heat, or it burns through and bends (common practice)",
+        "the wall is {}, under {}: use short beads and little heat, or the wall burns through and bends \
+        (common practice)",
         as_stated(units, wall),
         as_stated(units, limit)
     )
@@ -49,7 +56,7 @@ pub(super) fn total_mass(units: Units, plane: &str, total: Mass, [usual, most]: 
     let (total, usual, most) = (total.grams(), usual.grams(), most.grams());
     let ounces = |grams: f64| shown::ounces(grams);
     format!(
-        "{plane}: {} of weights in one plane; {} is the usual most (common practice)",
+        "{plane}: {} of weights in one plane; the usual maximum is {} (common practice)",
         units.show(format!("{} g", shown::figures(total, 0)), ounces(total)),
         units.show(
             format!("{usual:.0} to {most:.0} g"),
@@ -63,7 +70,7 @@ pub(super) fn fall_short(units: Units, plane: &str, left: UnbalanceAmount, limit
     let us = format!("{} where {} oz.in", shown::ounce_inches(left), shown::ounce_inches(limit));
     let metric = format!("{} where {} g.mm", shown::figures(left, 0), shown::figures(limit, 0));
     let amounts = units.show(metric, us);
-    format!("{plane}: the best weights leave {amounts} should be the most")
+    format!("{plane}: the best weights leave {amounts} is the most that should be left")
 }
 
 /// "front: 16 g at 255 deg is 30 mm wide, as the 15 g of the box".
@@ -80,8 +87,8 @@ pub(super) fn width_assumed(units: Units, weights: &[AssumedWidth]) -> String {
         format!("{weight} is taken as {wide} wide, {like}")
     };
     format!(
-        "How wide weights on the shaft are is not stated: {}. Measure before you weld beside them, and state their \
-         width.",
+        "The width of weights on the shaft is not stated: {}. Measure before you weld beside them, and \
+         state the width.",
         weights.iter().map(one).collect::<Vec<String>>().join("; ")
     )
 }

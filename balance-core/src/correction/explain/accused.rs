@@ -1,10 +1,10 @@
-//! Which run does not fit, and in which run each mass came on.
+//! Which run does not fit, and in which run each mass was put on.
 
 use super::hypothesis::{ListedMass, Suspects, Who};
 use crate::influence::{Agreement, Influence};
 use crate::run::{PlacedMass, RunKind, RunSet};
 
-/// For every mass of every row the piece it is: where it was put on.
+/// For every mass of every row, which piece it is: where it was first put on.
 #[derive(Debug, Clone, PartialEq)]
 pub(super) struct Origins {
     rows: Vec<Vec<ListedMass>>,
@@ -12,8 +12,8 @@ pub(super) struct Origins {
 }
 
 impl Origins {
-    /// A mass that the row before (or the last check run) lists already is the same piece. What is tried comes off
-    /// again: its weights are put on anew.
+    /// A mass that the row before (or the last check run) already lists is the same piece. Tried masses come
+    /// off again, so their weights are put on anew.
     pub fn of_set(set: &RunSet) -> Self {
         let mut rows: Vec<Vec<ListedMass>> = Vec::new();
         let mut last_check = None;
@@ -46,7 +46,7 @@ impl Origins {
         self.rows.get(row)?.get(mass).copied()
     }
 
-    /// The pieces that came on in a row.
+    /// The pieces that were put on in a row.
     pub fn new_in(&self, row: usize) -> Vec<ListedMass> {
         self.rows[row].iter().copied().filter(|piece| piece.row == row).collect()
     }
@@ -81,7 +81,8 @@ pub(super) fn accused(set: &RunSet, influence: &Influence) -> Option<[usize; 2]>
     Some(whole_block(set, first))
 }
 
-/// The last tried or check run: first and last row. It may be what does not fit even if it passed the gate.
+/// The last tried or check run: first and last row. It may be the run that does not fit even if it passed the
+/// gate.
 pub(super) fn last_block(set: &RunSet, influence: &Influence) -> Option<[usize; 2]> {
     let blocks = influence.groups.iter().flat_map(|group| &group.blocks);
     let last = blocks.filter_map(|block| block.rows.first().copied()).max()?;

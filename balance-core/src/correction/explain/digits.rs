@@ -1,4 +1,4 @@
-//! Which angle it was, if one digit of it was not written down.
+//! Which angle was meant, if one of its digits was not written down.
 
 use crate::quantity::Angle;
 

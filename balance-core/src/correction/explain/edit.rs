@@ -7,7 +7,7 @@ use crate::run::{Entry, PhaseSense, PlacedMass, RunSet, SensorReading};
 use crate::shaft::PlaneId;
 
 impl Hypothesis {
-    /// The set as it would be if this had been entered as it was.
+    /// The set as it would be if this had been entered correctly.
     pub(super) fn applied(&self, set: &RunSet, origins: &Origins) -> RunSet {
         match *self {
             Self::Masses(suspects, MassSlip::NotOn) => taken_off(set, origins, suspects),
@@ -47,7 +47,7 @@ impl Hypothesis {
 }
 
 impl Hypothesis {
-    /// The set with one sensor's readings as they really were; unchanged by any other story.
+    /// The set with one sensor's readings as they really were; unchanged by any other hypothesis.
     pub(super) fn applied_to_readings(&self, set: &RunSet) -> RunSet {
         let Self::Reading { rows: [from, to], sensor, slip } = *self else { return set.clone() };
         set.edited(|row, entry| {
@@ -58,7 +58,7 @@ impl Hypothesis {
     }
 }
 
-/// Changes every mass the suspects are about, in every row that repeats it.
+/// Changes every suspect mass in every row that repeats it.
 fn change(
     set: &RunSet,
     origins: &Origins,
@@ -97,7 +97,7 @@ fn correct(mass: &mut PlacedMass, slip: MassSlip) {
     }
 }
 
-/// The two weights in each other's places: plane, angle and bead stay, what is put there does not.
+/// The two weights in each other's places: plane, angle and bead stay, the weights change places.
 fn exchanged(set: &RunSet, origins: &Origins, [one, other]: [ListedMass; 2]) -> RunSet {
     let mass_of = |piece: ListedMass| set.rows()[piece.row].masses[piece.at].mass;
     set.edited(|row, entry| {
@@ -112,7 +112,7 @@ fn exchanged(set: &RunSet, origins: &Origins, [one, other]: [ListedMass; 2]) -> 
     })
 }
 
-/// The masses that came on in a row, with the radius they had there.
+/// The masses that were put on in a row, with the radius they had there.
 fn own_masses(set: &RunSet, origins: &Origins, row: usize) -> Vec<PlacedMass> {
     let masses = &set.rows()[row].masses;
     let own = origins.new_in(row).into_iter().map(|piece| masses[piece.at].clone());

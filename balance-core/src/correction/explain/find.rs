@@ -10,7 +10,7 @@ use crate::run::RunSet;
 
 /// Stories whose scores are closer than this are named together: the likelihood ratio is below e^2.5 = 12.
 pub const NAMED_TOGETHER: f64 = 5.0;
-/// So many stories from the top are looked at in full, until one of them is clearly worse than the best.
+/// This many of the best stories are examined in full, until one of them is clearly worse than the best.
 const LOOKED_AT: usize = 24;
 
 /// A story that fits the runs.
@@ -22,7 +22,7 @@ pub struct Finding {
     pub score: f64,
     /// How much worse it is than the best one.
     pub gap: f64,
-    /// The runs as they would have to be entered.
+    /// The runs as they should have been entered.
     pub set: RunSet,
     /// The correction from those.
     pub correction: Correction,
@@ -39,7 +39,7 @@ impl Finding {
 /// What the runs say about what went wrong.
 #[derive(Debug, Clone)]
 pub enum Outcome {
-    /// Nobody stated how far the readings scatter and no run was repeated: nothing can be told.
+    /// The scatter of the readings is not stated and no run was repeated: no explanation is possible.
     NoNoise,
     /// There is no run that could contradict the others.
     NothingToCompare,
@@ -95,7 +95,7 @@ pub fn explain(set: &RunSet, options: &Options<'_>) -> Result<Explanation, Vec<I
     Ok(Explanation { accused, outcome, tried })
 }
 
-/// Whether no gate shut: no block disagrees and no sensor scatters more than stated.
+/// Whether all gates were passed: no block disagrees and no sensor scatters more than stated.
 pub(super) fn agrees(influence: &Influence) -> bool {
     influence.groups.iter().all(|group| !group.disagrees() && group.fits().all(|(_, fit)| !fit.above_stated))
 }
@@ -113,14 +113,14 @@ fn ranked(set: &RunSet, origins: &Origins, list: Vec<Hypothesis>, options: &Opti
         Some(Told { score: score(Some(&hypothesis), set, &story, options)?, hypothesis, set: story })
     };
     let mut ranked: Vec<Told> = list.into_iter().filter_map(told).collect();
-    // Rounded, so that the rounding of twins' own sums does not decide which is named first.
+    // Rounded, so that rounding errors do not decide which of two twins is named first.
     ranked.sort_by(|one, other| (one.score * 1e6).round().total_cmp(&(other.score * 1e6).round()));
     let mut ranked = one_digit_for_each_mass(ranked);
     ranked.truncate(LOOKED_AT);
     ranked
 }
 
-/// Of the digits that one mass's angle may have lost, the roundest angle that fits about as well as the best.
+/// Of the angles that a lost digit allows for one mass, the roundest one that fits about as well as the best.
 fn one_digit_for_each_mass(ranked: Vec<Told>) -> Vec<Told> {
     let mut kept: Vec<Told> = Vec::new();
     for told in ranked {

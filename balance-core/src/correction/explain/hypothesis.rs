@@ -6,7 +6,7 @@ use crate::shaft::{PlaneId, SensorId};
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 #[non_exhaustive]
 pub enum Who {
-    /// Those that came on in the run that does not fit; `from` is its first row.
+    /// Those that were put on in the run that does not fit; `from` is its first row.
     CameOn {
         /// Index of that row.
         from: usize,
@@ -22,7 +22,7 @@ pub enum Who {
 /// One mass that was put on, by where it is listed first.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct ListedMass {
-    /// Index of the row in which it came on.
+    /// Index of the row in which it was put on.
     pub row: usize,
     /// Its place among that row's masses.
     pub at: usize,
@@ -75,15 +75,15 @@ pub enum Turned {
     Both,
 }
 
-/// How masses really were, against what was entered. Degrees are counted as the job counts masses.
+/// How masses really were, compared with the entry. Degrees are counted as the job counts masses.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 #[non_exhaustive]
 pub enum MassSlip {
     /// Angles were counted the other way round.
     OtherWayRound,
-    /// They sat so many degrees further.
+    /// They were this many degrees further.
     Turned(i32),
-    /// They were so many times as heavy.
+    /// They were this many times as heavy.
     Amount(Amount),
     /// They were not on.
     NotOn,
@@ -106,7 +106,7 @@ pub enum ReadingSlip {
     Amount(Amount),
     /// It was dead: what it showed says nothing about the shaft.
     Dead,
-    /// It is wrong, nobody can say how: that reading, or one of the same sensor in a run before it.
+    /// It is wrong in an unknown way: that reading, or one of the same sensor in an earlier run.
     Misread,
 }
 
@@ -161,7 +161,7 @@ pub enum Hypothesis {
         /// In what way.
         slip: ReadingSlip,
     },
-    /// The readings of two runs stand in each other's line.
+    /// The readings of two runs were entered in each other's lines.
     RunsSwapped {
         /// The two rows.
         rows: [usize; 2],
@@ -190,7 +190,7 @@ impl Hypothesis {
         }
     }
 
-    /// How round the angle is that lost a digit: people like tens, then fives.
+    /// How round the angle with the lost digit is: people prefer tens, then fives.
     pub(super) fn roundness(&self) -> u8 {
         match self {
             Self::Masses(_, MassSlip::DigitLost { degrees }) if degrees % 10 == 0 => 2,

@@ -1,4 +1,4 @@
-//! Readings of which it is likelier that they are wrong than that chance alone put the check run where it is.
+//! Readings that are more likely wrong than the check run being where it is by chance.
 
 use super::find::{NAMED_TOGETHER, agrees};
 use super::hypothesis::{Amount, Hypothesis, ReadingSlip};
@@ -8,10 +8,10 @@ use crate::influence::{Influence, Options, estimate, joint_within_noise};
 use crate::run::{ReadingNoise, RunSet, SensorReading};
 use crate::shaft::SensorId;
 
-/// −2 ln of the likelihood ratio from which a wrong reading is believed: e³ = 20, for about one reading in twenty is
-/// wrong at a busy stand (an assumption of ours).
+/// −2 ln of the likelihood ratio from which a wrong reading is believed: e³ = 20, because about one reading
+/// in twenty is wrong at a busy stand (our assumption).
 const BELIEVED: f64 = 6.0;
-/// Runs that agree as well as nineteen right jobs in twenty are not looked into.
+/// Runs that agree as well as nineteen correct jobs in twenty are not examined.
 const ORDINARY: f64 = 0.95;
 /// What a reading really was when it was written down or taken wrongly: the decimal point, half or double (peak and
 /// peak to peak), a quarter or half a turn.
@@ -25,26 +25,27 @@ const SLIPS: [ReadingSlip; 7] = [
     ReadingSlip::PhaseOpposite,
 ];
 
-/// A reading that is likelier to be wrong than right.
+/// A reading that is more likely wrong than right.
 #[derive(Debug, Clone)]
 pub struct LikelierReading {
     /// Which, and how.
     pub slip: Hypothesis,
     /// Its row.
     pub row: usize,
-    /// The runs as they would have to be entered.
+    /// The runs as they should have been entered.
     pub set: RunSet,
-    /// How the shaft answers then.
+    /// How the shaft responds then.
     pub influence: Influence,
 }
 
-/// Single readings that, taken otherwise, make the runs fit at least twenty times better than as entered; of those the
-/// best and what is named together with it. None where the runs fit as well as nineteen right jobs in twenty, and none
-/// without a stated figure for the noise, for then the scatter is whatever the misfit makes it.
+/// Single readings that, if changed, make the runs fit at least twenty times better than as entered; of
+/// those, the best and the ones named together with it. None where the runs fit as well as nineteen correct
+/// jobs in twenty, and none without a stated figure for the noise, because then the misfit itself sets the
+/// scatter.
 ///
-/// The gate of a check run accuses at p = 0.001, whatever may be the matter. A slip that is known by name is seen much
-/// sooner: of the shafts over their limit with one gross reading in twenty, the gate alone let 1.3 % pass, with this 1.0 %
-/// (simulated here, 2026-11).
+/// The gate of a check run accuses at p = 0.001, whatever the cause. A known kind of slip is found much
+/// sooner: of the shafts over their limit with one gross reading in twenty, the gate alone passed 1.3 %,
+/// together with this 1.0 % (simulated here, 2026-11).
 #[must_use]
 pub fn likelier_readings(set: &RunSet, options: &Options<'_>) -> Vec<LikelierReading> {
     if set.setup().noise.reading == ReadingNoise::NotStated {

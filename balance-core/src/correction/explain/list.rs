@@ -1,4 +1,4 @@
-//! The list of what may have gone wrong.
+//! The list of possible mistakes.
 
 use super::accused::Origins;
 use super::digits::with_one_digit_more;
@@ -7,8 +7,8 @@ use super::score::next_to_nothing;
 use crate::run::{RunKind, RunSet, SensorReading};
 use crate::shaft::{PlaneId, SensorId};
 
-/// No more stories than these are tried, those of masses first and those of readings from the run that does not fit
-/// backwards.
+/// No more stories than this are tried: those about masses first, then those about readings, backwards from
+/// the run that does not fit.
 pub const MOST_TRIED: usize = 2000;
 
 const MARK_STEPS: [i32; 4] = [45, -45, 90, -90];
@@ -18,10 +18,10 @@ const AMOUNTS: [Amount; 4] = [Amount::Double, Amount::Half, Amount::Tenfold, Amo
 const DECIMAL: [Amount; 2] = [Amount::Tenfold, Amount::Tenth];
 /// Weights that differ by less look alike to every sensor.
 const EXCHANGED_FROM: f64 = 1.1;
-/// So much lighter than the heaviest mass of the file is a weight that may be ten times as heavy as entered.
+/// A weight this much lighter than the heaviest mass in the file may be ten times as heavy as entered.
 const LIGHTER_BY: f64 = 3.0;
 
-/// Everything on the list that can be about these runs.
+/// Everything on the list that can apply to these runs.
 pub(super) fn hypotheses(set: &RunSet, origins: &Origins, suspect: Option<[usize; 2]>) -> Vec<Hypothesis> {
     let all = Suspects { who: Who::All, plane: None };
     let mut list = List { set, origins, found: vec![Hypothesis::Masses(all, MassSlip::OtherWayRound)] };
@@ -71,7 +71,7 @@ impl List<'_> {
         let everywhere = Suspects { who, plane: None };
         self.add(everywhere, [MassSlip::OtherWayRound]);
         self.add(everywhere, AMOUNTS.map(MassSlip::Amount));
-        // Weights of the accused run 45 or 90 degrees off are the story of a mark from which they were measured.
+        // Weights of the accused run that are 45 or 90 degrees off belong to the story of a moved mark.
         let steps: &[i32] =
             if who == Who::Trials { &[180, 30, -30, 45, -45, 90, -90] } else { &[180, 30, -30] };
         self.add(everywhere, steps.iter().map(|&degrees| MassSlip::Turned(degrees)));
@@ -162,7 +162,7 @@ impl List<'_> {
         }
     }
 
-    /// Two trials at one speed whose readings stand in each other's line.
+    /// Two trials at one speed whose readings were entered in each other's lines.
     fn runs_swapped(&mut self) {
         let rows = self.set.rows();
         let trials: Vec<usize> =
@@ -176,7 +176,8 @@ impl List<'_> {
         }
     }
 
-    /// What a moved mark or swapped or reversed cables do to readings: from some run on, or in one run only.
+    /// What a moved mark, or swapped or reversed cables, do to readings: from some run on, or in one run
+    /// only.
     fn marks_and_cables(&mut self, [suspect, to]: [usize; 2]) {
         let sensors = self.set.setup().sensors.len();
         let kind = |row: usize| self.set.rows()[row].run.kind;
@@ -228,7 +229,7 @@ impl List<'_> {
         }
     }
 
-    /// All that is left to say when only one sensor disagrees.
+    /// All that can be said when only one sensor disagrees.
     fn misread(&mut self, rows: [usize; 2]) {
         for sensor in self.set.setup().sensor_ids() {
             if self.others_read(rows, sensor) {
@@ -237,7 +238,7 @@ impl List<'_> {
         }
     }
 
-    /// Whether some other sensor can bear out that only this one was wrong.
+    /// Whether another sensor can confirm that only this one was wrong.
     fn others_read(&self, [from, to]: [usize; 2], sensor: SensorId) -> bool {
         self.set.rows()[from..=to].iter().all(|row| {
             let mut others = SensorId::numbered(&row.run.readings).filter(|(at, _)| *at != sensor);

@@ -7,28 +7,29 @@ use crate::shaft::SensorId;
 
 /// What a dead sensor shows, per component, as a share of what it usually shows.
 const DEAD: f64 = 0.02;
-/// It may be dead if it shows less than so many times that.
+/// It may be dead if it shows less than this many times that.
 const DEAD_WITHIN: f64 = 3.0;
 
-/// Minus twice the logarithm of how likely the readings are if the story is true (`None`: nothing went wrong): lower is
-/// better.
+/// Minus twice the logarithm of how likely the readings are if the story is true (`None`: nothing went
+/// wrong): lower is better.
 ///
 /// # Method
 ///
-/// χ² + ln det(ΦᴴWΦ) + Σ ln s² + Σ ln ‖a‖², every complex number counting as two: the misfit of all runs in one fit, how
-/// sharply they would settle the unknowns, and a prior on each plane's coefficients a that knows no scale, so that
-/// "the trial was half of what is entered" and "the weights were double" are the same story. Sister shafts take the
-/// place of that prior. A noise figure that is itself known with ν complex degrees of freedom turns χ² into
-/// 2(ν + D)·ln(1 + χ²/2ν) − 2·Σ ln(1 + i/ν), i from 0 to D − 1, with D the fit's own; without a stated figure it is
-/// 2D·ln(π·Σ squares) − 2·ln (D − 1)! for each sensor.
+/// χ² + ln det(ΦᴴWΦ) + Σ ln s² + Σ ln ‖a‖², every complex number counting as two: the misfit of all runs in
+/// one fit, how sharply they determine the unknowns, and a scale-free prior on each plane's coefficients a,
+/// so that "the trial was half of what is entered" and "the weights were double" are the same story. Sister
+/// shafts take the place of that prior. A noise figure that is itself known with ν complex degrees of freedom
+/// turns χ² into 2(ν + D)·ln(1 + χ²/2ν) − 2·Σ ln(1 + i/ν), i from 0 to D − 1, with D the fit's own; without a
+/// stated figure it is 2D·ln(π·Σ squares) − 2·ln (D − 1)! for each sensor.
 ///
-/// The likelihood is that of what was entered: a reading that really was a tenth of its entry scatters a tenth as much,
-/// so every reading a story makes shorter or longer brings 4·ln(entered/real). What a dead sensor showed is
-/// a reading too: circular about zero, 2 % of what that sensor usually shows; a misread one: about as large as usual,
-/// anywhere (assumptions of ours).
+/// The likelihood is that of what was entered: a reading that really was a tenth of its entry scatters a
+/// tenth as much, so every reading that a story makes shorter or longer adds 4·ln(entered/real). What a dead
+/// sensor showed is a reading too: circular about zero, 2 % of what that sensor usually shows; a misread one
+/// is about as large as usual, in any direction (our assumptions).
 ///
-/// Textbook marginal likelihood of a linear model with a scaled inverse χ² law for its variance; derived again here,
-/// no source. `None` where the story cannot be fitted, or where a sensor scatters more than the stated noise allows.
+/// Textbook marginal likelihood of a linear model with a scaled inverse χ² law for its variance; derived
+/// again here, no source. `None` where the story cannot be fitted, or where a sensor scatters more than the
+/// stated noise allows.
 pub(super) fn score(
     hypothesis: Option<&Hypothesis>,
     entered: &RunSet,
@@ -81,7 +82,7 @@ fn as_entered(
     Some(sum)
 }
 
-/// What a reading brings that says nothing about the shaft.
+/// What a reading that says nothing about the shaft adds.
 fn told_nothing(
     hypothesis: Option<&Hypothesis>,
     entered: &RunSet,

@@ -52,24 +52,24 @@ impl Hypothesis {
         match *self {
             Self::Masses(suspects, slip) => look_at_masses(set, suspects, slip),
             Self::PlanesSwapped { who, .. } => {
-                format!("Look at which end each of the {} sits. {}", pieces(who), again(set, who))
+                format!("Check at which end each of the {} is. {}", pieces(who), again(set, who))
             }
             Self::Exchanged([piece, _]) => {
-                format!("Look which weight sits where. {}", again(set, Who::CameOn { from: piece.row }))
+                format!("Check which weight is where. {}", again(set, Who::CameOn { from: piece.row }))
             }
             Self::TrialLeftOn { from, .. } => {
-                format!("Look whether it is still on; with it off, repeat run {}.", label(set, from))
+                format!("Check whether it is still on; with it off, repeat run {}.", label(set, from))
             }
             Self::MarkMoved { from, .. } => format!(
-                "Look whether the mark sits where it did; if it moved, put it back and repeat run {}.",
+                "Check whether the mark is still where it was; if it moved, put it back and repeat run {}.",
                 label(set, from)
             ),
             Self::SensorsSwapped { rows: [from, _], .. } => {
                 format!("Follow the cables, then repeat run {}.", label(set, from))
             }
             Self::Reading { rows: [from, _], slip: ReadingSlip::Amount(_), .. } => format!(
-                "Look at your notes, at the decimal point and at the range the dial was set to; if they do not tell, \
-                 repeat run {}.",
+                "Check your notes, the decimal point and the range the dial was set to; if they do not \
+                 show it, repeat run {}.",
                 label(set, from)
             ),
             Self::Reading { rows: [from, _], slip: ReadingSlip::Misread, .. } => {
@@ -82,7 +82,7 @@ impl Hypothesis {
                 )
             }
             Self::RunsSwapped { rows: [_, other] } => {
-                format!("Look at your notes; if they do not tell, repeat run {}.", label(set, other))
+                format!("Check your notes; if they do not show it, repeat run {}.", label(set, other))
             }
         }
     }
@@ -148,13 +148,13 @@ fn look_at_masses(set: &RunSet, suspects: Suspects, slip: MassSlip) -> String {
             );
         }
         MassSlip::OtherWayRound => {
-            "Look which way the tape runs from the mark, seen from the front at both ends.".into()
+            "Check which way the tape runs from the mark, seen from the front at both ends.".into()
         }
         MassSlip::Turned(_) | MassSlip::DigitLost { .. } => {
-            format!("Look where the {what} {sit} from the mark, and at {their} angle in the file.")
+            format!("Check where the {what} {sit} from the mark, and {their} angle in the file.")
         }
         MassSlip::Amount(_) => {
-            format!("Weigh the {what} again, and look at the decimal point and the unit in the file.")
+            format!("Weigh the {what} again, and check the decimal point and the unit in the file.")
         }
     };
     format!("{first} {}", again(set, who))
@@ -163,15 +163,15 @@ fn look_at_masses(set: &RunSet, suspects: Suspects, slip: MassSlip) -> String {
 fn again(set: &RunSet, who: Who) -> String {
     match who {
         Who::CameOn { from } => {
-            format!("If it is so, correct the entry of run {}; no run needs repeating.", label(set, from))
+            format!("If so, correct the entry of run {}; no run needs repeating.", label(set, from))
         }
         Who::Piece(piece) if set.rows()[piece.row].run.kind != RunKind::Trial => {
             again(set, Who::CameOn { from: piece.row })
         }
         Who::Piece(piece) => {
-            format!("If you cannot tell any more, repeat trial run {}.", label(set, piece.row))
+            format!("If you can no longer tell, repeat trial run {}.", label(set, piece.row))
         }
-        Who::Trials => "If you cannot tell any more, repeat that trial run.".into(),
+        Who::Trials => "If you can no longer tell, repeat that trial run.".into(),
         Who::All => "If you cannot tell, make one more trial a quarter turn from the first.".into(),
     }
 }
@@ -198,7 +198,7 @@ fn of_reading(set: &RunSet, rows: [usize; 2], at: SensorId, slip: ReadingSlip) -
             let unit = set.setup().sensors.get(at.index()).map_or("", |own| own.unit.as_str());
             let why = match amount {
                 Amount::Tenfold | Amount::Tenth => "the decimal point is wrong",
-                Amount::Double | Amount::Half => "peak taken for peak to peak, or a wrong range",
+                Amount::Double | Amount::Half => "peak was taken for peak to peak, or the range was wrong",
             };
             format!(
                 "the reading at sensor {name} {span} was {} {unit}, not {} {unit}: {why}",
@@ -213,7 +213,7 @@ fn of_reading(set: &RunSet, rows: [usize; 2], at: SensorId, slip: ReadingSlip) -
         ),
         ReadingSlip::Dead => format!("sensor {name} was dead {span}"),
         ReadingSlip::Misread => {
-            format!("only sensor {name} disagrees: its reading {span} is wrong, or one it gave before",)
+            format!("only sensor {name} disagrees: its reading {span} is wrong, or an earlier one",)
         }
     }
 }
@@ -292,7 +292,7 @@ pub(super) fn whole_degrees(angle: Angle) -> f64 {
     angle.degrees_in_turn().round() % 360.0
 }
 
-/// A reading without more digits than anyone reads off a dial.
+/// A reading with no more digits than can be read off a dial.
 fn three_digits(value: f64) -> String {
     if value <= 0.0 {
         return "0".into();

@@ -7,26 +7,25 @@ use crate::quantity::{Angle, Units, shown};
 use crate::run::RunSet;
 
 impl Explanation {
-    /// What fits best and what comes next, one sentence for each line.
+    /// What fits best and what comes next, one sentence on each line.
     #[must_use]
     pub fn sentences(&self, set: &RunSet, units: Units) -> Vec<String> {
         match &self.outcome {
             Outcome::NoNoise => vec![
-                "Nobody stated how far the readings scatter and no run was repeated, so nothing can be told: state \
-                 reading_noise under [stand], or repeat the initial run."
+                "The scatter of the readings is not stated and no run was repeated, so no explanation is \
+                 possible: state reading_noise under [stand], or repeat the initial run."
                     .into(),
             ],
             Outcome::NothingToCompare => {
-                vec!["There is no run yet that could contradict the others: a check run would.".into()]
+                vec!["There is no run yet that could contradict the others: make a check run.".into()]
             }
-            Outcome::NothingWrong => vec!["The runs agree with each other: nothing seems to be wrong.".into()],
+            Outcome::NothingWrong => {
+                vec!["The runs agree with each other: nothing seems to be wrong.".into()]
+            }
             Outcome::NoneOfThese => vec![
-                format!(
-                    "{} None of {} usual mistakes explains it.",
-                    self.which_run(set),
-                    self.tried
-                ),
-                "Look at the mounting, joint play and loose weights, read the dials again, then repeat this run."
+                format!("{} None of {} usual mistakes explains it.", self.which_run(set), self.tried),
+                "Check the mounting, joint play and loose weights, read the dials again, then repeat this \
+                run."
                     .into(),
             ],
             Outcome::Fits(findings) => self.fits(set, units, findings),
@@ -55,7 +54,7 @@ impl Explanation {
         lines
     }
 
-    /// The caution that takes the place of the estimator's own: the same with what fits best.
+    /// The caution that replaces the estimator's own: the same, with what fits best.
     #[must_use]
     pub fn caution(&self, set: &RunSet, units: Units) -> Option<Caution> {
         let cause = match &self.outcome {
@@ -78,7 +77,7 @@ impl Explanation {
         })
     }
 
-    /// Puts this explanation's caution in the place of the estimator's, so that there is one and not two.
+    /// Replaces the estimator's caution with this explanation's, so that there is only one.
     pub fn put_into(&self, set: &RunSet, units: Units, cautions: &mut Vec<Caution>) {
         if let Some(own) = self.caution(set, units) {
             let accuses = self.accused.is_some();
@@ -93,8 +92,8 @@ impl Explanation {
 }
 
 impl Finding {
-    /// The correction if the file were entered the way this finding has it: "front 12 g at 210 deg, rear ...". `None`:
-    /// a reading of the last check run is left out, so it has to be read again first.
+    /// The correction if the file were entered according to this finding: "front 12 g at 210 deg, rear ...".
+    /// `None`: a reading of the last check run is left out, so it has to be read again first.
     #[must_use]
     pub fn corrected(&self, set: &RunSet, units: Units) -> Option<String> {
         if set.last_check_block().iter().any(|&row| self.hypothesis.leaves_out(row)) {

@@ -1,4 +1,4 @@
-//! What the adviser says.
+//! The adviser's answer.
 
 use crate::caution::Caution;
 use crate::quantity::{Angle, Mass, Speed, UnbalanceAmount, Units, shown};
@@ -28,15 +28,15 @@ pub enum NextTrial {
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 #[non_exhaustive]
 pub enum NoTrial {
-    /// What was put on there moved a needle by a third, or tells the correction closely enough.
+    /// What was put on there moved a needle by a third, or determines the correction closely enough.
     KnownWell,
     /// The stand shows the unbalance itself.
     ShownByStand,
-    /// Nothing is known to size one by.
+    /// There is no basis for its size.
     NothingToSizeBy,
-    /// A clearly larger one than was made would pull too hard.
+    /// A clearly larger one than before would pull too hard.
     NoneLarger,
-    /// A needle stands at the reading at which to stop.
+    /// A needle is already at the stop reading.
     AtMostReading,
 }
 
@@ -53,11 +53,11 @@ pub struct Trial {
     pub angle: Option<Angle>,
     /// A quarter turn further: a second trial here proves how angles are counted. Needed once per stand.
     pub quarter_turn: Option<Angle>,
-    /// How it pulls, where radius and speed are known.
+    /// How hard it pulls, where radius and speed are known.
     pub pull: Option<Pull>,
     /// What the dials may show.
     pub readings: Vec<TrialReading>,
-    /// What to mind.
+    /// The cautions.
     pub cautions: Vec<Caution>,
 }
 
@@ -80,11 +80,11 @@ pub enum TrialSize {
     Tolerance,
     /// A change that the dials show clearly.
     Effect,
-    /// The reading noise: a smaller trial would tell too little.
+    /// The reading noise: a smaller trial would not show enough.
     Noise,
     /// A quarter of the shaft's weight: more would pull too hard.
     Pull,
-    /// The reading at which to stop: more would be too much.
+    /// The stop reading: more would be too much.
     MostReading,
 }
 
@@ -97,7 +97,7 @@ pub struct TrialReading {
     pub sensor: SensorId,
     /// What it shows now.
     pub now: f64,
-    /// What it is expected to show with the trial where it is advised.
+    /// What it is expected to show with the trial at the advised place.
     pub expected: f64,
     /// The most it could show with this trial anywhere.
     pub worst: f64,
@@ -134,13 +134,13 @@ impl TrialAdvice {
         }
     }
 
-    /// What to mind; nothing where no trial is advised.
+    /// The cautions; none where no trial is advised.
     #[must_use]
     pub fn cautions(&self) -> &[Caution] {
         self.trial().map_or(&[], |trial| &trial.cautions)
     }
 
-    /// The advice in plain words, one sentence for each line; the cautions are not repeated.
+    /// The advice in plain words, one sentence on each line; the cautions are not repeated.
     #[must_use]
     pub fn sentences(&self, setup: &Setup, units: Units) -> Vec<String> {
         let place = setup.planes.get(self.plane.index()).map_or("", |plane| plane.name.as_str());
@@ -157,21 +157,23 @@ impl NoTrial {
     pub fn sentence(self, place: &str) -> String {
         match self {
             Self::KnownWell => format!(
-                "No trial is needed at {place}: the runs tell well enough how the shaft answers there."
+                "No trial is needed at {place}: the runs already show well enough how the shaft responds \
+                there."
             ),
             Self::ShownByStand => {
                 format!("No trial is needed at {place}: the stand shows the unbalance itself.")
             }
             Self::NothingToSizeBy => {
-                format!("Nothing is known to size a trial at {place} by: say how much may be left there.")
+                format!("A trial at {place} cannot be sized yet: state how much may be left there.")
             }
             Self::NoneLarger => format!(
-                "No larger trial at {place}: it would pull with more than a quarter of the shaft's weight. Repeat each \
-                 run instead, or correct with what is known and let the check run tell the rest."
+                "No larger trial at {place}: it would pull with more than a quarter of the shaft's \
+                 weight. Repeat each run instead, or correct with what is known and judge by the check \
+                 run."
             ),
             Self::AtMostReading => format!(
-                "No trial at {place}: a needle already stands at the reading at which to stop. Run slower, or find out \
-                 first why it reads so much."
+                "No trial at {place}: a needle is already at the stop reading. Run slower, or first find \
+                 out why it reads so much."
             ),
         }
     }
@@ -208,11 +210,11 @@ impl TrialSize {
         match self {
             Self::Tolerance => "It makes twice what may be left there (common practice).",
             Self::Effect => "It should change a reading by about half.",
-            Self::Noise => "It stands clear of the reading noise for a correction of this size.",
+            Self::Noise => "Its effect is clearly above the reading noise for a correction of this size.",
             Self::Pull => {
                 "A larger one would pull with more than a quarter of the shaft's weight (common practice)."
             }
-            Self::MostReading => "It is as large as the reading at which to stop allows.",
+            Self::MostReading => "It is as large as the stop reading allows.",
         }
     }
 }
@@ -232,7 +234,7 @@ impl TrialReading {
         let sensor = setup.sensors.get(self.sensor.index());
         let (name, unit) = sensor.map_or(("", ""), |own| (own.name.as_str(), own.unit.as_str()));
         format!(
-            "Dial {name}: {} {unit} now, about {} expected, at most {} if it sits elsewhere.",
+            "Dial {name}: {} {unit} now, about {} expected, at most {} with the mass elsewhere.",
             shown::reading(self.now),
             shown::reading(self.expected),
             shown::reading(self.worst)

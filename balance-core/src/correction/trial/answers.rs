@@ -1,4 +1,4 @@
-//! How the sensors answer one plane, as far as the runs tell, and whether a trial told it.
+//! How the sensors respond to one plane, as far as the runs show, and whether a trial showed it.
 
 use num_complex::Complex64;
 
@@ -8,13 +8,13 @@ use crate::influence::{
 use crate::run::{Noise, PlacedMass, ReadingNoise, Run, RunKind, RunSet, Setup};
 use crate::shaft::{PlaneId, Sensor, SensorId, Shows};
 
-/// A trial says nothing while its effect is within so many times its uncertainty at every sensor [derived here by
-/// simulation, 2026-11].
+/// A trial shows nothing while its effect is within this many times its uncertainty at every sensor [derived
+/// here by simulation, 2026-11].
 const DEAD: f64 = 3.0;
 /// Without any figure for the noise a reading counts as uncertain by at least this share of itself [derived here].
 const LEAST_SHARE: f64 = 0.02;
 
-/// How one sensor answers the plane.
+/// How one sensor responds to the plane.
 #[derive(Debug, Clone)]
 pub(in crate::correction) struct SensorAnswer {
     pub group: usize,
@@ -29,7 +29,7 @@ pub(in crate::correction) struct SensorAnswer {
     pub given: bool,
 }
 
-/// How the shaft answers one plane.
+/// How the shaft responds to one plane.
 #[derive(Debug, Clone)]
 pub(in crate::correction) struct PlaneAnswer {
     pub sensors: Vec<SensorAnswer>,
@@ -38,7 +38,7 @@ pub(in crate::correction) struct PlaneAnswer {
 }
 
 impl PlaneAnswer {
-    /// From runs that tell how every plane answers.
+    /// From runs that show the response to every plane.
     pub fn of(set: &RunSet, influence: &Influence, plane: PlaneId) -> Self {
         let assumed = with_assumed_noise(set, influence);
         let (set, influence) = assumed.as_ref().map_or((set, influence), |(set, own)| (set, own));
@@ -48,7 +48,7 @@ impl PlaneAnswer {
         Self { sensors, tried: tried(set, influence, plane) }
     }
 
-    /// From runs that tell it of some planes only; `None` if this plane is not among them.
+    /// From runs that show it for some planes only; `None` if this plane is not among them.
     pub fn of_some(set: &RunSet, plane: PlaneId) -> Option<Self> {
         let loaded = |plane: &PlaneId| set.rows().iter().any(|row| row.loads[*plane] != Complex64::ZERO);
         let planes: Vec<PlaneId> = set.setup().plane_ids().filter(loaded).collect();
@@ -58,13 +58,13 @@ impl PlaneAnswer {
         Some(Self::of(&some, &influence, at))
     }
 
-    /// Whether no sensor answers clearly.
+    /// Whether no sensor responds clearly.
     pub fn dead(&self) -> bool {
         self.sensors.iter().all(|own| !own.given && own.coefficient.norm() <= DEAD * own.error)
     }
 
-    /// The largest share of a present reading by which what was tried changed it; infinite where a needle stands at
-    /// zero.
+    /// The largest share of a present reading by which what was tried changed it; infinite where a needle is
+    /// at zero.
     pub fn largest_share(&self) -> f64 {
         let share = |own: &SensorAnswer| own.coefficient.norm() * self.tried / own.now.norm();
         self.sensors.iter().map(share).filter(|share| !share.is_nan()).fold(0.0, f64::max)
@@ -83,7 +83,8 @@ impl PlaneAnswer {
 }
 
 impl SensorAnswer {
-    /// How strongly the sensor may answer: as measured, or as its uncertainty allows where it does not answer clearly.
+    /// How strongly the sensor may respond: as measured, or as its uncertainty allows where it does not
+    /// respond clearly.
     pub fn reach(&self) -> f64 {
         let size = self.coefficient.norm();
         if size > DEAD * self.error { size } else { size + DEAD * self.error }
@@ -93,7 +94,7 @@ impl SensorAnswer {
 fn sensor_answer(line: &Line<'_>, plane: PlaneId) -> Option<SensorAnswer> {
     let coefficient = line.fit.coefficients.get(plane.index()).copied()?;
     let given = line.fit.coefficients_given();
-    // A sensor of such a stand that shows another plane says nothing of this one.
+    // A sensor of such a stand that shows another plane says nothing about this one.
     (!given || coefficient != Complex64::ZERO).then(|| SensorAnswer {
         group: line.group,
         sensor: line.state.sensor,
@@ -104,7 +105,7 @@ fn sensor_answer(line: &Line<'_>, plane: PlaneId) -> Option<SensorAnswer> {
     })
 }
 
-/// The largest unbalance of the rows that told the coefficients.
+/// The largest unbalance of the rows that gave the coefficients.
 fn tried(set: &RunSet, influence: &Influence, plane: PlaneId) -> f64 {
     let agreed = influence.groups.iter().flat_map(|group| &group.blocks);
     let agreed: Vec<usize> = agreed
@@ -136,12 +137,12 @@ pub(in crate::correction) fn with_assumed_noise(
     Some((set, influence))
 }
 
-/// The number a plane has where there are only these.
+/// The index of a plane among only these.
 fn place_of(plane: PlaneId, planes: &[PlaneId]) -> Option<PlaneId> {
     PlaneId::numbered(planes).find(|(_, own)| **own == plane).map(|(at, _)| at)
 }
 
-/// The same runs with these planes only; the others never carried anything.
+/// The same runs with only these planes; the others never carried anything.
 fn only(set: &RunSet, planes: &[PlaneId]) -> Option<RunSet> {
     let place = |plane: PlaneId| place_of(plane, planes);
     let shows = |shows: Shows| match shows {

@@ -1,4 +1,4 @@
-//! What the adviser is asked.
+//! The adviser's input.
 
 use crate::grade::{Grade, centrifugal_newtons};
 use crate::influence::Influence;
@@ -8,10 +8,10 @@ use crate::shaft::PlaneId;
 
 /// A trial pulls at most with this share of the shaft's weight [common practice, no source].
 const MOST_PULL: f64 = 0.25;
-/// Cardan and propeller shafts stand at this grade [ISO 21940-11, from memory].
+/// The standard lists cardan and propeller shafts at this grade [ISO 21940-11, from memory].
 const USUAL_GRADE: f64 = 16.0;
 
-/// What a trial must not go beyond. What is not known is not held.
+/// The bounds of a trial. Unknown bounds are not applied.
 #[derive(Debug, Clone, Copy, Default)]
 pub struct TrialBounds<'a> {
     /// The shaft's mass: a trial pulls with at most a quarter of its weight.
@@ -20,7 +20,7 @@ pub struct TrialBounds<'a> {
     pub speed: Option<Speed>,
     /// The speed beyond which the stand must not run; a trial is sized for no more.
     pub most_speed: Option<Speed>,
-    /// For each sensor the reading at which to stop.
+    /// For each sensor the stop reading.
     pub most_reading: &'a [Option<f64>],
 }
 
@@ -69,7 +69,7 @@ impl TrialBounds<'_> {
     }
 }
 
-/// What the adviser is asked. Everything but the plane may be missing.
+/// The adviser's input. Everything but the plane may be missing.
 #[derive(Debug, Clone, Copy)]
 pub struct TrialQuestion<'a> {
     /// Planes, sensors and noise.
@@ -78,15 +78,15 @@ pub struct TrialQuestion<'a> {
     pub plane: PlaneId,
     /// What may be left in this plane.
     pub permissible: Option<UnbalanceAmount>,
-    /// What the trial must not go beyond.
+    /// The bounds of the trial.
     pub bounds: TrialBounds<'a>,
-    /// The runs so far, though they may not yet tell how every plane answers.
+    /// The runs so far, though they may not yet show the response to every plane.
     pub runs: Option<&'a RunSet>,
     /// Runs and coefficients of all planes, from earlier runs or sister shafts.
     pub known: Option<(&'a RunSet, &'a Influence)>,
 }
 
-/// What may be left in each of two planes of a shaft of this mass, if nobody said: half of G16.
+/// What may be left in each of two planes of a shaft of this mass, if not stated: half of G16.
 #[must_use]
 pub fn usual_permissible(mass: Mass, speed: Speed) -> Option<UnbalanceAmount> {
     let whole = Grade::from_millimetres_per_second(USUAL_GRADE).ok()?.permissible(mass, speed).ok()?;

@@ -14,27 +14,27 @@ use crate::shaft::CorrectionPlane;
 
 /// A first trial makes twice what may be left [common practice, no source].
 const TIMES_PERMISSIBLE: f64 = 2.0;
-/// A trial that changed some reading by a third told enough [common practice, no source: 25 to 30 %].
+/// A trial that changed some reading by a third is enough [common practice, no source: 25 to 30 %].
 const ENOUGH: f64 = 1.0 / 3.0;
 /// A second one aims at this share, so that it does not fall short of a third again [derived here by simulation].
 const WANTED: f64 = 0.5;
 /// Error of a coefficient as a share of it; above it the circles are too small (simulated here, 2026-11).
 const LARGEST_ERROR: f64 = 0.25;
-/// What tells the correction to half of what may be left tells enough.
+/// Knowing the correction to within half of what may be left is enough.
 const CLOSE: f64 = 0.5;
-/// A trial less than a fifth larger than the one before would tell hardly more.
+/// A trial less than a fifth larger than the one before would hardly show more.
 const CLEARLY_LARGER: f64 = 1.2;
 
 /// Advises on the next trial in a plane.
 ///
 /// # Method
 ///
-/// A first trial makes twice what may be left. A second one comes where the first changed no reading by a third, left
-/// the coefficient more than 25 % uncertain, or did not move a needle beyond its noise: scaled so that it changes some
-/// reading by half. None where the correction is known to half of what may be left, or the stand shows the unbalance
-/// itself. Never more than pulls with a quarter of the shaft's weight at the stand's speed, never so much that a
-/// reading could pass the limit at which to stop (twice, a third and a quarter: common practice, no source). It goes
-/// where the correction will go.
+/// A first trial makes twice what may be left. A second one follows where the first changed no reading by a
+/// third, left the coefficient more than 25 % uncertain, or did not move a needle beyond its noise: scaled so
+/// that it changes some reading by half. None is needed where the correction is known to within half of what
+/// may be left, or the stand shows the unbalance itself. A trial never pulls with more than a quarter of the
+/// shaft's weight at the stand's speed, and never lets a reading pass the stop reading (twice, a third and a
+/// quarter: common practice, no source). It goes where the correction will go.
 ///
 /// ```
 /// use balance_core::correction::{TrialBounds, TrialQuestion, trial_advice};
@@ -72,7 +72,7 @@ fn next(question: &TrialQuestion<'_>) -> NextTrial {
     let Some(needed) = needed(question, answer.as_ref()) else {
         return NextTrial::None(NoTrial::NothingToSizeBy);
     };
-    // Without a radius amounts are masses, and nothing says how they pull.
+    // Without a radius amounts are masses, and how hard they pull is not known.
     let radius = question.setup.planes.get(plane.index()).and_then(has_radius);
     let pull = radius.and_then(|_| question.bounds.most_amount());
     let pull = pull.map(|most| (most.gram_millimetres(), TrialSize::Pull));
@@ -114,7 +114,7 @@ fn known_well(
     (close || moved).then_some(NoTrial::KnownWell)
 }
 
-/// The size that would tell enough.
+/// The size that would show enough.
 fn needed(question: &TrialQuestion<'_>, answer: Option<&PlaneAnswer>) -> Option<(f64, TrialSize)> {
     let permissible = question.permissible.map(UnbalanceAmount::gram_millimetres);
     let first = permissible.map(|allowed| (TIMES_PERMISSIBLE * allowed, TrialSize::Tolerance));
@@ -125,7 +125,7 @@ fn needed(question: &TrialQuestion<'_>, answer: Option<&PlaneAnswer>) -> Option<
     let noise = answer
         .filter(|answer| !answer.dead())
         .map(|answer| answer.tried * answer.least_error() / LARGEST_ERROR);
-    // What left every needle where it was has to grow, however strongly the shaft may answer.
+    // A trial that left every needle where it was has to grow, however strongly the shaft may respond.
     let twice = answer.filter(|answer| answer.dead()).map(|answer| 2.0 * answer.tried);
     let sizes = [
         first,
@@ -188,7 +188,7 @@ fn has_radius(plane: &CorrectionPlane) -> Option<f64> {
 }
 
 impl SensorAnswer {
-    /// The largest trial that keeps the needle under the reading at which to stop, wherever it sits.
+    /// The largest trial that keeps the needle under the stop reading, wherever it is placed.
     fn room(&self, bounds: &TrialBounds<'_>) -> Option<f64> {
         let most = bounds.most_reading.get(self.sensor.index()).copied().flatten()?;
         Some((most - self.now.norm()).max(0.0) / self.reach())

@@ -6,7 +6,7 @@ use crate::quantity::{Angle, Length, Mass};
 use crate::run::{Change, OnTopOf, PlacedMass, Run, RunKind};
 use crate::shaft::{HowHeld, PlaneId, WeldOn, WeldedBefore};
 
-/// Two masses are the same weight if mass (g) and angle (degrees) differ by no more than this.
+/// Two masses count as the same weight if mass (g) and angle (degrees) differ by no more than this.
 const SAME: f64 = 1e-9;
 
 /// When something happened to a weight.
@@ -41,7 +41,7 @@ pub struct AccountEntry {
     pub bead: Mass,
     /// Where its middle is.
     pub angle: Angle,
-    /// Radius of its mass centre, if it says so itself.
+    /// Radius of its mass centre, if stated for this weight.
     pub radius: Option<Length>,
     /// When it was fitted (or the metal taken off).
     pub fitted: When,
@@ -62,7 +62,7 @@ pub struct WeightAccount {
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
 #[non_exhaustive]
 pub enum AccountFault {
-    /// A run stands on top of one that is not there before it.
+    /// A run is on top of one that does not come before it.
     #[error("run {run} is on top of {found}, which is not a run before it")]
     UnknownBase {
         /// The run.
@@ -131,7 +131,7 @@ impl WeightAccount {
         }
         let now = || When::Run(label.into());
         for (entry, seen) in self.entries.iter_mut().zip(&seen) {
-            // What the shaft came with is on, or on again, without being listed.
+            // What the shaft came with is on (or back on) without being listed.
             if !seen && entry.came_with.is_some() {
                 entry.removed = None;
             } else if !seen && entry.removed.is_none() {
@@ -144,7 +144,7 @@ impl WeightAccount {
         }
     }
 
-    /// The entry a listed mass speaks of: the same mass put on before, or the weight that is taken off.
+    /// The entry a listed mass refers to: the same mass put on before, or the weight that is taken off.
     fn matching(&self, mass: &PlacedMass, seen: &[bool]) -> Option<usize> {
         let same = |entry: &AccountEntry| {
             entry.plane == mass.plane
@@ -180,7 +180,7 @@ fn carried(at: usize, old: &WeldedBefore) -> AccountEntry {
     }
 }
 
-/// A weight fitted in this job as something that can come off.
+/// A weight fitted in this job, as one that can come off.
 fn as_welded(entry: &AccountEntry, stock: &[WeldOn]) -> WeldedBefore {
     let piece = piece_of_mass(stock, entry.mass, entry.bead);
     let fitted_in = match &entry.fitted {
@@ -217,8 +217,8 @@ fn fitted(mass: &PlacedMass, label: &str) -> AccountEntry {
     }
 }
 
-/// Everything a run has on, the masses of the runs it is on top of first; what is put on and taken off again within
-/// the chain cancels.
+/// Everything that is on in a run, beginning with the masses of the runs it is on top of; what is put on and
+/// taken off again within the chain cancels.
 fn everything_on(before: &[Run], run: &Run) -> Result<Vec<PlacedMass>, AccountFault> {
     let Some(OnTopOf::Run(base)) = &run.on_top_of else { return Ok(run.masses.clone()) };
     let Some(at) = before.iter().position(|earlier| earlier.label == *base) else {

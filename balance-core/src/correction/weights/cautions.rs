@@ -28,7 +28,7 @@ pub(super) fn cautions(task: &WeightTask, planes: &[PlanePlan]) -> Vec<Caution> 
     found
 }
 
-/// Weights beside which something is welded although nobody stated how wide they are.
+/// Weights of unstated width next to which something is welded.
 fn assumed_widths(task: &WeightTask, planes: &[PlanePlan]) -> Option<Caution> {
     let beside = |(plane, plan): (PlaneId, &PlanePlan)| {
         let off: Vec<usize> =

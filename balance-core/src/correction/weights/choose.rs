@@ -26,26 +26,26 @@ pub(super) struct Pick {
 pub(super) struct Choice {
     /// Largest first.
     pub picks: Vec<Pick>,
-    /// What is missing, g·mm to add still.
+    /// What is missing: g·mm still to add.
     pub error: Complex64,
     /// The criterion squared.
     pub cost: f64,
 }
 
-/// What is asked of one row.
+/// The question for one row.
 #[derive(Debug, Clone, Copy)]
 pub(super) struct Question {
     /// Unbalance to add, g·mm.
     pub target: Complex64,
-    /// Cost that is there whatever is chosen: the misplacement of weights that come off, squared.
+    /// Cost that applies whatever is chosen: the misplacement of weights that come off, squared.
     pub fixed_cost: f64,
-    /// Square of the place error in radians; zero: by what is left alone.
+    /// Square of the place error in radians; zero: judge only by what is left.
     pub place_variance: f64,
     /// At most so many pieces.
     pub most: usize,
 }
 
-/// The best choice of none, of at most one, of at most two … up to `most` pieces, each worked out when it is asked for.
+/// The best choice of none, of at most one, of at most two … up to `most` pieces, each worked out on demand.
 pub(super) fn by_number(row: &Row, question: Question) -> impl Iterator<Item = Choice> {
     let mut search = Search::new(row, question);
     (0..=question.most).map(move |pieces| {
@@ -179,8 +179,8 @@ impl<'row> Search<'row> {
         self.best = Choice { picks, error, cost };
     }
 
-    /// Which of two equally good choices is taken: fewer pieces, then the one whose larger piece lies further in
-    /// counting direction from the wanted angle. Turning the mark turns the answer.
+    /// Which of two equally good choices is taken: the one with fewer pieces, then the one whose larger piece
+    /// lies further in counting direction from the wanted angle. Turning the mark turns the answer.
     fn precedes(&self, last: Pick) -> bool {
         let found = self.chosen.iter().chain(std::iter::once(&last));
         if self.best.picks.len() != self.chosen.len() + 1 {

@@ -1,9 +1,9 @@
-//! What one weight does: its unbalance with arc and bead, and how hard it pulls.
+//! The effect of one weight: its unbalance with arc and bead, and how hard it pulls.
 
 use crate::quantity::{Length, Mass, Speed};
 use crate::shaft::{CorrectionPlane, Tube};
 
-/// A weight as it lies on the tube: what it weighs and what room it takes.
+/// A weight as it lies on the tube: its mass and the room it takes.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Piece {
     /// Without bead.
@@ -14,7 +14,7 @@ pub struct Piece {
     pub width: Option<Length>,
     /// Across the tube's wall.
     pub thickness: Option<Length>,
-    /// Radius of its mass centre, if it says so itself.
+    /// Radius of its mass centre, if stated for this weight.
     pub radius: Option<Length>,
 }
 
@@ -69,9 +69,10 @@ impl RowGeometry {
         stated.or_else(from_tube).filter(|radius| *radius > 0.0)
     }
 
-    /// Half of the room a width takes round the tube, in degrees; no width takes none.
+    /// Half of the room a width takes round the tube, in degrees; zero without a width.
     ///
-    /// A piece is taken to be as wide on the tube as it measures flat; bent round, it is a few per cent narrower.
+    /// A piece is taken to be as wide on the tube as it measures flat; bent round, it is a few per cent
+    /// narrower.
     #[must_use]
     pub fn half_width_degrees(&self, width: Option<Length>) -> f64 {
         let width = width.map_or(0.0, Length::millimetres);

@@ -22,15 +22,17 @@ pub(super) struct Chosen {
     pub good_enough: bool,
 }
 
-/// The choice with the least work (without weights that come off: the fewest weights) that is good enough, of several
-/// the one with the least criterion; if none is, the one with the least work whose criterion is little above the least.
+/// The choice with the least work (without weights that come off: the fewest weights) that is good enough, of
+/// several, the one with the least criterion; if none is good enough, the one with the least work whose
+/// criterion is only a little above the least.
 ///
 /// # Method
 ///
-/// Planes are gone through in `order`, each with its best choice for every amount of work and for what the planes
-/// before it leave in the box; every combination is judged. The criterion over all planes is the root of the sum of
-/// squares, what the readings leave uncertain included, each plane as a share of its permissible where all have one.
-/// In the second rule a plane that could keep its share must not fall short because another one leaves much more.
+/// The planes are taken in `order`, each with its best choice for every amount of work and for what the
+/// planes before it leave in the box; every combination is judged. The criterion over all planes is the root
+/// of the sum of squares, including what the readings leave uncertain, each plane as a share of its
+/// permissible where all have one. In the second rule a plane that could keep its share must not fall short
+/// because another leaves much more.
 pub(super) fn fewest(task: &WeightTask, order: &[PlaneId], counts: &BoxCounts) -> Chosen {
     let mut search = Search::new(task, order);
     search.walk(&mut Vec::new(), counts, Sum::default());
@@ -42,7 +44,7 @@ pub(super) fn fewest(task: &WeightTask, order: &[PlaneId], counts: &BoxCounts) -
     Chosen { choices, good_enough }
 }
 
-/// Not above; what is no number is never above.
+/// Not above; a value that is not a number is never above.
 fn at_most(value: f64, most: f64) -> bool {
     value <= most || value.is_nan() || most.is_nan()
 }
@@ -64,7 +66,7 @@ struct Pick {
     at: usize,
 }
 
-/// What the planes picked so far come to.
+/// The total of the planes picked so far.
 #[derive(Debug, Clone, Copy)]
 struct Sum {
     work: f64,
@@ -124,7 +126,7 @@ impl<'a> Search<'a> {
         for at in 0..of.choices.len() {
             let pick = Pick { of: Rc::clone(&of), at };
             let next = sum.with(&pick);
-            // More work than what is good enough already: choices come with the least work first.
+            // More work than a choice that is already good enough: choices come with the least work first.
             if self.good.as_ref().is_some_and(|good| good.sum.is_less_work(next)) {
                 break;
             }
@@ -181,7 +183,7 @@ impl<'a> Search<'a> {
         forecasting.is_met(&left, &placed, &self.task.settings)
     }
 
-    /// Complex variance of where a plane's new weights end up, and of where those were that come off.
+    /// Complex variance of where a plane's new weights end up, and of where the weights that come off were.
     fn placing(&self, placing: &Placing, plane: PlaneId, choice: &PlaneChoice) -> f64 {
         let geometry = self.task.geometry(plane);
         let off = choice.off.iter().map(|index| self.task.old_piece(*index));

@@ -1,4 +1,4 @@
-//! Whether weights will meet the limits: the forecast that a choice of few weights is held against.
+//! Whether weights will meet the limits: the forecast by which a choice of few weights is judged.
 
 use num_complex::Complex64;
 
@@ -20,7 +20,7 @@ pub struct LimitedPlace {
     pub levers: Vec<f64>,
 }
 
-/// What putting one weight on a correction plane adds to what is not known.
+/// The uncertainty that putting one weight on a correction plane adds.
 #[derive(Debug, Clone, Copy, PartialEq, Default)]
 pub struct Placing {
     /// Complex variance for each (g·mm)² of the weight's unbalance: the square of the place error in radians.
@@ -37,7 +37,7 @@ impl Placing {
     }
 }
 
-/// What it takes to forecast what will be left where the limits hold: plain figures.
+/// The plain figures needed to forecast what will be left where the limits hold.
 ///
 /// # Example
 ///
@@ -66,7 +66,7 @@ pub struct Forecasting {
     /// Covariance per component of the ideal correction, correction planes × correction planes, (g·mm)²: its real part,
     /// which is all that real levers need.
     pub covariance: Vec<Vec<f64>>,
-    /// What widens a standard uncertainty for how well the noise is known; 1: it is known exactly.
+    /// The factor that widens a standard uncertainty for how well the noise is known; 1: it is known exactly.
     pub widening: f64,
     /// One for each correction plane.
     pub placing: Vec<Placing>,
@@ -94,10 +94,11 @@ impl Forecasting {
         })
     }
 
-    /// At least this chance that every limit is met when this much is left in each correction plane (g·mm), each put
-    /// there with this complex variance.
+    /// At least this chance that every limit is met when this much is left in each correction plane (g·mm),
+    /// each put there with this complex variance.
     ///
-    /// The amount at each place follows the law of Rice; 1 − Σ(1 − P) holds whatever the places have in common.
+    /// The amount at each place follows the law of Rice; 1 − Σ(1 − P) holds however the places are
+    /// correlated.
     #[must_use]
     pub fn chance(&self, left: &[Complex64], placed: &[f64]) -> f64 {
         let misses = self.places.iter().map(|place| {

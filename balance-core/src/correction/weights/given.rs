@@ -1,4 +1,4 @@
-//! Weights somebody wants to put on: what they are, and what is in their way.
+//! Weights that the user wants to put on: what they are, and what is in their way.
 
 use super::effect::Piece;
 use super::problem::{Fitted, PlaneProblem, Source, piece_of_mass, sector_obstacle};

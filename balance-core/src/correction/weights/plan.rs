@@ -19,13 +19,13 @@ use crate::shaft::{Aim, PlaneId, Weld};
 pub struct PlacedWeight {
     /// Where it comes from; for a bar, how long to cut.
     pub source: Source,
-    /// What it weighs and what room it takes.
+    /// Its mass and the room it takes.
     pub piece: Piece,
     /// Where its middle goes.
     pub angle: Angle,
     /// Radius of its mass centre, if known.
     pub radius: Option<Length>,
-    /// What it does, arc and bead included.
+    /// Its unbalance, with arc and bead.
     pub unbalance: Unbalance,
     /// Where it goes on the tape; `None`: no tube diameter or radius.
     pub tape: Option<TapeMarks>,
@@ -69,7 +69,7 @@ pub struct PlanePlan {
     pub left_with_place_error: f64,
     /// What is left as a share of the permissible, if that is known.
     pub share_of_permissible: Option<f64>,
-    /// How far the weights fall short, why, and what would help; `None`: they do.
+    /// How far the weights fall short, why, and what would help; `None`: they are sufficient.
     pub shortfall: Option<Shortfall>,
     /// Everything that will be on the plane, old weights and beads included.
     pub total_mass: Mass,
@@ -77,7 +77,7 @@ pub struct PlanePlan {
     pub work: f64,
 }
 
-/// Whether the plan may be followed by welding advice.
+/// Whether the plan may come with welding advice.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 #[non_exhaustive]
 pub enum WeldingAdvice {
@@ -105,26 +105,29 @@ pub struct WeightPlan {
     pub cautions: Vec<Caution>,
 }
 
-/// Works out which weights go where: the entry to this room.
+/// Works out which weights go where: the entry point of this room.
 ///
 /// # Method
 ///
-/// Planes are taken in order of need, the one with the most to correct for its permissible first (without permissibles:
-/// the most to correct), so that it has the first choice when box counts bind. In each plane the choice of at most so
-/// many weights on the grid is exactly best by the criterion for the weights then left in the box; with bars, over
-/// every whole millimetre of length. Together with the weights that stay there are at most `most_per_plane`. Weights
-/// that may come off are taken off or turned where that helps ([`TakeOff`](super::TakeOff)).
+/// Planes are taken in order of need: first the one with the most to correct relative to its permissible
+/// (without permissibles: the most to correct), so that it has the first choice when the box is limited. In
+/// each plane the choice among the places of the grid is exactly the best by the criterion for the weights
+/// then left in the box; with bars, over every whole millimetre of length. Together with the weights that
+/// stay there are at most `most_per_plane`. Weights that may come off are taken off or turned where that
+/// helps ([`TakeOff`](super::TakeOff)).
 ///
-/// *Fewest weights* ([`Aim::FewestWeights`]): every combination of numbers of weights in the planes, each plane with
-/// its best choice of that number, is held against the forecast ([`Forecasting`](super::Forecasting)). Taken are the
-/// fewest weights over all planes (with weights that come off: the least work) with which all limits are met with at
-/// least 99 % and at most half of the limit is left at each place; of these the least criterion. Where no forecast can
-/// be made, a quarter of the permissible left in each plane will do instead. If nothing is good enough: the fewest
-/// weights whose criterion, the uncertainty from the readings included, is within 10 % of the least. An empty plane is
-/// sound. From three times the limit, with a box of 5 to 30 g, this takes 2.1 weights [derived from simulated shafts].
+/// *Fewest weights* ([`Aim::FewestWeights`]): every combination of numbers of weights in the planes, each
+/// plane with its best choice of that number, is judged by the forecast
+/// ([`Forecasting`](super::Forecasting)). Taken are the fewest weights over all planes (with weights that
+/// come off: the least work) with which all limits are met with at least 99 % and at most half of the limit
+/// is left at each place; of these the least criterion. Where no forecast can be made, a quarter of the
+/// permissible left in each plane will do instead. If nothing is good enough: the fewest weights whose
+/// criterion, the uncertainty from the readings included, is within 10 % of the least. An empty plane is
+/// allowed. From three times the limit, with a box of 5 to 30 g, this takes 2.1 weights [derived from
+/// simulated shafts].
 ///
-/// *Least left* ([`Aim::LeastLeft`]): each plane by itself as well as the box allows, fewer weights where they leave no
-/// more than `enough_share` of its permissible.
+/// *Least left* ([`Aim::LeastLeft`]): each plane by itself is corrected as well as the box allows, with fewer
+/// weights where they leave no more than `enough_share` of its permissible.
 ///
 /// # Errors
 ///
@@ -186,7 +189,8 @@ fn each_in_turn(task: &WeightTask, order: &[PlaneId], mut counts: BoxCounts) -> 
     Chosen { choices: order.iter().map(choose).collect(), good_enough: false }
 }
 
-/// What these weights would leave: nothing is chosen, nothing comes off, the box is not counted.
+/// What these weights would leave: nothing is chosen, nothing comes off, and the number in the box does not
+/// matter.
 ///
 /// # Errors
 ///
@@ -219,7 +223,8 @@ pub fn plan_with(task: &WeightTask, given: &[GivenWeight]) -> Result<WeightPlan,
     Ok(finish(task, plans, false, notes))
 }
 
-/// Planes by what they have to correct for what may be left, most first; the job's order between equals.
+/// Planes by what they have to correct relative to what may be left, largest first; in the job's order
+/// between equals.
 fn in_order_of_need(task: &WeightTask) -> Vec<PlaneId> {
     let limited = task.planes.iter().all(|plane| plane.permissible.is_some());
     let need = |plane: &PlaneId| {
@@ -232,7 +237,7 @@ fn in_order_of_need(task: &WeightTask) -> Vec<PlaneId> {
     order
 }
 
-/// A choice with everything people and programs want to know about it.
+/// A choice with everything that people and programs need to know about it.
 fn dress(
     task: &WeightTask,
     plane: PlaneId,

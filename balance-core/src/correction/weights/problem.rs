@@ -33,7 +33,7 @@ pub enum Source {
         /// Index into the weights that were on the shaft.
         welded: usize,
     },
-    /// Given by the user.
+    /// Stated by the user.
     Given,
 }
 
@@ -42,12 +42,13 @@ pub enum Source {
 pub(super) struct Candidate {
     pub source: Source,
     pub piece: Piece,
-    /// The width kept free for it; it differs from the piece's where that is not stated and one is assumed.
+    /// The width kept free for it; it differs from the piece's own where that is not stated and a width is
+    /// assumed.
     pub room: Option<Length>,
     pub count: u32,
 }
 
-/// How many of each stock entry are still in the box; `u32::MAX`: as many as needed.
+/// How many of each stock entry are still in the box; `u32::MAX`: no limit.
 #[derive(Debug, Clone, PartialEq, Eq, Hash)]
 pub(super) struct BoxCounts(Vec<u32>);
 
@@ -60,7 +61,7 @@ impl BoxCounts {
         Self(stock.iter().map(count).collect())
     }
 
-    /// The same with counts that so many pieces cannot exhaust taken as no limit.
+    /// The same, where counts that this many pieces cannot exhaust are taken as no limit.
     pub(super) fn for_at_most(self, pieces: usize) -> Self {
         let open = |left: u32| if left as usize >= pieces { u32::MAX } else { left };
         Self(self.0.into_iter().map(open).collect())
@@ -108,7 +109,7 @@ pub(super) struct PlaneProblem<'a> {
     pub enough: Option<f64>,
 }
 
-/// A weight of the answer before it is dressed up.
+/// A weight of the answer before its details are added.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(super) struct Fitted {
     pub source: Source,
@@ -128,7 +129,7 @@ pub(super) struct PlaneChoice {
 }
 
 impl<'a> PlaneProblem<'a> {
-    /// A plane as it is, with as many new weights as may go beside those that stay.
+    /// A plane as it is, with as many new weights as allowed beside those that stay.
     pub(super) fn new(
         task: &'a WeightTask,
         plane: PlaneId,
@@ -187,7 +188,8 @@ impl PlaneProblem<'_> {
         Question { target, fixed_cost, place_variance, most }
     }
 
-    /// What new weights have to make, g·mm: what is missing, and what goes with the weights that come off.
+    /// The unbalance that new weights have to make, g·mm: what is missing, plus that of the weights that come
+    /// off.
     pub(super) fn missing(&self) -> Complex64 {
         self.task.planes[self.plane].target.vector() + self.removed().sum::<Complex64>()
     }
@@ -196,7 +198,7 @@ impl PlaneProblem<'_> {
         self.off.iter().map(|index| self.old_unbalance(*index))
     }
 
-    /// What a weight on the shaft does now.
+    /// The effect of a weight on the shaft now.
     fn old_unbalance(&self, index: usize) -> Complex64 {
         let amount = effective_unbalance(&self.task.old_piece(index), &self.geometry());
         self.task.welded_before[index].angle.unit_vector() * amount
@@ -225,7 +227,7 @@ impl PlaneProblem<'_> {
         turned.chain(stock).filter(|candidate| candidate.count > 0).collect()
     }
 
-    /// The middles a weight may have, in degrees.
+    /// The possible middles of a weight, in degrees.
     fn places(&self) -> Vec<f64> {
         let fixed = self.task.fixed_places.iter().filter(|place| place.plane == self.plane);
         let fixed: Vec<f64> = fixed.map(|place| place.angle.degrees_in_turn()).collect();
@@ -266,7 +268,7 @@ impl PlaneProblem<'_> {
     }
 }
 
-/// A no-weld sector as an obstacle; all round leaves nothing.
+/// A no-weld sector as an obstacle; one all round leaves no place.
 pub(super) fn sector_obstacle(sector: &crate::shaft::Sector) -> Obstacle {
     let half = sector.width_degrees() / 2.0;
     let half_width = if sector.width_degrees() >= 360.0 { f64::INFINITY } else { half };
@@ -299,7 +301,7 @@ pub(super) fn stock_candidates(bead: Mass, stock: usize, item: &WeldOn, count: u
     }
 }
 
-/// People write masses to a tenth of a gram: within half of that a mass is one of the stock's.
+/// People write masses to a tenth of a gram: within half of that, a mass counts as one of the stock.
 pub(super) const SAME_MASS: f64 = 0.05;
 
 /// The piece of the stock with this mass, if there is one, with this bead; otherwise a point of this mass.
@@ -314,7 +316,7 @@ pub(super) fn piece_of_mass(stock: &[WeldOn], mass: Mass, bead: Mass) -> Piece {
         .map_or(Piece { bead, ..Piece::point(mass) }, |candidate| Piece { mass, ..candidate.piece })
 }
 
-/// The sum of what weights do in a plane.
+/// The summed effect of weights in a plane.
 pub(super) fn sum_of(fitted: &[Fitted], geometry: &RowGeometry) -> Complex64 {
     fitted.iter().map(|weight| direction(weight.degrees) * effective_unbalance(&weight.piece, geometry)).sum()
 }

@@ -1,4 +1,4 @@
-//! The room a weight on the shaft takes round the tube, also where nobody stated its width.
+//! The room a weight on the shaft takes round the tube, even if its width is not stated.
 
 use super::problem::{Candidate, SAME_MASS, stock_candidates};
 use crate::quantity::{Length, Mass};
@@ -39,11 +39,12 @@ impl Room {
     ///
     /// # Method
     ///
-    /// The stated width. Without one the piece of the box with the same mass (within 0.05 g); where no bead is stated
-    /// also the piece whose mass and bead together are that mass; of several the widest. Without such a piece the
-    /// weight counts as a strip as heavy for its length as the next lighter or the next heavier piece of the box,
-    /// whichever makes it wider; a box without widths counts as 25 mm × 3 mm steel, 0.589 g for each millimetre
-    /// [common practice, no source]. What is worked out from the mass is rounded up to whole millimetres.
+    /// The stated width is used. Without one, the width of the piece in the box with the same mass (within
+    /// 0.05 g); where no bead is stated, also that of a piece whose mass and bead together are that mass; of
+    /// several, the widest. Without such a piece the weight counts as a strip with the same mass for each
+    /// millimetre as the next lighter or the next heavier piece in the box, whichever makes it wider; without
+    /// widths in the box, as a strip of 25 mm × 3 mm steel, 0.589 g for each millimetre [common practice, no
+    /// source]. A width worked out from the mass is rounded up to whole millimetres.
     ///
     /// # Example
     ///
@@ -119,7 +120,8 @@ fn by_mass(old: &WeldedBefore, pieces: &[Sized]) -> Room {
     let lengths =
         lighter.into_iter().chain(heavier).map(|piece| piece.width.millimetres() / piece.grams * grams);
     let length = lengths.reduce(f64::max).unwrap_or(grams / USUAL_STRIP);
-    // A hair less, so that rounding errors do not add a millimetre; a kilometre is longer than any tube is round.
+    // Slightly less, so that rounding errors do not add a millimetre; a kilometre is longer than the
+    // circumference of any tube.
     let whole = (length - 1e-9).ceil().clamp(0.0, 1e6);
     Room {
         width: Length::from_millimetres(whole).expect("a length of at most a kilometre"),

@@ -46,7 +46,7 @@ pub(super) struct Size {
 }
 
 impl Size {
-    /// Whether a piece of this size may take this place, as far as sectors and old weights go.
+    /// Whether a piece of this size may take this place, considering only sectors and old weights.
     pub(super) fn may_take(&self, place: usize) -> bool {
         self.allowed[place]
     }
@@ -62,7 +62,7 @@ pub(super) struct Row {
     gap: f64,
 }
 
-/// A size before it is measured against the row.
+/// A size before it is fitted to the row.
 #[derive(Debug, Clone, Copy)]
 pub(super) struct SizeWanted {
     pub unbalance: f64,

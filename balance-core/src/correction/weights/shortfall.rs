@@ -12,7 +12,7 @@ use crate::shaft::{PlaneId, Weld};
 pub enum Cause {
     /// There is nothing to weld on.
     EmptyBox,
-    /// Even the largest pieces together cannot make it.
+    /// Even the largest pieces together are not enough.
     PiecesTooSmall {
         /// The most they can make together.
         reach: UnbalanceAmount,
@@ -28,9 +28,9 @@ pub enum Cause {
     },
     /// The box has too few of the weights it would take.
     BoxRunsOut,
-    /// One weight more would make it.
+    /// One weight more would be enough.
     TooFewWeights,
-    /// As many weights as may be in a plane are on already and stay.
+    /// The most weights allowed in a plane are already on and stay.
     PlaneFull {
         /// Indices into the weights on the shaft.
         welded: Vec<usize>,
@@ -165,7 +165,7 @@ impl Findings<'_> {
         }
     }
 
-    /// Whether a free tube would do.
+    /// Whether a free tube would be enough.
     fn look_at_room(&mut self) {
         let free = PlaneProblem { in_the_way: InTheWay::Nothing, ..self.asked }.solve();
         if free.error.norm() > self.limit {
@@ -202,7 +202,7 @@ impl Findings<'_> {
         self.causes.push(Cause::NoRoom { sectors, welded });
     }
 
-    /// Whether a full box would do.
+    /// Whether a full box would be enough.
     fn look_at_counts(&mut self) {
         let full = BoxCounts::unlimited(&self.asked.task.stock);
         if full == *self.asked.counts {
@@ -216,7 +216,7 @@ impl Findings<'_> {
         }
     }
 
-    /// Whether one weight more in the plane would do.
+    /// Whether one weight more in the plane would be enough.
     fn look_at_number(&mut self) {
         let PlaneProblem { task, plane, counts, .. } = self.asked;
         let staying = task.staying(plane, self.asked.off).count();
@@ -230,7 +230,7 @@ impl Findings<'_> {
         }
     }
 
-    /// As many weights are on as may be: what would have to come off, or to be allowed.
+    /// The most weights allowed are on: what would have to come off, or to be allowed.
     fn look_at_full_plane(&mut self) {
         let welded: Vec<usize> = self.asked.task.staying(self.asked.plane, self.asked.off).collect();
         self.causes.push(Cause::PlaneFull { welded: welded.clone() });

@@ -5,17 +5,19 @@ use super::task::{TakeOff, WeightTask};
 use crate::quantity::UnbalanceAmount;
 use crate::shaft::{HowHeld, PlaneId};
 
-/// At most so many weights of one plane come off in one correction.
+/// At most this many weights of one plane come off in one correction.
 pub const MOST_TAKEN_OFF: usize = 3;
 
-/// Only the heaviest so many removable weights of a plane are looked at.
+/// Only this many of a plane's removable weights are considered, the heaviest first.
 const MOST_LOOKED_AT: usize = 12;
 
-/// The best choice for a plane by itself, over every set of at most [`MOST_TAKEN_OFF`] weights that may come off.
+/// The best choice for a plane by itself, over every set of at most [`MOST_TAKEN_OFF`] weights that may come
+/// off.
 ///
-/// Of choices that leave no more than what is enough the one with the least work, then the least criterion; where
-/// none is enough, the least sum of criterion and work, a unit of work counted as `worth_of_work_share` of the
-/// permissible. Within one set of weights that come off the choice of new ones is exactly best.
+/// Among choices that leave no more than what is enough, the one with the least work is taken, then the least
+/// criterion; where none is enough, the least sum of criterion and work, a unit of work counted as
+/// `worth_of_work_share` of the permissible. Within one set of weights that come off the choice of new ones
+/// is exactly best.
 pub(super) fn choose_plane(task: &WeightTask, plane: PlaneId, counts: &BoxCounts) -> PlaneChoice {
     let scale = Scale::of(task, plane);
     let solve = |off: &[usize]| PlaneProblem::new(task, plane, off, counts, Some(scale.enough)).solve();
@@ -29,7 +31,7 @@ pub(super) fn choose_plane(task: &WeightTask, plane: PlaneId, counts: &BoxCounts
     best
 }
 
-/// A choice for a plane and the work it is.
+/// A choice for a plane and the work it takes.
 #[derive(Debug, Clone, PartialEq)]
 pub(super) struct Worked {
     pub choice: PlaneChoice,
@@ -60,7 +62,7 @@ pub(super) fn best_by_work(task: &WeightTask, plane: PlaneId, counts: &BoxCounts
 /// Amounts of work closer than this are the same.
 pub(super) const SAME_WORK: f64 = 1e-9;
 
-/// A criterion that is less by no more than this share is not less.
+/// Criteria within this share of each other count as equal.
 pub(super) const TIE: f64 = 1e-12;
 
 /// Welds and cuts in the shop's units of work.

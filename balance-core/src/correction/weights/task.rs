@@ -1,4 +1,4 @@
-//! What is asked for: ideal corrections, the box, and where weights may go.
+//! The question: ideal corrections, the box, and where weights may go.
 
 use std::f64::consts::FRAC_PI_2;
 
@@ -23,18 +23,19 @@ pub struct PlaneTask {
 /// Whether the material can be welded, as the shop says.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum MayWeld {
-    /// Plain carbon or low alloy steel that takes a bead without more ado.
+    /// Plain carbon or low alloy steel that takes a bead without special measures.
     Weldable,
-    /// Aluminium, fibre, hardened or unknown alloy: not by this program's advice.
+    /// Aluminium, fibre, hardened or unknown alloy: this program gives no welding advice.
     NotWeldable,
-    /// Nobody said.
+    /// Not stated.
     Unknown,
 }
 
 /// What makes one choice of weights better than another.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum WeightCriterion {
-    /// `sqrt(|what is left|² + s²·Σ(m·r)²)`: what is left when each weight also lands `s` beside its place.
+    /// `sqrt(|what is left|² + s²·Σ(m·r)²)`: what is left when each weight also lands `s` away from its
+    /// place.
     Robust,
     /// What is left if every weight lands exactly where it should.
     LeftOverAlone,
@@ -75,15 +76,15 @@ impl Default for Work {
     }
 }
 
-/// Everything about the choice that a shop may want otherwise.
+/// Everything about the choice that a shop may want to change.
 #[derive(Debug, Clone, PartialEq)]
 pub struct WeightSettings {
     /// What makes one choice better than another.
     pub criterion: WeightCriterion,
     /// The places there are.
     pub grid: Grid,
-    /// Fewer weights, or less work, will do if no more than this share of the permissible is left. Where weights are
-    /// to be few and a forecast can be made, that decides instead.
+    /// Fewer weights, or less work, will do if no more than this share of the permissible is left. If the aim
+    /// is the fewest weights and a forecast can be made, the forecast decides instead.
     pub enough_share: f64,
     /// More than this share of the permissible left: the plane falls short.
     pub short_share: f64,
@@ -104,7 +105,7 @@ pub struct WeightSettings {
     pub work: Work,
     /// Walls thinner than this get a caution.
     pub thin_wall: Length,
-    /// The usual most that is welded on in one plane: worth knowing above the first, take care above the second.
+    /// The usual maximum welded on in one plane: worth knowing above the first, take care above the second.
     pub usual_most: (Mass, Mass),
     /// A correction that a bow with this total indicator reading at mid-length would call for: straighten first.
     pub straighten_above: Length,
@@ -162,9 +163,10 @@ pub struct WeightTask {
     pub service_speed: Option<Speed>,
     /// How well a weight ends up where it should, one sigma; `None`: exactly.
     pub place_error: Option<PlaceError>,
-    /// What it takes to forecast whether the limit is met; `None`: there is no limit, or no figure for the noise.
+    /// The figures for forecasting whether the limit is met; `None`: there is no limit, or no figure for the
+    /// noise.
     pub forecasting: Option<Forecasting>,
-    /// What a shop may want otherwise.
+    /// What a shop may want to change.
     pub settings: WeightSettings,
 }
 
@@ -196,8 +198,8 @@ impl WeightTask {
         RowGeometry::of(&self.planes[plane].plane, self.tube.as_ref())
     }
 
-    /// Square of the place error in radians: zero where the criterion does not ask, nothing is stated, or a distance
-    /// on the tape means no angle because no radius is known.
+    /// Square of the place error in radians: zero where the criterion does not use it, nothing is stated, or
+    /// a distance on the tape cannot be turned into an angle because no radius is known.
     pub(super) fn place_variance(&self, plane: PlaneId) -> f64 {
         let error = match (self.settings.criterion, self.place_error) {
             (WeightCriterion::LeftOverAlone, _) | (_, None) => 0.0,
@@ -289,7 +291,7 @@ impl WeightTask {
     }
 }
 
-/// A weight somebody wants to put on, to see what it would leave.
+/// A weight that the user wants to put on, to see what it would leave.
 #[derive(Debug, Clone, Copy, PartialEq)]
 #[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 pub struct GivenWeight {
@@ -307,7 +309,7 @@ pub struct GivenWeight {
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]
 #[non_exhaustive]
 pub enum WeightFault {
-    /// Something names a plane that is not there.
+    /// Something names a plane that does not exist.
     #[error("{what} is on plane {}; there are {planes}", .found.index())]
     NoSuchPlane {
         /// What names it.
@@ -317,7 +319,7 @@ pub enum WeightFault {
         /// How many there are.
         planes: usize,
     },
-    /// An ideal correction that is no number.
+    /// An ideal correction that is not a number.
     #[error("ideal correction of {plane} is not a number")]
     TargetNotFinite {
         /// The plane's name.
@@ -329,7 +331,7 @@ pub enum WeightFault {
         /// How many planes there are.
         planes: usize,
     },
-    /// Places by the tape without a tube diameter or radius.
+    /// Places on the tape without a tube diameter or radius.
     #[error("{plane}: places in millimetres of tape need the tube's diameter or the plane's radius")]
     TapeWithoutRadius {
         /// The plane's name.

@@ -50,7 +50,7 @@ impl ShaftDescription {
             }
             if let Some(round) = RoundSection::new(section.outer_diameter, section.inner_diameter) {
                 let material = section.material.clone().unwrap_or_else(|| self.material_used());
-                // Sections that almost meet are taken to meet.
+                // Sections that almost meet count as meeting.
                 let from = stretches.last().map_or(reached, |before: &Stretch| before.to);
                 stretches.push(Stretch { from, to: section.to, section: round, material });
             }

@@ -1,4 +1,4 @@
-//! Critical speeds of the described shaft, and how far its speeds stay below.
+//! Critical speeds of the described shaft, and how far its speeds stay below them.
 
 use super::assemble::Stretch;
 use super::{ShaftDescription, ShaftFault};
@@ -20,11 +20,12 @@ pub struct PartCritical {
     pub to: Length,
     /// The main tube's closed form over this part's length.
     pub closed_form: Speed,
-    /// The beam model of this part alone, held where the shaft is held, else by pins in its joint centres.
+    /// The beam model of this part alone, held where the shaft is held, otherwise by pins in its joint
+    /// centres.
     pub model: Speed,
 }
 
-/// A running speed against the critical speed.
+/// A running speed compared with the critical speed.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct SpeedMargin {
     /// The running speed.
@@ -38,7 +39,7 @@ pub struct SpeedMargin {
 /// The critical speeds of a shaft.
 #[derive(Debug, Clone, PartialEq)]
 pub struct CriticalFinding {
-    /// The lower of closed form and model; everything is held against this one.
+    /// The lower of closed form and model; every check uses this one.
     pub lowest: Speed,
     /// The closed form of the main tube, of the part with the lowest.
     pub closed_form: Speed,
@@ -58,9 +59,10 @@ pub struct CriticalFinding {
     pub longest_safe_length_closed_form: Option<Length>,
 }
 
-/// The first modes are within 0.01 % with so many elements, and an answer at the stand does not wait for more.
+/// With this many elements the first modes are within 0.01 %, and an answer at the stand should not wait for
+/// more.
 const MESH: Mesh = Mesh { elements: 40 };
-/// How many modes an answer carries.
+/// The number of modes in an answer.
 const MODES: usize = 3;
 
 impl ShaftDescription {
@@ -128,7 +130,8 @@ impl ShaftDescription {
         Ok(parts)
     }
 
-    /// The longest stretch of a part that no support interrupts; soft bearings count, their softness is the model's.
+    /// The longest stretch of a part without a support; soft bearings count as supports, the model accounts
+    /// for their softness.
     pub(super) fn longest_free_length(&self, tube: &Tube, from: Length, to: Length) -> Length {
         let inside = |place: &f64| (from.millimetres()..=to.millimetres()).contains(place);
         let held = self.all_supports(tube).into_iter().map(|support| support.position.millimetres());
@@ -148,7 +151,7 @@ impl ShaftDescription {
             .reduce(|a, b| if b.rpm() > a.rpm() { b } else { a })
     }
 
-    /// What to say about the critical speeds, beside what the gate says.
+    /// The cautions about the critical speeds, besides those of the gate.
     pub(super) fn critical_cautions(&self, finding: &CriticalFinding) -> Vec<Caution> {
         let mut cautions = Vec::new();
         if finding.modes.first().is_some_and(|mode| mode.support_share > 0.5) {

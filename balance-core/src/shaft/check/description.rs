@@ -24,7 +24,7 @@ pub struct ShaftSection {
     pub material: Option<Material>,
 }
 
-/// Everything known of a shaft before it spins. What is not known is not checked, and said.
+/// Everything known about a shaft before it spins. What is not known is not checked, and the answer says so.
 #[derive(Debug, Clone, PartialEq)]
 pub struct ShaftDescription {
     /// The main tube, joint centre to joint centre; it fills whatever no section covers.
@@ -35,14 +35,14 @@ pub struct ShaftDescription {
     pub sections: Vec<ShaftSection>,
     /// Yokes, flanges and other masses that do not bend.
     pub masses: Vec<PointMass>,
-    /// Steady bearings; also a joint centre that is held otherwise than by a pin (its support is then the one given
-    /// here for position 0 or the tube's length).
+    /// Steady bearings; also a joint centre that is not held by a pin (its support is then the one given here
+    /// for position 0 or the tube's length).
     pub supports: Vec<Support>,
     /// Joints between the two ends, from the front joint centre.
     pub inner_joints: Vec<Length>,
-    /// Parts between joints; where two meet there is a joint.
+    /// Parts between joints; there is a joint where two of them meet.
     pub parts: Vec<Part>,
-    /// What it weighs.
+    /// Its mass.
     pub mass: StatedMass,
     /// The mass centre from the front joint centre, if it was stated rather than weighed.
     pub mass_centre: Option<Length>,
@@ -56,7 +56,7 @@ pub struct ShaftDescription {
     pub runout: Vec<RunoutReading>,
     /// Permissible residual unbalance at each end, if it is known.
     pub permissible_per_end: Option<UnbalanceAmount>,
-    /// What was looked at.
+    /// What was inspected.
     pub inspection: Vec<InspectionItem>,
     /// Limits of the shaft.
     pub limits: ShaftLimits,
@@ -67,7 +67,7 @@ pub struct ShaftDescription {
 }
 
 impl Default for ShaftDescription {
-    /// A shaft of which nothing is known.
+    /// A shaft about which nothing is known.
     fn default() -> Self {
         Self {
             tube: None,
@@ -93,7 +93,7 @@ impl Default for ShaftDescription {
 }
 
 impl ShaftDescription {
-    /// A plain tube of which nothing else is known.
+    /// A plain tube about which nothing else is known.
     #[must_use]
     pub fn plain(tube: Tube, material: Option<Material>) -> Self {
         Self { tube: Some(tube), material, ..Self::default() }

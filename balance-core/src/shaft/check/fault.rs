@@ -1,4 +1,4 @@
-//! Why a description is no shaft.
+//! Why a description cannot be a shaft.
 
 use crate::quantity::{Units, shown};
 use crate::shaft::{BeamFault, RunoutFault};
@@ -55,7 +55,7 @@ pub enum ShaftFault {
         /// In mm.
         length: f64,
     },
-    /// A limit that is no possible value.
+    /// A limit with an impossible value.
     Limit {
         /// Its key in a job file.
         key: &'static str,

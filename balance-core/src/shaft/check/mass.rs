@@ -1,4 +1,4 @@
-//! The shaft's mass: weighed, against what tube and ends come to.
+//! The shaft's weighed mass, compared with the mass of tube and ends.
 
 use super::ShaftDescription;
 use super::assemble::Stretch;
@@ -36,8 +36,8 @@ impl Sum {
 }
 
 impl ShaftDescription {
-    /// The mass used for this shaft, without checking anything else: weighed, or estimated from tube, sections
-    /// and ends. `None` if it was not weighed and the tube is not known or does not fit together.
+    /// The mass used for this shaft, without checking anything else: weighed, or estimated from tube,
+    /// sections and ends. `None` if it was not weighed and the tube is not known or not consistent.
     ///
     /// ```
     /// use balance_core::quantity::parse;
@@ -76,7 +76,7 @@ impl ShaftDescription {
         Some(MassFinding { used, basis, estimated, tube_alone, mass_centre })
     }
 
-    /// What to say about the mass.
+    /// The cautions about the mass.
     pub(super) fn mass_cautions(&self, finding: Option<&MassFinding>) -> Vec<Caution> {
         let mut cautions = self.whole_mass_cautions(finding);
         cautions.extend(finding.and_then(|finding| self.far_off(finding)));

@@ -1,5 +1,5 @@
-//! A slip in the mass: pounds for kilograms, a digit too many, parts that are not those of this shaft. The limit grows with
-//! the mass, so a slip lets a shaft pass that must not.
+//! A slip in the mass: pounds for kilograms, a digit too many, parts of another shaft. The limit grows with
+//! the mass, so a slip can pass a shaft that must not pass.
 
 use super::{MassFinding, ShaftDescription};
 use crate::caution::Caution;
@@ -8,10 +8,10 @@ use crate::shaft::{MassBasis, StatedMass};
 
 /// Further apart than this is worth a second look: a pound is 2.2 times less than a kilogram.
 const APART: f64 = 2.0;
-/// Further apart than this no yoke and no joint explains [derived here].
+/// No yoke and no joint explains a difference larger than this [derived here].
 const FAR_APART: f64 = 4.0;
-/// An end whose mass nobody stated counts as a solid cylinder of the tube's diameter, so many diameters long [derived here
-/// from the invented shafts of the demo workshop: 0.57 to 0.82].
+/// An end without a stated mass counts as a solid cylinder of the tube's diameter, this many diameters long
+/// [derived here from the invented shafts of the demo workshop: 0.57 to 0.82].
 const USUAL_END: f64 = 0.7;
 /// Two scales may disagree by this share of the mass [common practice, no source].
 const SCALES: f64 = 0.02;
@@ -19,7 +19,7 @@ const SCALES: f64 = 0.02;
 const HALF_STEP: f64 = 0.05;
 
 impl ShaftDescription {
-    /// Whether the mass the limit rests on is far from what tube and ends come to.
+    /// Whether the mass behind the limit is far from the mass of tube and ends.
     pub(super) fn far_off(&self, finding: &MassFinding) -> Option<Caution> {
         let usual = self.usual_kilograms(finding)?;
         let whole = Some(finding.used.kilograms()).filter(|_| finding.basis == MassBasis::Weighed);
@@ -31,7 +31,7 @@ impl ShaftDescription {
         (times > APART).then_some(Caution::MassFarOff { stated, usual, beyond_doubt: times > FAR_APART })
     }
 
-    /// What to say about the masses of the parts.
+    /// The cautions about the masses of the parts.
     pub(super) fn part_cautions(&self) -> Vec<Caution> {
         let Some(parts) = self.of_parts() else { return Vec::new() };
         let mut found = Vec::new();
@@ -59,7 +59,7 @@ impl ShaftDescription {
         (!self.parts.is_empty()).then(|| self.parts.iter().map(|part| part.mass.kilograms()).sum())
     }
 
-    /// What a shaft like this weighs: tube, sections and stated ends; usual ones where no end is stated.
+    /// The mass of a shaft like this: tube, sections and stated ends; usual ends where none are stated.
     fn usual_kilograms(&self, finding: &MassFinding) -> Option<f64> {
         let estimated = finding.estimated?.kilograms();
         if !self.masses.is_empty() {

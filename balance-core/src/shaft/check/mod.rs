@@ -1,4 +1,4 @@
-//! The shaft before it spins: everything that is checked, in one go.
+//! The shaft before it spins: everything that is checked, at once.
 
 mod assemble;
 mod critical;

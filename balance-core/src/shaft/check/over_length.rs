@@ -105,8 +105,9 @@ impl ShaftDescription {
         longest.filter(|(a, b)| b > a)
     }
 
-    /// The longest shaft of this build that keeps the margin at the faster of service and stand speed, by the lower of
-    /// closed form and model. `None` without a tube or a speed, or if the length that can be changed does not suffice.
+    /// The longest shaft of this build that keeps the margin at the faster of service and stand speed, by the
+    /// lower of closed form and model. `None` without a tube or a speed, or if the adjustable length is not
+    /// enough.
     #[must_use]
     pub fn longest_safe_length(&self) -> Option<Length> {
         self.longest_length(self.tube.as_ref()?, self.fastest_speed()?)
@@ -142,7 +143,7 @@ impl ShaftDescription {
     }
 }
 
-/// Enough for the first mode (0.01 %), and quick over many lengths.
+/// Enough elements for the first mode (0.01 %), and quick over many lengths.
 const COARSE: Mesh = Mesh { elements: 32 };
 /// In mm.
 const LEAST_STRETCH: f64 = 1.0;

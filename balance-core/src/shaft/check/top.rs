@@ -1,4 +1,4 @@
-//! One question, one answer.
+//! The one question and its answer.
 
 use super::{CriticalFinding, MassFinding, ShaftDescription, ShaftFault};
 use crate::caution::Caution;
@@ -25,11 +25,11 @@ pub struct ShaftCheck {
     pub runout_verdict: Option<RunoutVerdict>,
     /// The joints.
     pub joints: Option<JointFindings>,
-    /// Points of the ready list that nobody looked at or decided.
+    /// Points of the ready list that are not yet inspected or decided.
     pub not_inspected: Vec<&'static str>,
     /// Whether it may spin.
     pub gate: Gate,
-    /// The limits it was held against.
+    /// The limits it was checked against.
     pub limits: ShaftLimits,
     /// What to know and do, worst first.
     pub cautions: Vec<Caution>,
@@ -53,7 +53,7 @@ pub struct ShaftCheck {
 /// let critical = check.critical.expect("the tube is known");
 /// assert!((critical.closed_form.rpm() - 6396.07).abs() < 0.01); // recomputed by hand
 /// assert!(critical.model.rpm() < critical.closed_form.rpm());
-/// assert_eq!(check.gate.word, GateWord::Warn); // nobody measured the runout
+/// assert_eq!(check.gate.word, GateWord::Warn); // the runout was not measured
 /// # Ok::<(), balance_core::quantity::QuantityFault>(())
 /// ```
 pub fn check_shaft(shaft: &ShaftDescription) -> Result<ShaftCheck, Vec<ShaftFault>> {
@@ -148,7 +148,7 @@ impl ShaftDescription {
             let points = check.not_inspected.iter().map(|point| (*point).to_owned()).collect();
             cautions.push(Caution::NotInspected { points });
         }
-        // Gate and bow say it alike.
+        // Gate and bow give the same caution.
         let mut said = false;
         cautions.retain(|caution| {
             !matches!(caution, Caution::NotRigidEnough { .. }) || !std::mem::replace(&mut said, true)

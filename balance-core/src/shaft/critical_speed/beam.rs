@@ -1,4 +1,4 @@
-//! The beam that stands for a shaft.
+//! The beam that models a shaft.
 
 use crate::quantity::{Length, Mass, Stiffness};
 use crate::shaft::{Material, RoundSection};
@@ -17,7 +17,7 @@ pub struct BeamProperties {
 }
 
 impl BeamProperties {
-    /// A Timoshenko beam: it bends, it shears, its slices turn.
+    /// A Timoshenko beam: it bends and shears, and its slices turn.
     #[must_use]
     pub fn timoshenko(section: RoundSection, material: &Material) -> Self {
         let area = section.area();

@@ -6,7 +6,7 @@ use crate::quantity::{Units, shown};
 /// Places closer than this are the same place, in mm.
 pub(super) const TOUCH: f64 = 1e-3;
 
-/// A beam with more steps, masses, supports and joints than this is no drive shaft.
+/// A beam with more steps, masses, supports and joints than this is not a drive shaft.
 const MOST_PLACES: usize = 200;
 
 /// What is wrong with a beam.
@@ -30,7 +30,7 @@ pub enum BeamFault {
         /// In mm.
         begin: f64,
     },
-    /// A stiffness or a mass per metre that is no possible value.
+    /// An impossible stiffness or mass per metre.
     Properties {
         /// In mm.
         from: f64,
@@ -60,12 +60,12 @@ pub enum BeamFault {
         /// How many can be modelled.
         most: usize,
     },
-    /// A moment of inertia that is no possible value.
+    /// An impossible moment of inertia.
     Inertia {
         /// In mm.
         found: f64,
     },
-    /// Nothing of it has any mass.
+    /// Nothing has any mass.
     NoMass,
 }
 
@@ -92,7 +92,7 @@ impl BeamFault {
                 at(end)
             ),
             Self::Hinge { found } => format!(
-                "a joint at {} lies at an end of the shaft or in a clamp, where it means nothing",
+                "a joint at {} lies at an end of the shaft or in a clamp, where it has no meaning",
                 at(found)
             ),
             Self::NotHeld => {
@@ -109,7 +109,7 @@ impl BeamFault {
 }
 
 impl Beam {
-    /// Everything that is wrong with it, found without solving anything.
+    /// All its faults, found without solving anything.
     #[must_use]
     pub fn faults(&self) -> Vec<BeamFault> {
         let (Some(first), Some(last)) = (self.pieces.first(), self.pieces.last()) else {

@@ -17,7 +17,7 @@ pub struct Mesh {
 /// one within 0.001 % (tests).
 pub const DEFAULT_ELEMENTS: usize = 64;
 
-/// No mesh is finer than this, whatever is asked for.
+/// No mesh is finer than this, whatever the request.
 const MOST_ELEMENTS: usize = 400;
 
 impl Default for Mesh {
@@ -33,15 +33,15 @@ pub struct Mode {
     pub speed: Speed,
     /// (position in mm from the front joint centre, deflection), the largest deflection being 1.
     pub shape: Vec<(f64, f64)>,
-    /// How much of the elastic energy is in the springs of the supports: near 1 the shaft does not bend but rides on
-    /// its steady bearing.
+    /// How much of the elastic energy is in the springs of the supports: near 1 the shaft does not bend but
+    /// moves on its steady bearing.
     pub support_share: f64,
 }
 
 /// The lowest `count` bending modes, lowest speed first.
 ///
 /// Two-node Timoshenko elements, consistent mass with rotary inertia; 1/ω² from the generalised symmetric
-/// eigenproblem of mass and stiffness. Fewer modes come back if fewer have any mass in them.
+/// eigenproblem of mass and stiffness. Fewer modes are returned if fewer have any mass.
 ///
 /// # Errors
 ///
@@ -68,7 +68,7 @@ pub fn bending_modes(beam: &Beam, mesh: Mesh, count: usize) -> Result<Vec<Mode>,
         return Err(vec![BeamFault::NotHeld]);
     };
     let largest = pairs.values.first().copied().unwrap_or(0.0);
-    // Steel cannot whirl this slowly: what looks like it is a mechanism seen through rounding.
+    // Steel cannot whirl this slowly: such a mode is a mechanism with rounding errors.
     if largest > SLOWEST.powi(-2) {
         return Err(vec![BeamFault::NotHeld]);
     }
@@ -82,7 +82,7 @@ pub fn bending_modes(beam: &Beam, mesh: Mesh, count: usize) -> Result<Vec<Mode>,
 /// In rad/s: about one turn in ten minutes.
 const SLOWEST: f64 = 0.01;
 
-/// The assembled model: every node has a deflection; slopes are its own, two of them at a joint.
+/// The assembled model: every node has a deflection and a slope, or two slopes at a joint.
 struct Model {
     /// In mm.
     positions: Vec<f64>,
@@ -90,7 +90,7 @@ struct Model {
     unknowns: Vec<[usize; 3]>,
     mass: RMatrix,
     stiffness: RMatrix,
-    /// What the supports' springs add.
+    /// The stiffness that the supports' springs add.
     springs: Vec<(usize, f64)>,
     free: Vec<usize>,
 }

@@ -5,12 +5,12 @@ use std::f64::consts::PI;
 use crate::quantity::{Length, Speed};
 use crate::shaft::{Material, RoundSection};
 
-/// First bending critical speed of a uniform shaft held in its two joint centres (pinned, Euler–Bernoulli):
-/// ω = (π/L)²·sqrt(EI/(ρA)), that is n = C·sqrt(D² + d²)/L² with C = 1.2099·10⁸ for steel (207 GPa, 7850 kg/m³) in mm
-/// and rpm. Any vibration textbook. `None` for a length of zero.
+/// First bending critical speed of a uniform shaft held in its two joint centres (pinned, Euler–Bernoulli): ω
+/// = (π/L)²·sqrt(EI/(ρA)), that is n = C·sqrt(D² + d²)/L² with C = 1.2099·10⁸ for steel (207 GPa, 7850 kg/m³)
+/// in mm and rpm. Any vibration textbook. `None` for a length of zero.
 ///
-/// It leaves out shear (a few percent for short shafts: use the model), what the yokes weigh and how soft the
-/// bearings are.
+/// It leaves out shear (a few percent for short shafts: use the model), the mass of the yokes and the
+/// softness of the bearings.
 ///
 /// ```
 /// use balance_core::{quantity::parse, shaft::{Material, RoundSection, pinned_critical_speed}};

@@ -1,7 +1,8 @@
-//! At what speed the shaft bends out and keeps bending: closed formulas, and a beam model for everything they leave out.
+//! The speed at which the shaft bends out and stays bent: closed formulas, and a beam model for everything
+//! they leave out.
 //!
-//! Natural frequencies are those of the shaft at rest; for a slender shaft the gyroscopic effect lifts the first
-//! critical speed a little, so the figure is on the safe side.
+//! Natural frequencies are those of the shaft at rest; for a slender shaft the gyroscopic effect lifts the
+//! first critical speed a little, so the figure is on the safe side.
 
 mod beam;
 mod beam_fault;

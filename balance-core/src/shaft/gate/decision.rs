@@ -1,4 +1,4 @@
-//! What the gate answers.
+//! The gate's answer.
 
 use super::{GateQuestion, GateSpeed, Override, Purpose, RunoutState};
 use crate::caution::{Caution, NoCriticalSpeed};
@@ -11,7 +11,7 @@ pub enum GateWord {
     Allowed,
     /// Go on, but read why; also when something could not be checked or was overridden.
     Warn,
-    /// It must not spin like this.
+    /// It must not spin as it is.
     Refuse,
 }
 
@@ -27,29 +27,29 @@ impl GateWord {
     }
 }
 
-/// How one check came out.
+/// The outcome of one check.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum GateOutcome {
     /// Within its limit.
     Within,
     /// Not checked: something was not known.
     NotChecked,
-    /// Beyond, and worth a warning only.
+    /// Beyond its limit, and only worth a warning.
     Warned,
-    /// Beyond, and refused unless someone stands for it.
+    /// Beyond its limit, and refused unless someone takes responsibility.
     Refused,
-    /// Beyond, and nobody can stand for it.
+    /// Beyond its limit, and refused without exception.
     RefusedForGood,
 }
 
-/// One check: always there, checked or not.
+/// One check: always listed, whether made or not.
 #[derive(Debug, Clone, PartialEq)]
 pub struct GateCheck {
-    /// What was looked at: "critical speed at service speed".
+    /// What was checked: "critical speed at service speed".
     pub what: String,
-    /// How it came out.
+    /// The outcome.
     pub outcome: GateOutcome,
-    /// What to say about it; `None` when it is within.
+    /// The caution about it; `None` when it is within its limit.
     pub caution: Option<Caution>,
 }
 
@@ -58,14 +58,14 @@ pub struct GateCheck {
 pub struct Gate {
     /// The answer.
     pub word: GateWord,
-    /// Every check with its outcome, those not made as well.
+    /// Every check with its outcome, including those not made.
     pub checks: Vec<GateCheck>,
-    /// The override that was needed and counted.
+    /// The override that was needed and accepted.
     pub overridden_by: Option<Override>,
 }
 
 impl Gate {
-    /// What to say, worst first.
+    /// The cautions, worst first.
     #[must_use]
     pub fn cautions(&self) -> Vec<Caution> {
         let mut cautions: Vec<Caution> =

@@ -1,6 +1,6 @@
-//! Going on against the gate, by name and with a reason.
+//! Continuing against the gate, with a name and a reason.
 
-/// Someone goes on although the gate says no. It stands on page one of the record.
+/// Someone continues although the gate refuses. This is printed on page one of the record.
 #[derive(Debug, Clone, PartialEq, Eq)]
 #[cfg_attr(
     feature = "serde",
@@ -12,15 +12,15 @@ pub struct Override {
     reason: String,
 }
 
-/// Why an override does not count.
+/// Why an override is not accepted.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, thiserror::Error)]
 #[non_exhaustive]
 pub enum OverrideFault {
-    /// Nobody stands for it.
-    #[error("an override needs the name of who stands for it")]
+    /// No name is given.
+    #[error("an override needs the name of the person responsible")]
     NoName,
     /// The reason is too short to be one.
-    #[error("an override needs a reason of three words at least; found {found}")]
+    #[error("an override needs a reason of at least three words; found {found}")]
     ShortReason {
         /// How many words there are.
         found: usize,
@@ -45,7 +45,7 @@ impl From<Override> for (String, String) {
 }
 
 impl Override {
-    /// An override with a name and a reason of three words at least.
+    /// An override with a name and a reason of at least three words.
     ///
     /// # Errors
     ///
@@ -73,7 +73,7 @@ impl Override {
         }
     }
 
-    /// Who stands for it.
+    /// The person responsible.
     #[must_use]
     pub fn name(&self) -> &str {
         &self.name

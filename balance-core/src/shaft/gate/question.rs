@@ -1,4 +1,4 @@
-//! What the gate is asked.
+//! The gate's input.
 
 use crate::quantity::Speed;
 use crate::shaft::{Override, ShaftLimits, StandLimits};
@@ -37,15 +37,15 @@ pub struct GateSpeed {
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 #[non_exhaustive]
 pub enum RunoutState {
-    /// Nobody measured it.
+    /// It was not measured.
     NotMeasured,
-    /// Measured and within its limits.
+    /// It was measured and is within its limits.
     Within,
-    /// Measured and beyond a limit.
+    /// It was measured and is beyond a limit.
     Beyond,
 }
 
-/// Everything the gate looks at.
+/// Everything the gate checks.
 #[derive(Debug, Clone, PartialEq)]
 pub struct GateQuestion<'a> {
     /// The speeds it is to turn at.

@@ -1,4 +1,4 @@
-//! What the stand can stand.
+//! What the stand can bear.
 
 use crate::caution::Caution;
 use crate::quantity::{Speed, UnbalanceAmount};
@@ -12,8 +12,9 @@ pub struct StandLimits {
     pub most_reading: Option<f64>,
 }
 
-/// The worst reading a trial mass can cause at a sensor: |now| + |influence|·trial, the trial pointing the worst way.
-/// `now` in the sensor's unit, `influence_per_gram_millimetre` from an earlier job on a like shaft at a like speed.
+/// The worst reading a trial mass can cause at a sensor: |now| + |influence|·trial, with the trial at the
+/// worst angle. `now` in the sensor's unit, `influence_per_gram_millimetre` from an earlier job on a similar
+/// shaft at a similar speed.
 ///
 /// ```
 /// use balance_core::{quantity::parse, shaft::worst_trial_reading};
@@ -25,8 +26,8 @@ pub fn worst_trial_reading(now: f64, influence_per_gram_millimetre: f64, trial: 
     now.abs() + influence_per_gram_millimetre.abs() * trial.gram_millimetres()
 }
 
-/// The largest trial that keeps a sensor within `most_reading` whichever way it points; `None` if the reading is
-/// there already, or the influence is zero.
+/// The largest trial that keeps a sensor within `most_reading` at any angle; `None` if the reading is already
+/// there, or the influence is zero.
 #[must_use]
 pub fn largest_trial(
     now: f64,

@@ -1,6 +1,6 @@
 //! Findings of an inspection and marks that say how pieces go together.
 
-/// What becomes of a part.
+/// What happens to a part.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 #[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 pub enum PartDecision {
@@ -27,7 +27,7 @@ impl PartDecision {
     }
 }
 
-/// One part that was looked at.
+/// One part that was inspected.
 #[derive(Debug, Clone, PartialEq)]
 #[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 pub struct InspectionItem {
@@ -37,9 +37,9 @@ pub struct InspectionItem {
     pub finding: String,
     /// What was measured, with its unit.
     pub measured: Option<String>,
-    /// The limit it was held against, with its unit.
+    /// The limit it was compared with, with its unit.
     pub limit: Option<String>,
-    /// What becomes of it; `None` while that is open.
+    /// What happens to it; `None` while that is open.
     pub decision: Option<PartDecision>,
 }
 

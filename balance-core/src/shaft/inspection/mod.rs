@@ -1,4 +1,4 @@
-//! What was looked at before the shaft was worked on, how it came and how it was built.
+//! What was inspected before the shaft was worked on, how it came in and how it was built.
 
 mod first_spin;
 mod item;

@@ -1,4 +1,4 @@
-//! The ready list: what to look at on a drive shaft.
+//! The ready list: what to inspect on a drive shaft.
 
 use super::InspectionItem;
 
@@ -12,7 +12,7 @@ pub enum PointFor {
     WithSteadyBearing,
 }
 
-/// One thing to look at.
+/// One thing to inspect.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct InspectionPoint {
     /// The word an [`InspectionItem`] names it by.
@@ -30,7 +30,7 @@ pub struct InspectionPoint {
 const PRACTICE: &str = "common practice, no source";
 const MANUAL: &str = "workshop manuals; the vehicle maker's own limit prevails";
 
-/// What to look at on a drive shaft before work and before it spins.
+/// What to inspect on a drive shaft before work and before it spins.
 pub const DRIVE_SHAFT_POINTS: [InspectionPoint; 7] = [
     InspectionPoint {
         part: "tube",

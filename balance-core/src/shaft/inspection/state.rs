@@ -1,4 +1,4 @@
-//! The shaft as it came and as it was built.
+//! The shaft as it came in and as it was built.
 
 use crate::quantity::{Angle, Length};
 

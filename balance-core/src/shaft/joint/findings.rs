@@ -1,4 +1,4 @@
-//! A driveline's joints against their limits.
+//! A driveline's joints compared with their limits.
 
 use super::{JointTrain, irregularity};
 use crate::caution::Caution;
@@ -8,7 +8,7 @@ use crate::shaft::ShaftLimits;
 /// What a driveline's joints do at a speed.
 #[derive(Debug, Clone, PartialEq)]
 pub struct JointFindings {
-    /// The angle of the single joint that would do the same.
+    /// The angle of the single joint with the same effect.
     pub equivalent_angle: Angle,
     /// Slowest and fastest speed of the last shaft, in rpm.
     pub output_rpm: (f64, f64),
@@ -22,10 +22,10 @@ pub struct JointFindings {
     pub cautions: Vec<Caution>,
 }
 
-/// The joints at a speed against the limits; `None` without joints.
+/// The joints at a speed, compared with the limits; `None` without joints.
 ///
-/// Accelerations are peak second-order ones: exact for the output, U_e·ω² (see [`JointTrain::equivalent_angle`]) for
-/// the pieces between.
+/// Accelerations are peak second-order ones: exact for the output, U_e·ω² (see
+/// [`JointTrain::equivalent_angle`]) for the pieces between.
 #[must_use]
 pub fn check_joints(train: &JointTrain, speed: Speed, limits: &ShaftLimits) -> Option<JointFindings> {
     let count = train.joints.len();

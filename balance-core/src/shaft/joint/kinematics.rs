@@ -1,7 +1,8 @@
 //! One joint, exactly.
 //!
-//! φ in radians is how far the driving yoke has turned from where its ears lie in the plane of the two shafts: there the
-//! driven shaft is fastest. All functions take angles below a quarter turn between the shafts.
+//! φ in radians is how far the driving yoke has turned from the place where its ears lie in the plane of the
+//! two shafts and the driven shaft is fastest. All functions take angles below a quarter turn between the
+//! shafts.
 
 use crate::quantity::Angle;
 

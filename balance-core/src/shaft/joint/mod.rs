@@ -1,4 +1,4 @@
-//! Universal (cross-type) joints: what their angles do to an even rotation.
+//! Universal (cross-type) joints: how their angles affect an even rotation.
 
 mod findings;
 mod kinematics;

@@ -1,4 +1,4 @@
-//! Two, three or more joints one behind the other.
+//! Two, three or more joints in a row.
 
 use std::f64::consts::{FRAC_PI_2, PI};
 
@@ -16,8 +16,8 @@ pub struct TrainJoint {
     pub angle: Angle,
     /// The direction in which it bends, seen along the driveline; 0 for all when every joint bends in one plane.
     pub plane: Angle,
-    /// How far its driving yoke is turned on its shaft from being in phase with the driven yoke of the joint before;
-    /// 0 for yokes in phase. Without meaning for the first joint.
+    /// How far its driving yoke is turned on its shaft from being in phase with the driven yoke of the joint
+    /// before; 0 for yokes in phase. It has no meaning for the first joint.
     pub yoke_twist: Angle,
 }
 
@@ -76,12 +76,12 @@ impl JointTrain {
         self.sampled().fold(0.0, |peak, (_, acceleration)| acceleration.abs().max(peak))
     }
 
-    /// The angle of a single joint that would do the same: U_e = |Σ Uᵢ·exp(2j·Φᵢ)| with Uᵢ = sin θᵢ·tan θᵢ and Φᵢ the
-    /// phase of joint i.
+    /// The angle of a single joint with the same effect: U_e = |Σ Uᵢ·exp(2j·Φᵢ)| with Uᵢ = sin θᵢ·tan θᵢ and
+    /// Φᵢ the phase of joint i.
     ///
-    /// For small angles it is the shop's rule θ_e² = |Σ ±θᵢ²|, joints a quarter turn apart counting against each
-    /// other; with sin·tan in place of the square it stays within 0.04 % of Σ Uᵢ of the exact kinematics up to 10°
-    /// (tested). Peak acceleration is close to U_e·ω².
+    /// For small angles it is the shop's rule θ_e² = |Σ ±θᵢ²|, joints a quarter turn apart counting against
+    /// each other; with sin·tan in place of the square it stays within 0.04 % of Σ Uᵢ of the exact kinematics
+    /// up to 10° (tested). Peak acceleration is close to U_e·ω².
     #[must_use]
     pub fn equivalent_angle(&self) -> Angle {
         let mut phase = 0.0;
@@ -120,8 +120,8 @@ impl JointTrain {
         Some(train)
     }
 
-    /// What is added between the turn of joint `index − 1`'s output and that of joint `index`'s input, each counted
-    /// from its own joint's fastest place: the two yokes of a cross stand a quarter turn apart.
+    /// What is added between the turn of joint `index − 1`'s output and that of joint `index`'s input, each
+    /// counted from its own joint's fastest place: the two yokes of a cross are a quarter turn apart.
     fn offset(&self, index: usize) -> f64 {
         let Some(before) = index.checked_sub(1) else { return 0.0 };
         let joint = &self.joints[index];

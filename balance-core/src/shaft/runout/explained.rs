@@ -18,7 +18,7 @@ pub struct ExplainedUnbalance {
     pub rear: Unbalance,
 }
 
-/// One station against its limit.
+/// One station compared with its limit.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct StationVerdict {
     /// In mm from the front joint centre.
@@ -37,7 +37,7 @@ impl StationVerdict {
     }
 }
 
-/// A runout map against its limits.
+/// A runout map compared with its limits.
 #[derive(Debug, Clone, PartialEq)]
 pub struct RunoutVerdict {
     /// Every station.
@@ -57,10 +57,11 @@ impl RunoutVerdict {
 }
 
 impl RunoutMap {
-    /// What the runout of a uniform tube of this mass W amounts to at each end, rigidly.
+    /// The unbalance at each end from the runout of a uniform, rigid tube of this mass W.
     ///
-    /// Bow b (half a sine): the mean deflection is 2b/π, half of W·2b/π at each end, so with total indicator reading t
-    /// = 2b it is W·(t/2)·(2/π)/2. Ends e₁, e₂ off the joint centres: W·(e₁/3 + e₂/6) and W·(e₁/6 + e₂/3). Statics.
+    /// Bow b (half a sine): the mean deflection is 2b/π, half of W·2b/π at each end, so with total indicator
+    /// reading t = 2b it is W·(t/2)·(2/π)/2. Ends e₁, e₂ off the joint centres: W·(e₁/3 + e₂/6) and W·(e₁/6 +
+    /// e₂/3). Statics.
     ///
     /// ```
     /// use balance_core::{quantity::parse, shaft::{Material, RunoutReading, Tube, runout_map}};
@@ -87,8 +88,8 @@ impl RunoutMap {
         })
     }
 
-    /// Every station against its limit; "straighten first" when the unbalance explained at an end exceeds what is
-    /// permitted there. Stations within a tenth of the length from an end count as ends.
+    /// Every station compared with its limit; "straighten first" when the unbalance explained at an end
+    /// exceeds what is permitted there. Stations within a tenth of the length from an end count as ends.
     #[must_use]
     pub fn judge(
         &self,

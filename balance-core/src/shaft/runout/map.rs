@@ -8,12 +8,12 @@ use super::{RunoutFault, RunoutReading};
 use crate::linear::{RMatrix, real_fit};
 use crate::quantity::Length;
 
-/// What the readings round one station say.
+/// What the readings round one station show.
 #[derive(Debug, Clone, PartialEq)]
 pub struct StationRunout {
     /// In mm from the front joint centre.
     pub position: f64,
-    /// How far the tube's centre stands off the turning axis, in mm, towards the angle of the vector.
+    /// How far the tube's centre is off the axis of rotation, in mm, towards the angle of the vector.
     pub eccentricity: Complex64,
     /// Largest minus smallest reading in mm: the total indicator reading as a technician sees it.
     pub total_indicator: f64,
@@ -26,10 +26,10 @@ pub struct StationRunout {
 pub struct RunoutMap {
     /// Front to rear.
     pub stations: Vec<StationRunout>,
-    /// Mid-span deflection of the half-sine bow in mm, towards its angle; `None` if no station tells.
+    /// Mid-span deflection of the half-sine bow in mm, towards its angle; `None` if no station shows it.
     pub bow: Option<Complex64>,
-    /// How far the tube stands off the joint centres at the two ends, in mm; zero when fewer than three stations
-    /// were read (the ends are then taken to run true).
+    /// How far the tube is off the joint centres at the two ends, in mm; zero when fewer than three stations
+    /// were read (the ends are then assumed to run true).
     pub ends: [Complex64; 2],
     /// Joint centre to joint centre, in mm.
     pub length: f64,
@@ -45,9 +45,9 @@ impl RunoutMap {
 
 /// The map from readings.
 ///
-/// Each station: reading = a + e·cos(angle − its angle), least squares. Along the shaft: eccentricity = line between
-/// the two ends + bow·sin(πx/L), least squares over three or more stations; with fewer the bow alone, the ends taken to
-/// run true.
+/// Each station: reading = a + e·cos(angle − its angle), least squares. Along the shaft: eccentricity = line
+/// between the two ends + bow·sin(πx/L), least squares over three or more stations; with fewer the bow alone,
+/// with the ends assumed to run true.
 ///
 /// # Errors
 ///

@@ -10,18 +10,18 @@ pub struct RunoutReading {
     pub station: Length,
     /// From the zero mark, counted as masses are.
     pub angle: Angle,
-    /// In mm, signed, larger where the surface is further out; where the dial's zero stands does not matter.
+    /// In mm, signed, larger where the surface is further out; the dial's zero does not matter.
     pub indicator: f64,
 }
 
-/// Why readings are no runout map.
+/// Why readings do not give a runout map.
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]
 #[error("{}", self.words(Units::Metric))]
 #[non_exhaustive]
 pub enum RunoutFault {
     /// No reading at all.
     Nothing,
-    /// A reading that is no number.
+    /// A reading that is not a number.
     NotANumber {
         /// In mm.
         station: f64,
