@@ -1,4 +1,4 @@
-//! What may be typed after `balance`.
+//! What can be typed after `balance`.
 
 use std::path::PathBuf;
 
@@ -37,9 +37,9 @@ pub enum Command {
     New(NewArguments),
     /// Guide me through the job at the stand, one question at a time
     Stand(StandArguments),
-    /// Say what to put where, from the runs read so far
+    /// Show which weights to put where, from the runs read so far
     Correct(CorrectArguments),
-    /// Say whether the shaft meets its grade, from the check run
+    /// Show whether the shaft meets its grade, from the check run
     Verify(VerifyArguments),
     /// Write the record of a job: one HTML file to print, mail and keep
     Report(ReportArguments),
@@ -47,18 +47,18 @@ pub enum Command {
     Reopen(ReopenArguments),
     /// Keep, find and check records of balanced shafts
     Archive(ArchiveArguments),
-    /// Say how much may be left, and what that means at this shaft
+    /// Show how much may be left, and what that means for this shaft
     Limits(JobArguments),
     /// Check the shaft before it spins: critical speed, runout, joints, inspection
     Shaft(ShaftArguments),
     /// Draw the readings, what is left, and the tube with its weights
     Plot(PlotArguments),
-    /// Say what went wrong when a run does not fit the others
+    /// Find out what went wrong when a run does not fit the others
     Explain(JobArguments),
     /// Print everything an answer depends on, for other programs that use the library
     #[command(hide = true)]
     Job(JobArguments),
-    /// Work through an invented shaft of the demo workshop, files and all
+    /// Work through an invented shaft of the demo workshop, with its files
     Demo(DemoArguments),
     /// Write a completion script for a shell
     #[command(hide = true)]
@@ -79,13 +79,13 @@ pub struct JobArguments {
     /// Use this job file; a runs file may be named as well
     #[arg(long, value_name = "FILE")]
     pub job: Option<PathBuf>,
-    /// Answer as JSON, one object a line
+    /// Answer as JSON, one object per line
     #[arg(long)]
     pub json: bool,
     /// Allow for drift in the readings from run to run
     #[arg(long)]
     pub drift: bool,
-    /// Start from how sister shafts of this type answer (from the archive)
+    /// Start from the response of sister shafts of this type (from the archive)
     #[arg(long = "type", value_name = "NAME")]
     pub shaft_type: Option<String>,
     /// Use this archive file instead of the usual one
@@ -98,13 +98,14 @@ pub struct JobArguments {
 pub struct StandArguments {
     /// The job's folder; made if it does not exist yet [default: the current folder]
     pub job: Option<PathBuf>,
-    /// For a shaft that comes back, or a sister: the folder of the earlier job, or its record's number
+    /// For a shaft that comes back, or a sister shaft: the folder of the earlier job, or the number of its
+    /// record
     #[arg(long, value_name = "FOLDER|RECORD")]
     pub from: Option<PathBuf>,
     /// Use this archive file instead of the usual one
     #[arg(long, value_name = "FILE")]
     pub archive: Option<PathBuf>,
-    /// No pictures: words only, for a screen reader
+    /// Print words only, no pictures (for a screen reader)
     #[arg(long)]
     pub plain: bool,
 }
@@ -115,13 +116,14 @@ pub struct CorrectArguments {
     #[command(flatten)]
     #[expect(missing_docs, reason = "clap would show the comment as help")]
     pub job: JobArguments,
-    /// What these weights would leave, such as front=10@287,15@329 or front=0.35oz@258mm (repeat for another place)
+    /// Show what these weights would leave, for example front=10@287,15@329 or front=0.35oz@258mm (repeat for
+    /// another place)
     #[arg(long, value_name = "PLACE=MASS@WHERE")]
     pub with: Vec<String>,
-    /// Correct further now, although one more run would be the next step
+    /// Correct further now, even if one more run would be the next step
     #[arg(long)]
     pub further: bool,
-    /// Without any files: what the dials show now, such as front=5.29@230,rear=3.24@69; needs --trial
+    /// Work without files: what the dials show now, for example front=5.29@230,rear=3.24@69; needs --trial
     #[arg(
         long,
         value_name = "SENSOR=AMPLITUDE@PHASE",
@@ -129,19 +131,20 @@ pub struct CorrectArguments {
         conflicts_with_all = ["job_or_runs", "job", "shaft_type", "drift", "with", "further", "append"]
     )]
     pub now: Vec<String>,
-    /// A trial mass in grams and what the dials showed with it, such as front=20@90:front=8.68@211,rear=3.56@49
+    /// A trial mass in grams and what the dials showed with it, for example
+    /// front=20@90:front=8.68@211,rear=3.56@49
     #[arg(long, value_name = "PLACE=MASS@ANGLE:READINGS", requires = "now")]
     pub trial: Vec<String>,
-    /// Write the ready check row, with beads, at the end of the runs file
+    /// Add the prepared check row, with beads, to the end of the runs file
     #[arg(long)]
     pub append: bool,
-    /// Print everything: how angles are counted, the forecast, every caution
+    /// Print everything: how angles are counted, the forecast and every caution
     #[arg(long)]
     pub all: bool,
 }
 
 impl CorrectArguments {
-    /// Whether someone wants weights although one more run would tell more.
+    /// Whether weights are wanted even though one more run would be better.
     #[must_use]
     pub fn insist(&self) -> Insist {
         if self.further { Insist::CorrectFurther } else { Insist::No }
@@ -154,13 +157,13 @@ pub struct VerifyArguments {
     #[command(flatten)]
     #[expect(missing_docs, reason = "clap would show the comment as help")]
     pub job: JobArguments,
-    /// Ask about the shaft as found, from its initial run
+    /// Judge the shaft as found, from its initial run
     #[arg(long)]
     pub as_found: bool,
     /// Show every term of the uncertainty
     #[arg(long)]
     pub budget: bool,
-    /// Print everything: the shaft's own check and every caution
+    /// Print everything: the check of the shaft and every caution
     #[arg(long)]
     pub all: bool,
 }
@@ -210,7 +213,7 @@ pub struct ReportArguments {
     /// Allow for drift in the readings from run to run
     #[arg(long)]
     pub drift: bool,
-    /// Start from how sister shafts of this type answer (from the archive)
+    /// Start from the response of sister shafts of this type (from the archive)
     #[arg(long = "type", value_name = "NAME")]
     pub shaft_type: Option<String>,
     /// Use this archive file instead of the usual one

@@ -1,5 +1,5 @@
-//! Texts of people, as they may be shown: whatever somebody typed into a name, it does not colour a terminal, move its cursor,
-//! turn its letters round or begin a line of its own. Stored bytes stay as they are.
+//! Texts that people typed, made safe to show: nothing in a name can colour a terminal, move its cursor,
+//! reverse its letters or begin a new line. Stored bytes stay as they are.
 
 use std::borrow::Cow;
 use std::fmt::Write as _;
@@ -7,8 +7,8 @@ use std::io::Write;
 
 use crate::page::{BOLD_MARKS, Page};
 
-/// Whether a letter moves, hides or turns round what stands beside it: control characters, and the marks of writing
-/// direction (Unicode Standard Annex 9, 2.1 to 2.6) and of line ends that are no line feed.
+/// Whether a letter moves, hides or reverses the text next to it: control characters, the marks of writing
+/// direction (Unicode Standard Annex 9, 2.1 to 2.6), and line ends other than line feed.
 #[must_use]
 pub fn is_hidden(letter: char) -> bool {
     letter.is_control()
@@ -16,7 +16,7 @@ pub fn is_hidden(letter: char) -> bool {
             '\u{061c}' | '\u{200e}' | '\u{200f}' | '\u{2028}'..='\u{202e}' | '\u{2066}'..='\u{2069}' | '\u{feff}')
 }
 
-/// A text on one line: hidden letters as `\u{1b}`, line ends too.
+/// A text on one line: hidden letters and line ends are written as `\u{1b}`.
 #[must_use]
 pub fn one_line(text: &str) -> Cow<'_, str> {
     if !text.contains(is_hidden) {
@@ -38,7 +38,7 @@ pub fn one_line(text: &str) -> Cow<'_, str> {
 pub enum Escape {
     /// For people: `\u{1b}`.
     Shown,
-    /// For people at the stand, whom a bell tells that a reading was taken.
+    /// For people at the stand: a bell tells them that a reading was taken.
     ShownWithBells,
     /// Inside JSON: `\u001b`.
     Json,
@@ -51,13 +51,13 @@ impl Escape {
     }
 }
 
-/// The one way out for every text: line feed and tab pass, every other hidden letter is shown.
+/// The single exit for every text: line feed and tab pass, every other hidden letter is made visible.
 pub struct Clean<'a> {
     stream: &'a mut dyn Write,
     escape: Escape,
     /// The beginning of a letter whose rest is still to come.
     begun: Vec<u8>,
-    /// Whether the page's own marks for bold pass: where it shows any.
+    /// Whether the page's own marks for bold pass, if it shows bold.
     bold: bool,
 }
 
@@ -67,7 +67,8 @@ impl<'a> Clean<'a> {
         Self { stream, escape, begun: Vec::new(), bold: false }
     }
 
-    /// The same for a page that may show bold: its two marks pass, and they are all that a name could bring along.
+    /// The same for a page that may show bold: its two marks pass, and nothing else can be smuggled in by a
+    /// name.
     pub fn with_bold(stream: &'a mut dyn Write, escape: Escape, page: Page) -> Self {
         Self { bold: page.shows_bold() && escape != Escape::Json, ..Self::new(stream, escape) }
     }
@@ -104,7 +105,7 @@ impl Write for Clean<'_> {
                 Ok(text) => return self.put(text).map(|()| bytes.len()),
                 Err(error) => {
                     let (good, other) = rest.split_at(error.valid_up_to());
-                    // The promise of `valid_up_to`.
+                    // Guaranteed by `valid_up_to`.
                     self.put(std::str::from_utf8(good).unwrap_or_default())?;
                     let Some(wrong) = error.error_len() else {
                         self.begun = other.to_vec();
@@ -143,7 +144,7 @@ mod tests {
             "x\\u{1b}[31m\\u{7}\\u{0}\\u{d}\\u{9b}\\u{202e}y"
         );
         assert_eq!(one_line("a\nMEETS"), "a\\u{a}MEETS");
-        // JSON stays JSON, and says the same text.
+        // JSON stays JSON, with the same text.
         let json = serde_json::json!({"text": evil}).to_string();
         let shown = cleaned(&[json.as_bytes()], Escape::Json);
         assert!(!shown.contains(is_hidden));

@@ -7,7 +7,7 @@ pub enum Exit {
     Done,
     /// 1: the verdict is "exceeds".
     Exceeds,
-    /// 2: it could not be done: usage, input, files.
+    /// 2: it could not be done because of usage, input or files.
     CouldNot,
     /// 3: the verdict is "undecided".
     Undecided,
@@ -25,7 +25,7 @@ impl Exit {
         }
     }
 
-    /// Over many shafts the worst holds: 2 before 1 before 3 before 0.
+    /// For many shafts the worst counts: 2 before 1 before 3 before 0.
     #[must_use]
     pub fn worse(self, other: Self) -> Self {
         let rank = |exit| match exit {

@@ -1,4 +1,4 @@
-//! The drawing and the first steps that `--help` shows.
+//! The drawing and the first steps shown by `--help`.
 
 /// Front, rear, mark and counting direction, in letters.
 pub const DRAWING: &str = "\

@@ -1,4 +1,4 @@
-//! The program `balance`: reads files, talks, draws.
+//! The program `balance`: reads files, prints answers, draws.
 
 pub mod archive;
 pub mod args;
@@ -42,9 +42,9 @@ pub fn main() -> std::process::ExitCode {
         Streams { page: Page::of_process(), ..Streams::new(&mut input, &mut answer, &mut talk) };
     let work = || run(std::env::args_os(), &mut streams);
     let exit = std::panic::catch_unwind(AssertUnwindSafe(work)).unwrap_or_else(|_| {
-        let sorry = "this is a fault of the program, not of your files: what it said was written is written, nothing else; \
-                     please report the words above together with the job's folder";
-        // If this cannot be told either, the exit status still says it.
+        let sorry = "this is a fault of the program, not of your files. What it reported as written is \
+                     written, nothing else. Please report the words above together with the job's folder";
+        // If this cannot be printed either, the exit status still shows it.
         let _ = writeln!(talk, "{sorry}");
         Exit::CouldNot
     });
@@ -77,10 +77,10 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>, streams: &mut Streams<
     };
     match done {
         Ok(exit) => exit,
-        // Nobody is left at the stand: nothing is left to ask.
+        // No one is at the stand any more, so there is nothing to ask.
         Err(error) if error.kind() == std::io::ErrorKind::BrokenPipe => Exit::CouldNot,
         Err(error) => {
-            // If this cannot be told either, the exit status still says it.
+            // If this cannot be printed either, the exit status still shows it.
             let _ = writeln!(talk, "the answer could not be written: {error}");
             Exit::CouldNot
         }
@@ -92,7 +92,7 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>, streams: &mut Streams<
 enum Form {
     Text,
     Json,
-    /// Questions and answers: if nobody listens, there is nothing to go on for.
+    /// Questions and answers: if no one reads them, there is no reason to continue.
     AtTheStand,
     /// A stored file, byte for byte.
     Verbatim,

@@ -1,4 +1,5 @@
-//! The page an answer is written on: how wide it is, and whether it can show bold. Long lines are broken here.
+//! The page an answer is written on: how wide it is, and whether it can show bold. Long lines are broken
+//! here.
 
 use std::io::IsTerminal;
 
@@ -7,7 +8,7 @@ use textwrap::{Options, WordSeparator, WordSplitter};
 /// A space at which no line is broken: "balance verify" stays together.
 pub const TOGETHER: char = '\u{a0}';
 
-/// The width where nothing tells another: a stand's small screen.
+/// The default width: a stand's small screen.
 const USUAL: usize = 80;
 const NARROWEST: usize = 50;
 const WIDEST: usize = 120;
@@ -15,20 +16,20 @@ const WIDEST: usize = 120;
 /// What begins and ends bold on a terminal (ECMA-48, SGR 1 and 0).
 pub const BOLD_MARKS: [&str; 2] = ["\u{1b}[1m", "\u{1b}[0m"];
 
-/// How what must be found is written.
+/// How text that must stand out is written.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
 pub enum Emphasis {
-    /// Like the rest: pipes, files, and whoever sets `NO_COLOR`.
+    /// Like the rest: for pipes, files, and if `NO_COLOR` is set.
     #[default]
     Plain,
     /// Bold, as terminals show it.
     Bold,
 }
 
-/// Whether it is told how far a longer work has come.
+/// Whether progress of longer work is shown.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
 pub enum Progress {
-    /// Nobody looks on.
+    /// Not shown.
     #[default]
     Silent,
     /// On one line of the terminal, a dot for each piece of work done.
@@ -44,21 +45,21 @@ pub struct Page {
 }
 
 impl Default for Page {
-    /// 80 letters wide, plain, silent.
+    /// 80 letters wide, plain, without progress.
     fn default() -> Self {
         Self::new(USUAL, Emphasis::Plain)
     }
 }
 
 impl Page {
-    /// A page of this many letters a line, held between 50 and 120.
+    /// A page with this many letters per line, limited to 50 to 120.
     #[must_use]
     pub fn new(width: usize, emphasis: Emphasis) -> Self {
         Self { width: width.clamp(NARROWEST, WIDEST), emphasis, progress: Progress::Silent }
     }
 
-    /// The page this process writes on: as wide as the terminal, else as `COLUMNS` says, else 80 letters; bold on a
-    /// terminal, unless `NO_COLOR` is set or the terminal is a dumb one.
+    /// The page of this process: as wide as the terminal, otherwise as stated by `COLUMNS`, otherwise 80
+    /// letters; bold on a terminal, unless `NO_COLOR` is set or the terminal is a dumb one.
     #[must_use]
     pub fn of_process() -> Self {
         let said = |name: &str| std::env::var(name).ok().filter(|value| !value.is_empty());
@@ -75,13 +76,13 @@ impl Page {
         Self { progress, ..Self::new(width.unwrap_or(USUAL), emphasis) }
     }
 
-    /// Letters a line.
+    /// Letters per line.
     #[must_use]
     pub fn width(self) -> usize {
         self.width
     }
 
-    /// Whether it is told how far a longer work has come.
+    /// Whether progress of longer work is shown.
     #[must_use]
     pub fn progress(self) -> Progress {
         self.progress
@@ -93,7 +94,7 @@ impl Page {
         self.emphasis == Emphasis::Bold
     }
 
-    /// What must be found at a glance.
+    /// Text that must stand out.
     #[must_use]
     pub fn bold(self, text: &str) -> String {
         match self.emphasis {
@@ -121,7 +122,8 @@ impl Page {
         lines.iter().map(|line| format!("{}\n", line.trim_end())).collect::<String>().replace(TOGETHER, " ")
     }
 
-    /// Words at the left and at the right edge of one line; where they do not fit beside each other, below each other.
+    /// Words at the left and at the right edge of one line; if they do not fit side by side, one below the
+    /// other.
     #[must_use]
     pub fn edges(self, left: &str, right: &str) -> String {
         let [wide, end] = [left, right].map(textwrap::core::display_width);

@@ -166,7 +166,7 @@ pub fn sensor_readings(view: &View<'_>, group: usize, sensor: SensorId) -> Readi
     }
 }
 
-/// What the needles should show with the advised masses under clamps; nothing where none go on.
+/// What the needles should show with the advised masses under clamps; empty if none go on.
 fn expected<'v>(view: &View<'v>) -> &'v [Forecast] {
     match view.answer.advice() {
         Advice::Hold(hold) => &hold.ahead.held,

@@ -1,4 +1,4 @@
-//! Where the program talks: answers to one stream, progress and faults to the other.
+//! Where the program prints: answers to one stream, progress and faults to the other.
 
 use std::io::{BufRead, ErrorKind, Write};
 
@@ -6,13 +6,13 @@ use crate::page::Page;
 
 /// The three streams of a run of the program.
 pub struct Streams<'a> {
-    /// What is typed.
+    /// The typed input.
     pub input: &'a mut dyn BufRead,
     /// Answers, and the cautions that belong to them.
     pub answer: &'a mut dyn Write,
-    /// Talk: faults and progress.
+    /// Faults and progress.
     pub talk: &'a mut dyn Write,
-    /// How wide the answers may be, and how they show what must be found.
+    /// How wide the answers may be, and how text stands out.
     pub page: Page,
 }
 
@@ -23,20 +23,20 @@ impl<'a> Streams<'a> {
     }
 }
 
-/// A stream whose reader may hang up. What is said after that is dropped and the work goes on, so that the exit status is
-/// the one of the whole answer.
+/// A stream whose reader may close it. Later output is dropped and the work continues, so that the exit
+/// status is that of the whole answer.
 pub struct MayHangUp<'a> {
     stream: &'a mut dyn Write,
     gone: bool,
 }
 
 impl<'a> MayHangUp<'a> {
-    /// Somebody reads it so far.
+    /// It is still being read.
     pub fn new(stream: &'a mut dyn Write) -> Self {
         Self { stream, gone: false }
     }
 
-    /// What became of something said; `dropped` where nobody hears it any more.
+    /// The result of writing something; `dropped` if no one reads it any more.
     fn said<T>(&mut self, told: std::io::Result<T>, dropped: T) -> std::io::Result<T> {
         match told {
             Err(error) if error.kind() == ErrorKind::BrokenPipe => {

@@ -1,4 +1,4 @@
-//! What people are shown about one shaft: the answer, with the paperwork that goes beside it.
+//! What people are shown about one shaft: the answer with its paperwork.
 
 use balance_core::answer::Answer;
 
@@ -9,18 +9,18 @@ use balance_core::quantity::Units;
 /// Whether the masses of a last trial or try are still on the shaft.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Loose {
-    /// As far as the runs tell they are.
+    /// According to the runs they are.
     StillOn,
-    /// Somebody took them off since.
+    /// They have been taken off since.
     Off,
 }
 
-/// An answer and what stands beside it.
+/// An answer with its paperwork.
 #[derive(Debug, Clone, Copy)]
 pub struct View<'a> {
     /// Every fact.
     pub answer: &'a Answer,
-    /// The job file; `None`: a runs file that stands alone.
+    /// The job file; `None`: a runs file on its own.
     pub file: Option<&'a JobFile>,
     /// Whether the masses of a last trial or try are still on.
     pub loose: Loose,
@@ -31,7 +31,7 @@ pub struct View<'a> {
 }
 
 impl<'a> View<'a> {
-    /// An answer as the files tell it.
+    /// An answer as known from the files.
     #[must_use]
     pub fn new(answer: &'a Answer, file: Option<&'a JobFile>) -> Self {
         Self { answer, file, loose: Loose::StillOn, waiting: None, page: Page::default() }

@@ -47,7 +47,7 @@ fn from_adding_to_finding() {
     let fault = |words: &[&str]| said(&archive, words).expect_err("it cannot be done").to_string();
     assert!(fault(&["list"]).contains("there is no archive"));
     assert_eq!(answer(&["add", "jobs/417"]).1, "record 1 stored\n");
-    assert_eq!(answer(&["add", "jobs/417"]).1, "this job is record 1 already\n");
+    assert_eq!(answer(&["add", "jobs/417"]).1, "this job is already record 1\n");
     assert_eq!(answer(&["add", "jobs/418"]).1, "record 2 stored\n");
     assert!(fault(&["add", "jobs/scrap"]).contains("scrap has no runs"));
     let found = answer(&["find", "hollin", "hp000418"]).1;
@@ -65,9 +65,9 @@ fn from_adding_to_finding() {
         let words = ["show"].iter().chain(name).copied().collect::<Vec<&str>>();
         assert!(answer(&words).1.contains("WP-000418"), "{words:?}");
     }
-    assert!(fault(&["show", "zeppelin"]).contains("no record fits `zeppelin`"));
+    assert!(fault(&["show", "zeppelin"]).contains("no record matches `zeppelin`"));
     let several = fault(&["show", "hollin"]);
-    assert!(several.contains("several records fit") && several.contains("WP-000417"), "{several}");
+    assert!(several.contains("several records match") && several.contains("WP-000417"), "{several}");
     assert!(answer(&["report", "WP-000418"]).1.contains("<title>WP-000418"));
     let copy = folder.path().join("copy.sqlite");
     answer(&["backup", &copy.display().to_string()]);
@@ -98,13 +98,13 @@ fn an_import_tells_what_it_took_and_what_not() {
     let jobs = jobs.display().to_string();
     let (end, text) = said(&archive, &["import", &jobs]).expect("it is taken in");
     assert_eq!(end, ArchiveEnd::FoundFaults);
-    assert!(text.starts_with("2 stored, 0 were there already, 1 left out"), "{text}");
+    assert!(text.starts_with("2 stored, 0 already there, 1 left out"), "{text}");
     assert!(text.contains("scrap has no runs"), "{text}");
     let (_, text) = said(&archive, &["import", &jobs]).expect("it is taken in");
-    assert!(text.starts_with("0 stored, 2 were there already, 1 left out"), "{text}");
+    assert!(text.starts_with("0 stored, 2 already there, 1 left out"), "{text}");
 }
 
-/// Every answer for programs is JSON, one object a line (read by serde_json).
+/// Every answer for programs is JSON, one object per line (read by serde_json).
 #[test]
 fn answers_for_programs_are_json() {
     let folder = tempfile::tempdir().expect("a folder");

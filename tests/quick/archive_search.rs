@@ -104,7 +104,7 @@ fn the_same_job_is_one_record_and_a_superseded_one_says_so() {
     assert!(matches!(archive.add(&timeless), Err(ArchiveFault::Time { .. })));
     let shown = archive.show(1).expect("it is still there");
     assert_eq!(shown.line.superseded_by, Some(2));
-    assert!(lines_of_record(&shown).iter().any(|line| line.contains("record 2: look there")));
+    assert!(lines_of_record(&shown).iter().any(|line| line.contains("record 2: see there")));
     assert!(matches!(archive.show(9), Err(ArchiveFault::NoSuchRecord { id: 9, newest: 2 })));
 }
 

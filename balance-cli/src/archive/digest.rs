@@ -12,10 +12,10 @@ use super::record::{NewRecord, RecordLine, Role};
 pub struct Digest([u8; 32]);
 
 impl Digest {
-    /// What the first record has before it.
+    /// The digest before the first record.
     pub const NOTHING: Self = Self([0; 32]);
 
-    /// Of these bytes.
+    /// The digest of these bytes.
     #[must_use]
     pub fn of(bytes: &[u8]) -> Self {
         Self(Sha256::digest(bytes).into())
@@ -67,7 +67,8 @@ pub(super) struct NamedDigest<'a> {
     pub digest: Digest,
 }
 
-/// Writes values so that no two different records give the same bytes: each with its name, its kind and its length.
+/// Writes values so that two different records never give the same bytes: each with its name, its kind and
+/// its length.
 struct Canon(Sha256);
 
 impl Canon {
@@ -125,8 +126,8 @@ impl Canon {
     }
 }
 
-/// What makes a job the same job when it is put in twice: who and what, and the files people typed or attached. Result,
-/// report, program version and time do not count: they follow from it.
+/// What identifies a job when it is stored twice: who and what, and the files people typed or attached.
+/// Result, report, program version and time do not count, because they follow from these.
 pub(super) fn identity(record: &NewRecord, files: &[NamedDigest<'_>]) -> Digest {
     let mut canon = Canon::new("balance-job/1");
     canon.text("number", &record.number);

@@ -9,8 +9,9 @@ use super::operations::{CheckFault, CheckReport};
 use super::{Record, RecordFile, RecordLine, Role};
 use balance_core::influence::{TypeReport, TypeSensor};
 
-/// One record as one JSON object on one line: its fields, its input files verbatim, its result and its answers. Report and
-/// attachments are named with their digests; bytes that are not text are written in hexadecimal.
+/// One record as one JSON object on one line: its fields, its input files verbatim, its result and its
+/// response. Report and attachments are named with their digests; bytes that are not text are written in
+/// hexadecimal.
 #[must_use]
 pub fn json_of(record: &Record) -> String {
     object(record, |_| None)
@@ -87,7 +88,7 @@ fn fields(line: &RecordLine) -> Value {
     })
 }
 
-/// A type as one JSON object: mean answers, scatter and walk, sensor by sensor.
+/// A type as one JSON object: mean response, scatter and change over time, sensor by sensor.
 #[must_use]
 pub fn json_of_type(report: &TypeReport) -> String {
     let sensor = |(speed, sensor): (Option<f64>, &TypeSensor)| {

@@ -2,7 +2,7 @@
 
 use std::path::PathBuf;
 
-/// Why the archive could not do it. Nothing half done is left behind.
+/// Why an archive operation failed. Nothing is left half done.
 #[derive(Debug, thiserror::Error)]
 pub enum ArchiveFault {
     /// Another program kept it locked for longer than we wait.
@@ -15,12 +15,13 @@ pub enum ArchiveFault {
     },
     /// The disk is full or refuses to write.
     #[error(
-        "the disk with the archive {path} is full or refuses to write ({detail}); nothing in it was changed: make room and do it again"
+        "the disk with the archive {path} is full or refuses to write ({detail}); nothing was changed: \
+        make room and try again"
     )]
     Full {
         /// The archive.
         path: String,
-        /// What the database said.
+        /// The database's message.
         detail: String,
     },
     /// The file, its folder or the disk cannot be written.
@@ -41,7 +42,8 @@ pub enum ArchiveFault {
     },
     /// It was written by a later version of the program.
     #[error(
-        "the archive {path} was written by a newer program (layout {found}, this one knows up to {known}): use that program"
+        "the archive {path} was written by a newer version of the program (layout {found}; this version \
+        knows up to {known}): use the newer version"
     )]
     NewerVersion {
         /// The archive.
@@ -53,21 +55,23 @@ pub enum ArchiveFault {
     },
     /// The file has nothing in it.
     #[error(
-        "{path} is an empty file, no archive: if an archive was there it is lost, take the last backup; if none ever was, take the file away"
+        "{path} is an empty file, not an archive: if an archive was there, it is lost, so use the last \
+        backup; if not, delete the file"
     )]
     Empty {
         /// The file.
         path: String,
     },
-    /// A copy never takes the place of another file.
-    #[error("{path} is there already and was left as it is: name a new file for the copy")]
+    /// A copy never replaces another file.
+    #[error("{path} already exists and was not changed: name a new file for the copy")]
     CopyExists {
         /// The file.
         path: String,
     },
-    /// A write-protected archive whose last records are in its log only.
+    /// A write-protected archive whose last records are only in its log.
     #[error(
-        "the archive {path} lies on a write-protected disk and was not closed properly: copy it with its -wal file to a disk that can be written"
+        "the archive {path} is on a write-protected disk and was not closed properly: copy it with its \
+        -wal file to a writable disk"
     )]
     LogLeft {
         /// The archive.
@@ -80,7 +84,7 @@ pub enum ArchiveFault {
         path: String,
     },
     /// There is no such file.
-    #[error("there is no archive at {path} yet: `archive add` makes it")]
+    #[error("there is no archive at {path} yet: `archive add` creates it")]
     Missing {
         /// Where it was looked for.
         path: String,
@@ -90,23 +94,23 @@ pub enum ArchiveFault {
     CannotOpen {
         /// The file.
         path: String,
-        /// What the system said.
+        /// The system's message.
         detail: String,
     },
     /// No record has this number.
     #[error("there is no record {id} (the newest is {newest})")]
     NoSuchRecord {
-        /// As asked for.
+        /// The number asked for.
         id: i64,
         /// The highest number there is.
         newest: i64,
     },
     /// A record can be superseded only once.
-    #[error("record {id} was superseded by record {by} already: supersede that one")]
+    #[error("record {id} has already been superseded by record {by}: supersede that one")]
     AlreadySuperseded {
         /// The record to be superseded.
         id: i64,
-        /// By which it was.
+        /// The record that superseded it.
         by: i64,
     },
     /// The time of making is not RFC 3339.
@@ -116,28 +120,28 @@ pub enum ArchiveFault {
         found: String,
     },
     /// A file or text too large for one record.
-    #[error("a file of this record is too large for the archive (a thousand million bytes at most)")]
+    #[error("a file of this record is too large for the archive (at most a thousand million bytes)")]
     TooLarge,
     /// A folder to import cannot be read.
     #[error("the folder {path} cannot be read: {detail}")]
     Folder {
         /// The folder.
         path: PathBuf,
-        /// What the system said.
+        /// The system's message.
         detail: String,
     },
     /// No place for the archive is known.
-    #[error("no place for the archive is known: name one with --archive FILE or the variable {variable}")]
+    #[error("there is no place for the archive: name a file with --archive FILE or the variable {variable}")]
     NoPlace {
         /// The environment variable.
         variable: &'static str,
     },
-    /// Anything else the database says.
-    #[error("the archive {path} could not do it: {detail}")]
+    /// Any other message of the database.
+    #[error("the archive {path} reports an error: {detail}")]
     Other {
         /// The archive.
         path: String,
-        /// What the database said.
+        /// The database's message.
         detail: String,
     },
 }

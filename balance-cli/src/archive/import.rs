@@ -7,24 +7,24 @@ use super::operations::Added;
 use super::{Archive, ArchiveFault, NewRecord};
 use crate::files::MADE_BY;
 
-/// Files that make a folder a job.
+/// Files that mark a folder as a job.
 const JOB_FILES: [&str; 2] = ["job.toml", "runs.csv"];
 
 /// What became of one folder or report.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub enum ImportStep {
-    /// It is a record now, or was one already.
+    /// It is now a record, or already was one.
     Added(Added),
-    /// No record could be made of it, and why.
+    /// No record could be made from it, and why.
     NotAJob(String),
 }
 
-/// What became of an import.
+/// The result of an import.
 #[derive(Debug, Clone, PartialEq, Eq, Default)]
 pub struct ImportReport {
     /// Records newly stored.
     pub stored: usize,
-    /// Jobs that were there already.
+    /// Jobs that were already there.
     pub already_there: usize,
     /// Folders and reports no record could be made of, and why.
     pub not_taken: Vec<(PathBuf, String)>,
@@ -39,7 +39,8 @@ pub struct ImportReport {
 ///
 /// # Errors
 ///
-/// [`ArchiveFault`] if the folder cannot be read or the archive takes no more; what was stored until then stays.
+/// [`ArchiveFault`] if the folder cannot be read or the archive accepts no more; what was stored until then
+/// stays.
 pub fn import(
     archive: &mut dyn Archive,
     root: &Path,
@@ -63,7 +64,7 @@ pub fn import(
     Ok(report)
 }
 
-/// Folders, each with why it could not be looked into.
+/// Folders that could not be read, each with the reason.
 type Closed = Vec<(PathBuf, String)>;
 
 /// Every folder under (and with) `root` that holds a job file, and every report elsewhere, in the order of their names;

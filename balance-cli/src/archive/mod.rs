@@ -1,9 +1,9 @@
-//! The archive: one record for every balanced shaft, kept so that it stands up years later.
+//! The archive: one record for every balanced shaft, kept so that it can be trusted years later.
 //!
-//! A record is plain data ([`NewRecord`]): how a result was computed does not matter here. Records are never changed,
-//! only superseded, and each carries a digest over everything in it and over the record before, so that a changed byte
-//! is found ([`Archive::check`]). What an archive can do is the trait [`Archive`]; [`SqliteArchive`] does it in one
-//! file on disk, shared by several stands.
+//! A record is plain data ([`NewRecord`]): how a result was computed does not matter here. Records are never
+//! changed, only superseded, and each carries a digest over everything in it and over the record before, so
+//! that a changed byte is found ([`Archive::check`]). The operations are the trait [`Archive`];
+//! [`SqliteArchive`] implements it in one file on disk, shared by several stands.
 
 mod digest;
 mod export;

@@ -1,13 +1,13 @@
-//! What an archive can do, whatever it is kept in.
+//! The operations of an archive, whatever it is stored in.
 
 use super::{ArchiveFault, Digest, NewRecord, Query, Record, RecordLine};
 
-/// What became of a record that was to be added.
+/// The result of adding a record.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Added {
     /// It is stored under this number, safe on disk.
     Stored(i64),
-    /// The same job is there already, under this number.
+    /// The same job is already there, under this number.
     AlreadyThere(i64),
 }
 
@@ -37,15 +37,15 @@ pub struct CheckReport {
     pub records: u64,
     /// How many files they hold, each kept once.
     pub files: u64,
-    /// The newest record's digest: written down elsewhere it proves that none was taken away since.
+    /// The newest record's digest: written down elsewhere, it proves that no record was removed later.
     pub last: Digest,
-    /// Everything found; empty: all is whole.
+    /// Everything found; empty: the archive is sound.
     pub faults: Vec<CheckFault>,
-    /// What is no fault and yet worth a word.
+    /// Remarks that are not faults.
     pub notes: Vec<String>,
 }
 
-/// The answers of one type's shafts, newest last.
+/// The responses of one type's shafts, newest last.
 #[derive(Debug, Clone, PartialEq)]
 pub struct TypeHistory {
     /// The type's key.
@@ -65,17 +65,17 @@ pub struct TypeMember {
     pub number: String,
     /// When the record was made.
     pub made_at: String,
-    /// How the shaft answered, as JSON.
+    /// How the shaft responded, as JSON.
     pub answers: String,
 }
 
-/// What an archive can do. All answers are in the archive's order; reading never changes anything.
+/// The operations of an archive. All results are in the archive's order; reading never changes anything.
 pub trait Archive {
     /// Adds a record and returns when it is safe on disk.
     ///
     /// # Errors
     ///
-    /// [`ArchiveFault`]; then the record is not there.
+    /// [`ArchiveFault`]; the record is then not stored.
     fn add(&mut self, record: &NewRecord) -> Result<Added, ArchiveFault>;
 
     /// The newest records, newest first, at most `most`.
@@ -85,7 +85,7 @@ pub trait Archive {
     /// [`ArchiveFault`] if it cannot be read.
     fn list(&self, most: usize) -> Result<Vec<RecordLine>, ArchiveFault>;
 
-    /// The records that fit every word of the query, newest first, at most `most`.
+    /// The records that match every word of the query, newest first, at most `most`.
     ///
     /// # Errors
     ///
@@ -106,7 +106,7 @@ pub trait Archive {
     /// What `visit` returns, or that the archive cannot be read.
     fn each(&self, visit: &mut dyn FnMut(Record) -> Result<(), ArchiveFault>) -> Result<(), ArchiveFault>;
 
-    /// The newest answers of every type, or of one.
+    /// The newest responses of every type, or of one.
     ///
     /// # Errors
     ///

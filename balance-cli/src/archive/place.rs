@@ -1,4 +1,4 @@
-//! Where the archive is kept if nobody says otherwise.
+//! Where the archive is kept by default.
 
 use std::path::PathBuf;
 
@@ -8,8 +8,9 @@ use super::ArchiveFault;
 pub const PLACE_VARIABLE: &str = "BALANCE_ARCHIVE";
 const FILE: &str = "archive.sqlite";
 
-/// The archive's file: the named one, else the environment variable's, else the platform's place for a program's data
-/// (`%APPDATA%\balance`, `~/Library/Application Support/balance`, `$XDG_DATA_HOME/balance` or `~/.local/share/balance`).
+/// The archive's file: the named one, otherwise that of the environment variable, otherwise the platform's
+/// place for a program's data (`%APPDATA%\balance`, `~/Library/Application Support/balance`,
+/// `$XDG_DATA_HOME/balance` or `~/.local/share/balance`).
 ///
 /// # Errors
 ///

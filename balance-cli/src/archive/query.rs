@@ -2,12 +2,12 @@
 
 use balance_core::quantity::{Length, parse};
 
-/// A size that tube or length must have: what a tape measure says of a shaft without a tag.
+/// A size that tube or length must have: what a tape measure shows for a shaft without a tag.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct SizeWord {
-    /// Smallest that fits, mm.
+    /// The smallest that fits, mm.
     pub least: f64,
-    /// Largest that fits, mm.
+    /// The largest that fits, mm.
     pub most: f64,
 }
 
@@ -20,18 +20,19 @@ impl SizeWord {
     }
 }
 
-/// What to look for. A record fits if it has every word (as a beginning of one of its own words) and every size.
+/// What to look for. A record matches if it has every word (as the beginning of one of its own words) and
+/// every size.
 #[derive(Debug, Clone, PartialEq, Default)]
 pub struct Query {
-    /// Words, lower or upper case, any order.
+    /// Words in lower or upper case, in any order.
     pub words: Vec<String>,
     /// Sizes: each is the tube's outer diameter, its wall or its length.
     pub sizes: Vec<SizeWord>,
 }
 
 impl Query {
-    /// From what was typed: a word that reads as a length with its unit (`88.9mm`, `3.5 in`) is a size, all else are
-    /// words.
+    /// From what was typed: a word that reads as a length with its unit (`88.9mm`, `3.5 in`) is a size,
+    /// everything else is a word.
     ///
     /// ```
     /// use balance_cli::archive::Query;
@@ -50,8 +51,8 @@ impl Query {
         query
     }
 
-    /// The words as full-text queries, the closest first: as they were typed, one after the other; all of them whole, in
-    /// any order; each a beginning. Empty if there is no word to look for.
+    /// The words as full-text queries, the closest first: as typed, in sequence; all of them as whole words,
+    /// in any order; each as the beginning of a word. Empty if there is no word to look for.
     pub(super) fn full_texts(&self) -> Vec<String> {
         let words: Vec<String> = self
             .words

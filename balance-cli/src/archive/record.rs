@@ -4,7 +4,7 @@ use balance_core::quantity::{Length, Speed};
 
 use super::Digest;
 
-/// Outside size of a tube and its length between joint centres; what can be measured when the tag is gone.
+/// Outside size of a tube and its length between joint centres; this can be measured when the tag is lost.
 #[derive(Debug, Clone, Copy, PartialEq, Default)]
 pub struct TubeSize {
     /// Outer diameter.
@@ -24,9 +24,9 @@ pub struct Attachment {
     pub bytes: Vec<u8>,
 }
 
-/// What a record says, before the archive takes it in.
+/// The content of a record before it is stored.
 ///
-/// Texts are free and may be empty; what nobody said is `None`.
+/// Texts are free and may be empty; what is not stated is `None`.
 #[derive(Debug, Clone, PartialEq, Default)]
 pub struct NewRecord {
     /// The job's number.
@@ -39,7 +39,7 @@ pub struct NewRecord {
     pub tag: String,
     /// Who balanced it.
     pub technician: String,
-    /// The type of shaft, a key the shop chooses; shafts of one type pool their answers.
+    /// The type of shaft, a key the shop chooses; the responses of shafts of one type are pooled.
     pub shaft_type: Option<String>,
     /// What can be measured on a shaft without a tag.
     pub tube: TubeSize,
@@ -61,7 +61,8 @@ pub struct NewRecord {
     pub report: Option<Vec<u8>>,
     /// Photos and scans.
     pub attachments: Vec<Attachment>,
-    /// How the shaft answers, from its own runs ([`ShaftAnswers`](balance_core::influence::ShaftAnswers) as JSON).
+    /// How the shaft responds, from its own runs ([`ShaftAnswers`](balance_core::influence::ShaftAnswers) as
+    /// JSON).
     pub answers: Option<String>,
     /// The program's version.
     pub program: String,
@@ -71,7 +72,7 @@ pub struct NewRecord {
     pub supersedes: Option<i64>,
 }
 
-/// What a stored file is to its record.
+/// The role of a stored file in its record.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 pub enum Role {
     /// Typed by people: job, shop, runs.
@@ -82,7 +83,7 @@ pub enum Role {
     Report,
     /// A photo or scan.
     Attachment,
-    /// How the shaft answers, as JSON.
+    /// How the shaft responds, as JSON.
     Answers,
 }
 
@@ -121,7 +122,7 @@ pub struct RecordFile {
     pub bytes: Vec<u8>,
 }
 
-/// One record of a list: what fits on a line.
+/// One record in a list: what fits on a line.
 #[derive(Debug, Clone, PartialEq)]
 pub struct RecordLine {
     /// The record's number in the archive, from 1.
@@ -186,7 +187,7 @@ impl Record {
     }
 }
 
-/// Whether one moment (RFC 3339) is before another; what is no moment is not.
+/// Whether one moment (RFC 3339) is before another; false if either is not a valid moment.
 #[must_use]
 pub fn is_before(one: &str, other: &str) -> bool {
     let moment = |text: &str| text.parse::<jiff::Timestamp>().ok();

@@ -1,6 +1,6 @@
-//! Seals: the digest of the newest record, kept outside the archive. Whoever recomputes the whole chain of digests, takes the
-//! newest records away or puts an older copy in the archive's place leaves an archive that is whole in itself; only what was
-//! written down elsewhere tells.
+//! Seals: the digest of the newest record, kept outside the archive. Someone who recomputes the whole chain
+//! of digests, removes the newest records or puts an older copy in the archive's place leaves an archive that
+//! is consistent in itself; only a digest written down elsewhere shows it.
 
 use std::path::{Path, PathBuf};
 
@@ -15,7 +15,7 @@ pub const SEALS_FILE: &str = "seals.csv";
 
 const HEADER: &str = "record,sha256,date\n";
 
-/// What an archive's newest record was at one time.
+/// An archive's newest record at one time.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Seal {
     /// The record's number.
@@ -27,14 +27,14 @@ pub struct Seal {
 }
 
 impl Seal {
-    /// What the archive says otherwise; `None`: all is as it was sealed. `records`: all of them.
+    /// How the archive differs from the seal; `None`: everything is as it was sealed. `records`: all of them.
     #[must_use]
     pub fn broken(&self, records: &[RecordLine]) -> Option<CheckFault> {
         let now = records.iter().find(|line| line.id == self.record);
         let text = match now {
             Some(line) if line.digest == self.digest => return None,
             Some(_) => "is not the record that was sealed",
-            None => "was sealed and is not there any more",
+            None => "was sealed and is no longer there",
         };
         let sealed = format!(
             "{text} ({} on {}): records were changed or an older archive was put back",
@@ -49,19 +49,22 @@ impl Seal {
     }
 }
 
-/// The record with a digest that somebody wrote down, or what it means that there is none.
+/// The record with a digest that was written down, or what it means if there is none.
 ///
 /// # Errors
 ///
-/// The fault to be told.
+/// The fault to be reported.
 pub fn expected(digest: &str, records: &[RecordLine]) -> Result<i64, CheckFault> {
     let fault = |text: String| CheckFault { record: None, text };
     let wanted = Digest::from_hex(digest.trim()).ok_or_else(|| {
-        fault(format!("`{digest}` is no digest: one has 64 digits and letters from a to f"))
+        fault(format!("`{digest}` is not a digest: a digest has 64 digits and letters from a to f"))
     })?;
     let found = records.iter().find(|line| line.digest == wanted);
     found.map(|line| line.id).ok_or_else(|| {
-        fault(format!("no record has the digest {wanted}: records were changed or taken away, or an older archive was put back"))
+        fault(format!(
+            "no record has the digest {wanted}: records were changed or removed, or an older \
+                      archive was put back"
+        ))
     })
 }
 
@@ -69,7 +72,7 @@ pub fn expected(digest: &str, records: &[RecordLine]) -> Result<i64, CheckFault>
 ///
 /// # Errors
 ///
-/// A file that cannot be read, or rows that are no seals.
+/// A file that cannot be read, or rows that are not seals.
 pub fn read_seals(file: &Path) -> Result<Vec<Seal>, Vec<Problem>> {
     let bytes = match read_bytes(file, limits::JOB) {
         Err(problem) if problem.code == "no-file" => return Ok(Vec::new()),
@@ -86,20 +89,20 @@ pub fn read_seals(file: &Path) -> Result<Vec<Seal>, Vec<Problem>> {
         match seal {
             Some(seal) => seals.push(seal),
             None => problems.push(
-                Problem::of_file("no-seal", shown_path(file), format!("row {line} is no seal"))
+                Problem::of_file("no-seal", shown_path(file), format!("row {line} is not a seal"))
                     .allowing("record,sha256,date".to_owned())
-                    .hinting("was it changed? compare with what you wrote down or mailed".to_owned()),
+                    .hinting("was it changed? compare it with what you wrote down or mailed".to_owned()),
             ),
         }
     }
     if problems.is_empty() { Ok(seals) } else { Err(problems) }
 }
 
-/// Adds a seal to the file; makes the file if it is not there.
+/// Adds a seal to the file; creates the file if necessary.
 ///
 /// # Errors
 ///
-/// The file cannot be written; it is then as it was.
+/// The file cannot be written; it is then unchanged.
 pub fn keep_seal(file: &Path, seal: &Seal) -> Result<(), Vec<Problem>> {
     if !file.exists() {
         return Ok(write_file(file, format!("{HEADER}{}", seal.row()).as_bytes(), Existing::Keep)?);
@@ -110,7 +113,7 @@ pub fn keep_seal(file: &Path, seal: &Seal) -> Result<(), Vec<Problem>> {
     })
 }
 
-/// Where seals are kept: the named file, else beside the nearest shop file, here or above.
+/// Where seals are kept: the named file, otherwise beside the nearest shop file, here or above.
 #[must_use]
 pub fn seals_place(named: Option<&Path>, shop: Option<&Path>) -> Option<PathBuf> {
     named.map(Path::to_owned).or_else(|| shop.map(|shop| shop.with_file_name(SEALS_FILE)))

@@ -1,11 +1,11 @@
-//! Between the answers that records keep and the pool of a type's shafts.
+//! From the responses kept in records to the pool of a type's shafts.
 
 use balance_core::answer::Sisters;
 use balance_core::influence::{ShaftAnswers, Sister, TypeReport};
 
 use super::operations::TypeHistory;
 
-/// Pools a type's history; records whose answers cannot be read are named.
+/// Pools a type's history; records whose response cannot be read are named.
 #[must_use]
 pub fn type_report(history: &TypeHistory) -> TypeReport {
     let (mut sisters, mut unreadable) = (Vec::new(), Vec::new());
@@ -14,7 +14,7 @@ pub fn type_report(history: &TypeHistory) -> TypeReport {
             Ok(answers) => {
                 sisters.push(Sister { record: own.record, made_at: own.made_at.clone(), answers });
             }
-            Err(_) => unreadable.push((own.record, "its answers cannot be read")),
+            Err(_) => unreadable.push((own.record, "its response cannot be read")),
         }
     }
     let pooled = TypeReport::of(&history.key, sisters);
@@ -22,7 +22,7 @@ pub fn type_report(history: &TypeHistory) -> TypeReport {
     TypeReport { shafts: history.shafts, left_out, ..pooled }
 }
 
-/// The answers of a type's shafts, those of one job left out.
+/// The responses of a type's shafts, without those of one job.
 #[must_use]
 pub fn sisters_of(history: &TypeHistory, own_number: Option<&str>) -> Sisters {
     let others = history.answers.iter().filter(|own| own_number != Some(own.number.as_str()));
@@ -32,7 +32,7 @@ pub fn sisters_of(history: &TypeHistory, own_number: Option<&str>) -> Sisters {
     }
 }
 
-/// How a shaft answered, as a record keeps it.
+/// How a shaft responded, as kept in a record.
 #[must_use]
 pub fn answers_text(answers: &ShaftAnswers) -> String {
     serde_json::to_string(answers).expect("plain numbers and names are JSON")

@@ -7,8 +7,8 @@ use super::{Record, RecordLine};
 use crate::clean::one_line;
 use balance_core::influence::TypeReport;
 
-/// From this scatter between shafts on, a type is worth a word: a correction from the first run alone will often miss
-/// [common practice, no source].
+/// From this scatter between shafts on, a type deserves a warning: a correction from the first run alone will
+/// often miss [common practice, no source].
 const WIDE_SCATTER: f64 = 0.25;
 
 /// One record on one line.
@@ -53,7 +53,7 @@ pub fn lines_of_record(record: &Record) -> Vec<String> {
     say("balanced by", &line.technician);
     say("record", &format!("{} of {}, program {}", line.id, line.made_at, line.program));
     say("replaces", &line.supersedes.map(|id| format!("record {id}")).unwrap_or_default());
-    say("replaced by", &line.superseded_by.map(|id| format!("record {id}: look there")).unwrap_or_default());
+    say("replaced by", &line.superseded_by.map(|id| format!("record {id}: see there")).unwrap_or_default());
     say("digest", &line.digest.to_string());
     for file in &record.files {
         say(file.role.word(), &format!("{} ({} bytes)", file.name, file.bytes.len()));
@@ -61,20 +61,20 @@ pub fn lines_of_record(record: &Record) -> Vec<String> {
     lines
 }
 
-/// A type's scatter, and a plain warning when its answers walk.
+/// A type's scatter, and a plain warning when its response changes over time.
 #[must_use]
 pub fn lines_of_type(report: &TypeReport) -> Vec<String> {
     let known = match report.largest_scatter() {
-        Some(scatter) => format!("shafts differ by up to {:.0} % of the answer", 100.0 * scatter),
-        None => "too few shafts with known answers to speak for the next one".into(),
+        Some(scatter) => format!("shafts differ by up to {:.0} % of the response", 100.0 * scatter),
+        None => "too few shafts with a known response to predict the next one".into(),
     };
     let mut lines = vec![format!("{}: {} shafts, {known}", report.key, report.shafts)];
     for (speed, sensor) in report.sensors() {
         let at = speed.map(|speed| format!(" at {speed:.0} rpm")).unwrap_or_default();
         if let Some(walk) = &sensor.walk {
             lines.push(format!(
-                "  Take care: since record {} ({}) sensor {}{at} answers {:.0} % otherwise than before, more than shafts \
-                 differ by chance. Prove the stand before you trust this type.",
+                "  Take care: since record {} ({}) the response at sensor {}{at} differs by {:.0} % from \
+                 before, more than shafts differ by chance. Check the stand before you trust this type.",
                 walk.record,
                 walk.made_at.get(..10).unwrap_or(&walk.made_at),
                 sensor.name,
@@ -84,7 +84,7 @@ pub fn lines_of_type(report: &TypeReport) -> Vec<String> {
     }
     if report.largest_scatter().is_some_and(|scatter| scatter > WIDE_SCATTER) {
         lines.push(
-            "  These shafts answer too differently for one type: split it by tube, length or stand.".into(),
+            "  These shafts respond too differently for one type: split it by tube, length or stand.".into(),
         );
     }
     for (record, reason) in &report.left_out {
@@ -98,7 +98,7 @@ pub fn lines_of_type(report: &TypeReport) -> Vec<String> {
 pub fn lines_of_check(report: &CheckReport) -> Vec<String> {
     let counted = format!("{} records, {} files", report.records, report.files);
     if report.faults.is_empty() {
-        let mut lines = vec![format!("{counted}: all whole and unchanged in itself")];
+        let mut lines = vec![format!("{counted}: all complete and consistent")];
         lines.push(format!("newest digest {}", report.last));
         lines.extend(report.notes.iter().map(|note| format!("  {note}")));
         return cleaned(&lines);
@@ -114,7 +114,7 @@ pub fn lines_of_check(report: &CheckReport) -> Vec<String> {
     cleaned(&lines)
 }
 
-/// What people wrote begins no line of its own.
+/// Text that people wrote never begins a new line.
 fn cleaned(lines: &[String]) -> Vec<String> {
     lines.iter().map(|line| one_line(line).into_owned()).collect()
 }

@@ -1,4 +1,4 @@
-//! Writing a record's files out again.
+//! Writing out a record's files.
 
 use std::collections::HashSet;
 use std::path::{Path, PathBuf};
@@ -9,12 +9,12 @@ use crate::files::disk::is_below;
 use crate::files::names::{file_name, is_device};
 use crate::files::write::{Existing, file_exists, write_file};
 
-/// Writes a record's files, each where its name says: below the folder, in the folders it lay in. Never over a file that is
-/// there; then none is written.
+/// Writes a record's files to the places given by their names: below the folder, in their original
+/// subfolders. If one of the files already exists, none is written.
 ///
 /// # Errors
 ///
-/// Every file that is there already, or the first that cannot be written.
+/// Every file that already exists, or the first that cannot be written.
 pub fn write_files(record: &Record, folder: &Path) -> Result<Vec<PathBuf>, Vec<Problem>> {
     let places = places(record, folder);
     let there = |path: &&PathBuf| std::fs::symlink_metadata(path).is_ok();
@@ -32,7 +32,8 @@ pub fn write_files(record: &Record, folder: &Path) -> Result<Vec<PathBuf>, Vec<P
     Ok(places)
 }
 
-/// Where each file goes. Two of one name get names of their own; a name that leads out of the folder is written as a name.
+/// Where each file goes. Files with the same name get different names; a name that leads out of the folder is
+/// turned into a plain name.
 fn places(record: &Record, folder: &Path) -> Vec<PathBuf> {
     let mut taken = HashSet::new();
     let place = |name: &str| {

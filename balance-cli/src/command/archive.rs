@@ -20,7 +20,7 @@ pub struct ArchiveArguments {
     /// Use this archive file instead of the usual one (also the environment variable BALANCE_ARCHIVE)
     #[arg(long, value_name = "FILE", global = true)]
     pub archive: Option<PathBuf>,
-    /// Answer as JSON, one object a line
+    /// Answer as JSON, one object per line
     #[arg(long, global = true)]
     pub json: bool,
     /// What to do
@@ -28,7 +28,7 @@ pub struct ArchiveArguments {
     pub verb: ArchiveVerb,
 }
 
-/// Where several records fit, at most so many are offered.
+/// Where several records match, at most this many are offered.
 const MOST_OFFERED: usize = 10;
 
 /// What to do with the archive.
@@ -49,59 +49,59 @@ pub enum ArchiveVerb {
         #[arg(value_name = "FOLDER|REPORT.html")]
         folder: PathBuf,
     },
-    /// The newest records, a line each
+    /// List the newest records, one per line
     List {
-        /// At most so many
+        /// Show at most this many
         #[arg(long, default_value_t = 20)]
         most: usize,
     },
-    /// Find records by any words in any order, or by sizes such as 88.9mm 1385mm
+    /// Find records by words in any order, or by sizes such as 88.9mm 1385mm
     Find {
         /// Words and sizes
         #[arg(required = true)]
         words: Vec<String>,
-        /// At most so many
+        /// Show at most this many
         #[arg(long, default_value_t = 20)]
         most: usize,
     },
-    /// One record: who, vehicle, marks, weights, verdict, speed, and what else it holds
+    /// Show one record: who, vehicle, marks, weights, verdict, speed and its other contents
     Show {
         /// The record's number, the job's number, the shaft's tag, or any words that only this record has
         #[arg(required = true, value_name = "RECORD|WORDS")]
         record: Vec<String>,
-        /// Write its files into this folder, which must not hold files of these names
+        /// Write its files into this folder, which must not contain files with these names
         #[arg(long, value_name = "FOLDER")]
         into: Option<PathBuf>,
     },
-    /// The stored report of a record
+    /// Print the stored report of a record
     Report {
         /// The record's number, the job's number, the shaft's tag, or any words that only this record has
         #[arg(required = true, value_name = "RECORD|WORDS")]
         record: Vec<String>,
     },
-    /// All records for other programs
+    /// Print all records for other programs
     Export {
-        /// A table with a row for each record, instead of JSON
+        /// Print a table with one row per record instead of JSON
         #[arg(long)]
         csv: bool,
     },
-    /// How shafts of one type answer, how far they differ, and whether that changes over time
+    /// Show how shafts of one type respond, how far they differ, and whether that changes over time
     Types {
         /// Only this type
         name: Option<String>,
     },
-    /// Read everything and tell what was changed or damaged
+    /// Read everything and report what was changed or damaged
     Check {
-        /// A digest that was written down: some record must have it
+        /// A digest that was written down, which one of the records must have
         #[arg(long, value_name = "DIGEST")]
         expect: Option<String>,
-        /// The file with the seals, if not seals.csv beside the nearest shop.toml
+        /// The file with the seals [default: seals.csv beside the nearest shop.toml]
         #[arg(long, value_name = "FILE")]
         seals: Option<PathBuf>,
     },
     /// Print the newest record's digest, to write down or mail, and keep it in seals.csv: a later check compares with it
     Seal {
-        /// The file with the seals, if not seals.csv beside the nearest shop.toml
+        /// The file with the seals [default: seals.csv beside the nearest shop.toml]
         #[arg(long, value_name = "FILE")]
         seals: Option<PathBuf>,
     },
@@ -117,43 +117,43 @@ pub enum ArchiveVerb {
 pub enum ArchiveEnd {
     /// Done as asked.
     Done,
-    /// Done, but something is wrong: a damaged record, a folder that could not be taken in.
+    /// Done, but something is wrong: a damaged record, a folder that could not be imported.
     FoundFaults,
 }
 
-/// Why an archive command could not be done.
+/// Why an archive command failed.
 #[derive(Debug, thiserror::Error)]
 pub enum ArchiveCommandFault {
-    /// The archive says so.
+    /// The archive's own reason.
     #[error(transparent)]
     Archive(#[from] ArchiveFault),
-    /// The job cannot be made a record.
-    #[error("{folder}: no record can be made of this job: {reason}")]
+    /// No record can be made from the job.
+    #[error("{folder}: no record can be made from this job: {reason}")]
     Job {
         /// The job's folder.
         folder: String,
         /// Why.
         reason: String,
     },
-    /// Nothing says where seals are kept.
+    /// The place for the seals is not known.
     #[error("no shop.toml here or above: name the file for the seals with --seals FILE")]
     NoSeals,
     /// An archive without records.
     #[error("there is no record to seal yet")]
     NothingToSeal,
-    /// No record fits the words.
-    #[error("no record fits `{0}`; fewer words find more: balance archive find {0}")]
+    /// No record matches the words.
+    #[error("no record matches `{0}`; fewer words find more: balance archive find {0}")]
     NothingFits(String),
-    /// More than one record fits the words.
-    #[error("several records fit `{words}`; name one by its number:\n{lines}")]
+    /// More than one record matches the words.
+    #[error("several records match `{words}`; name one by its number:\n{lines}")]
     SeveralFit {
         /// What was typed.
         words: String,
-        /// The records, a line each.
+        /// The records, one per line.
         lines: String,
     },
     /// A record has no stored report.
-    #[error("record {0} has no report in it")]
+    #[error("record {0} contains no report")]
     NoReport(i64),
     /// A record's files cannot be written out.
     #[error("{}", render_all(.0).trim_end())]
@@ -168,11 +168,11 @@ pub enum ArchiveCommandFault {
 pub enum AnswerForm {
     /// For people.
     Text,
-    /// One JSON object a line, for programs.
+    /// One JSON object per line, for programs.
     Json,
 }
 
-/// What the program around gives the command.
+/// What the command gets from the program.
 pub struct ArchiveSurroundings<'a> {
     /// Makes a record from a job's folder or from a report that carries its files, or says why not.
     pub make: &'a mut dyn FnMut(&Path) -> Result<NewRecord, String>,
@@ -182,7 +182,7 @@ pub struct ArchiveSurroundings<'a> {
     pub form: AnswerForm,
     /// Answers go here.
     pub out: &'a mut dyn Write,
-    /// Progress and talk go here.
+    /// Progress messages go here.
     pub talk: &'a mut dyn Write,
 }
 
@@ -190,7 +190,7 @@ pub struct ArchiveSurroundings<'a> {
 ///
 /// # Errors
 ///
-/// [`ArchiveCommandFault`]: nothing was stored that was not reported.
+/// [`ArchiveCommandFault`]; everything that was stored has been reported.
 pub fn run(
     arguments: &ArchiveArguments,
     surroundings: &mut ArchiveSurroundings<'_>,
@@ -222,7 +222,8 @@ fn add(
     if let Some(newest) = newest.filter(|newest| is_before(&record.made_at, &newest.made_at)) {
         writeln!(
             surroundings.talk,
-            "TAKE CARE: by this computer's clock it is {}, but the newest record is of {}: is the clock right?",
+            "TAKE CARE: this computer's clock says {}, but the newest record is from {}: is the clock \
+            right?",
             record.made_at, newest.made_at
         )?;
     }
@@ -230,7 +231,7 @@ fn add(
     match (surroundings.form, added) {
         (AnswerForm::Text, Added::Stored(_)) => writeln!(surroundings.out, "record {id} stored")?,
         (AnswerForm::Text, Added::AlreadyThere(_)) => {
-            writeln!(surroundings.out, "this job is record {id} already")?;
+            writeln!(surroundings.out, "this job is already record {id}")?;
         }
         (AnswerForm::Json, _) => {
             let new = matches!(added, Added::Stored(_));
@@ -250,10 +251,10 @@ fn import_folder(
     let mut progress = |at: usize, all: usize, folder: &Path, step: &ImportStep| {
         let what = match step {
             ImportStep::Added(Added::Stored(id)) => format!("record {id}"),
-            ImportStep::Added(Added::AlreadyThere(id)) => format!("record {id} already"),
+            ImportStep::Added(Added::AlreadyThere(id)) => format!("already record {id}"),
             ImportStep::NotAJob(reason) => format!("left out: {reason}"),
         };
-        // Talk that nobody hears is no reason to stop.
+        // A message that cannot be shown is no reason to stop.
         let _ = writeln!(talk, "{at} of {all}  {}  {what}", shown_path(folder));
     };
     let report = import(&mut archive, folder, surroundings.make, &mut progress)?;
@@ -271,7 +272,7 @@ fn write_import(report: &ImportReport, form: AnswerForm, out: &mut dyn Write) ->
         let all = serde_json::json!({"stored": stored, "already_there": there, "left_out": left_out});
         return writeln!(out, "{all}");
     }
-    writeln!(out, "{stored} stored, {there} were there already, {} left out", report.not_taken.len())?;
+    writeln!(out, "{stored} stored, {there} already there, {} left out", report.not_taken.len())?;
     report
         .not_taken
         .iter()
@@ -315,7 +316,7 @@ impl Reading {
             }
             ArchiveVerb::Seal { seals } => return self.seal(seals.as_deref(), out),
             ArchiveVerb::Backup { file } => self.archive.back_up(file)?,
-            // These two write and are done elsewhere.
+            // These two write and are handled elsewhere.
             ArchiveVerb::Add { .. } | ArchiveVerb::Import { .. } => {}
         }
         Ok(ArchiveEnd::Done)
@@ -330,18 +331,18 @@ impl Reading {
         lines(out, self.each_on_a_line(&found[..found.len().min(most)]))?;
         match (self.form, found.len()) {
             (AnswerForm::Text, 0) => {
-                writeln!(out, "nothing found: fewer words, or a size such as 88.9mm, find more")?;
+                writeln!(out, "nothing found: try fewer words, or a size such as 88.9mm")?;
             }
             (AnswerForm::Text, all) if all > most => {
-                writeln!(out, "and more: another word narrows it down")?;
+                writeln!(out, "there are more: another word narrows the search")?;
             }
             _ => {}
         }
         Ok(())
     }
 
-    /// The record that was named: digits alone are a record's number first; then a job's number or a tag, of which the
-    /// newest record counts; then any words that only one record has.
+    /// The record that was named: digits alone are first taken as a record's number; then as a job's number
+    /// or a tag, where the newest record counts; then any words that only one record has.
     fn named(&self, typed: &[String]) -> Result<Record, ArchiveCommandFault> {
         let words = typed.join(" ");
         let mut nothing = None;
@@ -353,7 +354,7 @@ impl Reading {
         }
         let mut found = self.archive.find(&Query::of(typed), MOST_OFFERED)?;
         if nothing.is_some() {
-            // Digits that only begin a word, such as a year, are no name.
+            // Digits that only begin a word, such as a year, are not a name.
             found.retain(|line| has_word(line, words.trim()));
         }
         let is_its_name = |line: &&RecordLine| {
@@ -410,14 +411,14 @@ impl Reading {
         Ok(if report.faults.is_empty() { ArchiveEnd::Done } else { ArchiveEnd::FoundFaults })
     }
 
-    /// The archive in itself, against a digest that was written down, and against its seals.
+    /// Checks the archive itself, against a digest that was written down, and against its seals.
     fn checked(
         &self,
         expect: Option<&str>,
         seals: Option<&Path>,
     ) -> Result<CheckReport, ArchiveCommandFault> {
         let mut report = self.archive.check()?;
-        // Where not even the records can be listed, the check has said so.
+        // If not even the records can be listed, the check has already said so.
         let records = self.archive.list(usize::MAX).unwrap_or_default();
         match expect.map(|digest| expected(digest, &records)) {
             Some(Ok(record)) => report.notes.push(format!("record {record} has the expected digest")),
@@ -441,8 +442,8 @@ impl Reading {
             )),
             (Some(_), _) => {}
             (None, _) => report.notes.push(
-                "no seal to compare with: whether newer records were taken away or an older archive was put back cannot be \
-                 told (balance archive seal makes one)"
+                "no seal to compare with, so removed newer records or an older archive would not be \
+                 noticed (balance archive seal makes one)"
                     .into(),
             ),
         }
@@ -450,7 +451,7 @@ impl Reading {
         Ok(report)
     }
 
-    /// Seals the archive, if it is whole and as it was sealed before.
+    /// Seals the archive, if it is sound and matches its earlier seal.
     fn seal(&self, seals: Option<&Path>, out: &mut dyn Write) -> Result<ArchiveEnd, ArchiveCommandFault> {
         let report = self.checked(None, seals)?;
         if !report.faults.is_empty() {
@@ -475,15 +476,15 @@ impl Reading {
             }
             AnswerForm::Text => writeln!(
                 out,
-                "record {record}\ndigest {digest}\ndate   {date}\nkept in {file}; write it down or mail it as well: whoever can \
-                 write both files can forge both"
+                "record {record}\ndigest {digest}\ndate   {date}\nkept in {file}; also write it down or \
+                 mail it: anyone who can write both files can forge both"
             )?,
         }
         Ok(ArchiveEnd::Done)
     }
 }
 
-/// Whether number, tag, customer or vehicle have this word, whole.
+/// Whether number, tag, customer or vehicle contain this whole word.
 fn has_word(line: &RecordLine, word: &str) -> bool {
     let words = |text: &str| text.split(|letter: char| !letter.is_alphanumeric()).any(|own| own == word);
     [&line.number, &line.tag, &line.customer, &line.unit].into_iter().any(|text| words(text))

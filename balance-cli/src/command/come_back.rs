@@ -1,4 +1,4 @@
-//! A shaft that comes back: a new job out of the record of its last stay.
+//! A shaft that comes back: a new job from the record of its last visit.
 
 use std::fmt::Write as _;
 use std::path::{Path, PathBuf};
@@ -20,15 +20,15 @@ use crate::files::write::{Existing, write_file};
 pub struct CameBackWith {
     /// The files written.
     pub files: Vec<PathBuf>,
-    /// What it left with, a line each.
+    /// What it left with, one item per line.
     pub left_with: Vec<String>,
 }
 
-/// Makes the folder of a job: new, like the job of another folder, or out of a record of the archive.
+/// Creates the folder of a job: new, like the job of another folder, or from a record in the archive.
 ///
 /// # Errors
 ///
-/// The folder is there already, or what it shall be like cannot be read.
+/// The folder already exists, or the earlier job cannot be read.
 pub fn new_job_like(
     folder: &Path,
     number: &str,
@@ -44,11 +44,12 @@ pub fn new_job_like(
     }
 }
 
-/// Makes the folder of a job from a record: its job file, the weights it left with as `[[welded]]`, and what was left.
+/// Creates the folder of a job from a record: its job file, the weights it left with as `[[welded]]`, and
+/// what was left.
 ///
 /// # Errors
 ///
-/// No such record, or a record whose files cannot be read any more.
+/// There is no such record, or its files can no longer be read.
 fn new_job_of_record(
     folder: &Path,
     number: &str,
@@ -66,7 +67,7 @@ fn new_job_of_record(
     Ok(CameBackWith { files, left_with })
 }
 
-/// Writes the record's own files as the job's folder was; returns that folder.
+/// Writes the record's files as they were in the job's folder; returns that folder.
 fn unpack(record: &Record, place: &Path) -> Result<PathBuf, Vec<Problem>> {
     let folder = place.join("stay");
     crate::files::write::make_folder(&folder)?;
@@ -81,7 +82,7 @@ fn unpack(record: &Record, place: &Path) -> Result<PathBuf, Vec<Problem>> {
     Ok(folder)
 }
 
-/// The sections that tell of the last stay, and the same in words.
+/// The sections about the last visit, and the same in words.
 fn last_stay(
     folder: &Path,
     record: &Record,
@@ -99,7 +100,7 @@ fn last_stay(
 fn sections(answer: &Answer, record: &Record) -> String {
     let quoted = |text: &str| toml::Value::String(text.into()).to_string();
     let mut text = format!(
-        "\n# From the record of its last stay.\n[came_back]\nrecord = \"{}\"\ndate = {}\n",
+        "\n# From the record of its last visit.\n[came_back]\nrecord = \"{}\"\ndate = {}\n",
         record.line.id,
         quoted(&record.line.made_at)
     );
@@ -126,16 +127,16 @@ fn sections(answer: &Answer, record: &Record) -> String {
     text
 }
 
-/// Width and thickness of the piece of the box that a weight is; a weight that is none of them has to be measured.
+/// Width and thickness of a weight that is a piece from the box; any other weight has to be measured.
 fn size(answer: &Answer, entry: &AccountEntry) -> String {
     let Some((width, thickness)) = answer.size_of(entry) else {
-        return "# width = \"… mm\"                        # none of the box: measure it\n".into();
+        return "# width = \"… mm\"                        # not a piece from the box: measure it\n".into();
     };
     let line = |key: &str, length: Length| format!("{key} = \"{} mm\"\n", length.millimetres());
     line("width", width) + &thickness.map(|thickness| line("thickness", thickness)).unwrap_or_default()
 }
 
-/// The weights that the last stay fitted and that are still on.
+/// The weights that were fitted at the last visit and are still on.
 fn fitted(answer: &Answer) -> impl Iterator<Item = &AccountEntry> {
     let entries = answer.account.iter().flat_map(|account| &account.entries);
     entries.filter(|entry| {
@@ -168,7 +169,7 @@ fn words(answer: &Answer) -> Vec<String> {
     let gone = gone.filter(|entry| entry.removed.is_some() && entry.came_with.is_some());
     lines.extend(gone.map(|entry| {
         format!(
-            "The {} at {} {:.0} deg was taken off then: take its [[welded]] section out of job.toml.",
+            "The {} at {} {:.0} deg was taken off then: delete its [[welded]] section in job.toml.",
             shown::weighed(answer.job.units, entry.mass.grams()),
             answer.runs.setup().planes[entry.plane].name,
             entry.angle.degrees_in_turn()

@@ -27,7 +27,7 @@ pub fn run(arguments: &CorrectArguments, quiet: bool, streams: &mut Streams<'_>)
     if correct.rows.is_empty() {
         return Ok(exit);
     }
-    // Every row in one step, when the file has been read.
+    // All rows are added in one step, after the file has been read.
     match append_runs(&target.runs, target.file.as_ref(), &correct.rows) {
         Ok(()) => {
             if !quiet {
@@ -39,12 +39,12 @@ pub fn run(arguments: &CorrectArguments, quiet: bool, streams: &mut Streams<'_>)
     }
 }
 
-/// Says which rows wait for their readings now.
+/// Reports which rows now wait for their readings.
 fn ready(rows: &[NewRun], file: &str, streams: &mut Streams<'_>) -> std::io::Result<()> {
     for row in rows {
         let of = row.shaft.as_ref().map_or_else(String::new, |shaft| format!(" of shaft {shaft}"));
         let label = &row.run.label;
-        writeln!(streams.talk, "row {label}{of} is ready in {file}: read the check run and fill it in")?;
+        writeln!(streams.talk, "row {label}{of} is ready in {file}: read the check run and fill in the row")?;
     }
     Ok(())
 }
@@ -82,7 +82,7 @@ impl EachShaft for Correct<'_> {
     }
 }
 
-/// Masses that nobody may use, as problems of the runs file.
+/// Masses that must not be used, as problems of the runs file.
 fn unusable(solved: &Solved<'_>, why: &[Unusable], hints: &[String]) -> Vec<Problem> {
     let line = solved.runs.lines.first().copied().unwrap_or(1);
     let place = || Place::Cell { file: solved.runs.file.to_string(), line, column: None };
@@ -130,7 +130,7 @@ impl Correct<'_> {
         write!(streams.answer, "{}", table::correction_row(&view))
     }
 
-    /// Keeps the check row that follows from the advice; without an advice to put anything on there is none.
+    /// Keeps the check row that follows from the advice; there is none if the advice puts nothing on.
     fn append(&mut self, solved: &Solved<'_>, streams: &mut Streams<'_>) -> std::io::Result<Exit> {
         if let Some(waits) = solved.runs.waits() {
             return refuse(&[waits], streams);
@@ -140,7 +140,7 @@ impl Correct<'_> {
             Advice::OneMoreRun(found) if found.next == NextRun::CheckAsItIs => solved.answer.check_row(),
             other => {
                 let runs = shown_path(&solved.target.runs);
-                let found = format!("no row was added: the advice is \"{}\"", other.word());
+                let found = format!("no row was added, because the advice is \"{}\"", other.word());
                 let problem = Problem::of_file("nothing-to-append", runs, found);
                 refuse(&[problem], streams)?;
                 let exit = exit_of(other);

@@ -1,4 +1,4 @@
-//! `balance demo`: works through an invented shaft, files and all.
+//! `balance demo`: works through an invented shaft, with its files.
 
 use std::path::Path;
 
@@ -9,7 +9,7 @@ use crate::files::write::{Existing, make_folder, write_file};
 use crate::files::{Problem, shown_path};
 use crate::streams::Streams;
 
-/// The demo workshop's files, as they stand in `data/depot`.
+/// The demo workshop's files, as they are in `data/depot`.
 const FILES: [(&str, &str); 8] = [
     ("shop.toml", include_str!("../../../data/depot/shop.toml")),
     ("WP-0417/job.toml", include_str!("../../../data/depot/WP-0417/job.toml")),
@@ -30,21 +30,26 @@ pub fn run(arguments: &DemoArguments, streams: &mut Streams<'_>) -> std::io::Res
         return refuse(&problems, streams);
     }
     let job = folder.join(WORKED.0);
-    writeln!(streams.answer, "The workshop of the Hollin Pass road depot, invented from end to end.\n")?;
-    writeln!(streams.answer, "First the initial run and the two trial runs are read. What to do?\n")?;
+    writeln!(streams.answer, "The workshop of the Hollin Pass road depot, entirely invented.\n")?;
+    writeln!(
+        streams.answer,
+        "First, the initial run and the two trial runs are read. What is the next \
+                             step?\n"
+    )?;
     if let Err(problems) = write_runs(&job, before_check) {
         return refuse(&problems, streams);
     }
     let mut exit = step(&["correct"], &job, streams)?;
     writeln!(
         streams.answer,
-        "\nThe weights are welded, the tube has cooled, the check run is read. Good enough?\n"
+        "\nThe weights are welded, the tube has cooled, and the check run is read. Is the shaft good \
+        enough?\n"
     )?;
     if let Err(problems) = write_runs(&job, str::to_owned) {
         return refuse(&problems, streams);
     }
     exit = exit.worse(step(&["verify"], &job, streams)?);
-    writeln!(streams.answer, "\nAnd the pictures:\n")?;
+    writeln!(streams.answer, "\nFinally, the pictures:\n")?;
     exit = exit.worse(step(&["plot"], &job, streams)?);
     writeln!(
         streams.answer,

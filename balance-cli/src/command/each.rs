@@ -10,27 +10,27 @@ use crate::page::Page;
 use crate::streams::Streams;
 use crate::view::View;
 
-/// One shaft of a file with what was found out about it.
+/// One shaft of a file with its results.
 pub struct Solved<'a> {
     /// Where it comes from.
     pub target: &'a Target,
-    /// Its runs as they stand in the file.
+    /// Its runs as they are in the file.
     pub runs: &'a ShaftRuns,
     /// The answer.
     pub answer: &'a Answer,
-    /// The page it is written on.
+    /// The page the answer is written on.
     pub page: Page,
 }
 
 impl Solved<'_> {
-    /// The answer as people are shown it.
+    /// The answer as shown to people.
     #[must_use]
     pub fn view(&self) -> View<'_> {
         let waiting = self.runs.waiting.first().map(|row| row.label.as_str());
         View { page: self.page, waiting, ..View::new(self.answer, self.target.file.as_ref()) }
     }
 
-    /// Whether the file has a column of shafts.
+    /// Whether the file has a shaft column.
     #[must_use]
     pub fn many(&self) -> bool {
         self.runs.shaft.is_some()
@@ -39,11 +39,11 @@ impl Solved<'_> {
 
 /// What a command does with one shaft.
 pub trait EachShaft {
-    /// Adds what the command asks beside the files: weights to try out.
+    /// Adds what the command line states besides the files: weights to try out.
     ///
     /// # Errors
     ///
-    /// What was asked wrongly.
+    /// What was stated wrongly.
     fn ask(&mut self, case: Case) -> Result<Case, Vec<Problem>> {
         Ok(case)
     }
@@ -55,7 +55,7 @@ pub trait EachShaft {
     /// A stream that cannot be written to.
     fn answer(&mut self, solved: &Solved<'_>, streams: &mut Streams<'_>) -> std::io::Result<Exit>;
 
-    /// What to say of runs that do not fit together.
+    /// Reports runs that are not consistent.
     ///
     /// # Errors
     ///
@@ -70,17 +70,17 @@ pub trait EachShaft {
         refuse(problems, streams)
     }
 
-    /// Whether it answers about shafts with a place that was never tried: only a verdict can.
+    /// Whether it can answer about shafts with an untried place: only a verdict can.
     fn takes_untried_places(&self) -> bool {
         false
     }
 
-    /// The JSON of a refusal, where JSON is wanted and says one.
+    /// The JSON of a refusal, if JSON is wanted and the command has one.
     fn unsolved_json(&self, _unsolved: &Unsolved) -> Option<String> {
         None
     }
 
-    /// What to say where the runs do not tell enough.
+    /// Reports runs that are not sufficient.
     ///
     /// # Errors
     ///
@@ -135,7 +135,8 @@ pub fn each_shaft(
     Ok(exit.unwrap_or(Exit::CouldNot))
 }
 
-/// What is missing for an answer, at the place of the shaft's rows; the refusal of a shaft that must not spin first.
+/// What is missing for an answer, at the place of the shaft's rows; the refusal of a shaft that must not spin
+/// comes first.
 pub fn problems_of(target: &Target, runs: &ShaftRuns, unsolved: &Unsolved) -> Vec<Problem> {
     let line = runs.lines.first().copied().unwrap_or(1);
     let place = || Place::Cell { file: runs.file.to_string(), line, column: None };
@@ -155,7 +156,7 @@ pub fn refused(target: &Target, shaft: &str, refusal: &Refusal) -> Problem {
         .hinting(refusal.hint().to_owned())
 }
 
-/// Tells all faults and gives up.
+/// Reports all faults and stops.
 ///
 /// # Errors
 ///

@@ -22,7 +22,7 @@ struct Explain {
 
 impl EachShaft for Explain {
     fn answer(&mut self, solved: &Solved<'_>, streams: &mut Streams<'_>) -> std::io::Result<Exit> {
-        // The runs were solved before, so the estimator has nothing left to refuse.
+        // The runs were already solved, so the estimator has nothing left to refuse.
         let Some(found) = solved.answer.explain() else { return Ok(Exit::CouldNot) };
         let answer = if self.json {
             json::explanation(solved.answer, &found)

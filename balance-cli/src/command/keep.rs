@@ -1,4 +1,4 @@
-//! `balance archive`: gives the archive's command what it needs from the program around it.
+//! `balance archive`: gives the archive command what it needs from the program.
 
 use std::path::Path;
 

@@ -20,7 +20,7 @@ pub fn run(arguments: &JobArguments, streams: &mut Streams<'_>) -> std::io::Resu
     let Some(file) = &target.file else {
         let runs = crate::files::shown_path(&target.runs);
         let problem =
-            Problem::of_file("no-limit", runs, "a runs file alone says nothing of mass, speed and grade");
+            Problem::of_file("no-limit", runs, "a runs file alone does not state mass, speed and grade");
         return refuse(&[problem.hinting("name its job: --job FILE".to_owned())], streams);
     };
     let runs = RunsReader::open(&target.runs, Some(file)).ok().and_then(|mut reader| reader.next()?.ok());

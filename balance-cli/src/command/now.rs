@@ -1,4 +1,5 @@
-//! `balance correct --now …`: the ideal masses from values typed on the command line, for who only wants the vector.
+//! `balance correct --now …`: the ideal masses from values typed on the command line, for those who only want
+//! the vector.
 
 use balance_core::answer::{Advice, Answer, Case, NextRun, OneMoreRun, Solver, json};
 use balance_core::job::Job;
@@ -15,13 +16,14 @@ use crate::print::text;
 use crate::streams::Streams;
 use crate::view::View;
 
-/// What the one sensor or the one place is called where nobody named it.
+/// The name of the only sensor or place if none is given.
 const ONLY_SENSOR: &str = "dial";
 const ONLY_PLACE: &str = "place";
 
 const NOW_ALLOWED: &str =
-    "SENSOR=AMPLITUDE@PHASE, such as front=5.29@230,rear=3.24@69; with one sensor 5.29@230";
-const TRIAL_ALLOWED: &str = "PLACE=MASS@ANGLE:READINGS, such as front=20@90:front=8.68@211,rear=3.56@49; with one of each 20@90:8.68@211";
+    "SENSOR=AMPLITUDE@PHASE, for example front=5.29@230,rear=3.24@69; with one sensor 5.29@230";
+const TRIAL_ALLOWED: &str = "PLACE=MASS@ANGLE:READINGS, for example \
+                            front=20@90:front=8.68@211,rear=3.56@49; with one of each 20@90:8.68@211";
 
 pub fn run(arguments: &CorrectArguments, streams: &mut Streams<'_>) -> std::io::Result<Exit> {
     match answer(&arguments.now, &arguments.trial) {
@@ -39,7 +41,7 @@ pub fn run(arguments: &CorrectArguments, streams: &mut Streams<'_>) -> std::io::
     }
 }
 
-/// The answer from typed values: ideal masses, for no limit and no box of weights are known.
+/// The answer from typed values: ideal masses, because no limit and no box of weights are known.
 fn answer(now: &[String], trials: &[String]) -> Result<Answer, Vec<Problem>> {
     let set = run_set(now, trials)?;
     let solved = Solver::default().solve(&Case::new("typed values", Job::default(), set));
@@ -140,7 +142,7 @@ fn reading(text: &str) -> Option<SensorReading> {
     Some(SensorReading::Shown { amplitude, phase: angle(phase)? })
 }
 
-/// `front=20@90` with further masses after commas; a place is named where it first gets a mass.
+/// `front=20@90` with further masses after commas; a place is added when it first gets a mass.
 fn masses_of(text: &str, planes: &mut Vec<CorrectionPlane>, problems: &mut Vec<Problem>) -> Vec<PlacedMass> {
     let mut masses = Vec::new();
     for part in text.split(',') {
@@ -160,7 +162,7 @@ fn masses_of(text: &str, planes: &mut Vec<CorrectionPlane>, problems: &mut Vec<P
     masses
 }
 
-/// The readings in the order of the sensors; one of a sensor that `--now` does not name is a fault.
+/// The readings in the order of the sensors; a sensor that `--now` does not name is a fault.
 fn in_order(sensors: &[Sensor], own: Vec<NamedReading>, problems: &mut Vec<Problem>) -> Vec<SensorReading> {
     let mut ordered = vec![SensorReading::NotRead; sensors.len()];
     for NamedReading { sensor, reading } in own {
@@ -177,7 +179,7 @@ fn in_order(sensors: &[Sensor], own: Vec<NamedReading>, problems: &mut Vec<Probl
     ordered
 }
 
-/// A name and what it is given; without an `=` the name of the only one there is.
+/// A name and its value; without an `=`, the name of the only one there is.
 fn named<'t>(part: &'t str, only: &str) -> (String, &'t str) {
     match part.split_once('=') {
         Some((name, value)) => (name.trim().to_owned(), value.trim()),
@@ -206,10 +208,7 @@ fn mass(text: &str) -> Option<Mass> {
 fn comma_hint(text: &str) -> Option<String> {
     let letters: Vec<char> = text.chars().collect();
     let decimal = |three: &[char]| three[1] == ',' && three[0].is_ascii_digit() && three[2].is_ascii_digit();
-    letters
-        .windows(3)
-        .any(decimal)
-        .then(|| "a comma stands between values; decimals take a point: 5.29".to_owned())
+    letters.windows(3).any(decimal).then(|| "a comma separates values; use a decimal point: 5.29".to_owned())
 }
 
 fn wrong(option: &str, words: String) -> Problem {

@@ -1,4 +1,5 @@
-//! From what was typed to the cases: the one place where job, runs, drift, sister shafts and what was noticed come together.
+//! From the typed command to the cases: the one place where job, runs, drift, sister shafts and cautions from
+//! reading come together.
 
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
@@ -21,15 +22,15 @@ use crate::paper::Paper;
 /// A job and its runs file.
 #[derive(Debug)]
 pub struct Target {
-    /// The job file; `None`: a runs file that stands alone.
+    /// The job file; `None`: a runs file on its own.
     pub file: Option<JobFile>,
-    /// Where the job file lies.
+    /// Where the job file is.
     pub job_path: Option<PathBuf>,
     /// The runs file.
     pub runs: PathBuf,
     /// The folder pictures and reports go to.
     pub folder: PathBuf,
-    /// The job; the default one for a runs file that stands alone.
+    /// The job; the default one for a runs file on its own.
     job: Arc<Job>,
     drift: Drift,
     sisters: SisterShafts,
@@ -38,16 +39,16 @@ pub struct Target {
 /// How sister shafts come into a case.
 #[derive(Debug)]
 enum SisterShafts {
-    /// There are none, or nobody knows the shaft's type.
+    /// There are none, or the shaft's type is not known.
     None,
     /// They were asked for.
     Asked(Sisters),
-    /// The job names its type: they count where a place never had a trial.
+    /// The job names its type: they are used where a place never had a trial.
     WithoutTrials(Sisters),
 }
 
 impl Target {
-    /// What a shaft without a label of its own is called.
+    /// The name of a shaft without its own label.
     #[must_use]
     pub fn name(&self) -> String {
         let number = self.file.as_ref().and_then(|file| file.paperwork.heading.number.clone());
@@ -63,7 +64,7 @@ impl Target {
         self.file.as_ref().and_then(|file| file.paperwork.paper).unwrap_or(usual)
     }
 
-    /// The job; the default one for a runs file that stands alone.
+    /// The job; the default one for a runs file on its own.
     #[must_use]
     pub fn job(&self) -> &Arc<Job> {
         &self.job
@@ -106,7 +107,7 @@ fn lacks_a_trial(set: &RunSet) -> bool {
 ///
 /// # Errors
 ///
-/// Every fault of the job file and the shop file, or an archive that cannot be asked.
+/// Every fault of the job file and the shop file, or an archive that cannot be read.
 pub fn target(arguments: &JobArguments) -> Result<Target, Vec<Problem>> {
     let (job_path, runs) = paths(arguments);
     let file = job_path.as_deref().map(JobFile::load).transpose()?;
@@ -117,7 +118,7 @@ pub fn target(arguments: &JobArguments) -> Result<Target, Vec<Problem>> {
     Ok(Target { file, job_path, runs, folder, job, drift, sisters })
 }
 
-/// The target of a job's folder, nothing else asked.
+/// The target of a job's folder, without any other options.
 ///
 /// # Errors
 ///
@@ -133,8 +134,8 @@ pub fn target_of_folder(folder: &Path, archive: Option<PathBuf>) -> Result<Targe
     })
 }
 
-/// How the shafts of the asked or the job's own type answer, from the archive. The job's own earlier records are left
-/// out: no shaft speaks for itself.
+/// How the shafts of the requested or the job's own type respond, from the archive. The job's own earlier
+/// records are left out: no shaft is evidence for itself.
 fn sisters(arguments: &JobArguments, file: Option<&JobFile>) -> Result<SisterShafts, Problem> {
     let number = file.and_then(|file| file.paperwork.heading.number.as_deref());
     let own_type = file.and_then(|file| file.paperwork.heading.shaft_type.as_deref());
@@ -153,8 +154,8 @@ fn from_archive(arguments: &JobArguments, name: &str, own_number: Option<&str>) 
     let archive = SqliteArchive::open(&place, Opening::default()).map_err(fault)?;
     let found = archive.types(Some(name)).map_err(fault)?;
     let history = found.first().ok_or_else(|| {
-        Problem::of_file("archive", "--type", format!("no record is of type `{name}`"))
-            .hinting("the types there are: balance archive types".to_owned())
+        Problem::of_file("archive", "--type", format!("no record has the type `{name}`"))
+            .hinting("to list the types: balance archive types".to_owned())
     })?;
     Ok(sisters_of(history, own_number))
 }

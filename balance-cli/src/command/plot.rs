@@ -69,7 +69,7 @@ impl EachShaft for Plot<'_> {
             write!(streams.talk, "drawing {all} pictures ")?;
         }
         let drawn = all_drawn(&pictures, &self.arguments.format, self.paper, &mut || {
-            // Progress that nobody hears is no reason to stop.
+            // Progress that cannot be shown is no reason to stop.
             let _ =
                 if progress { write!(streams.talk, ".").and_then(|()| streams.talk.flush()) } else { Ok(()) };
         });
@@ -110,7 +110,7 @@ struct PictureFile {
 
 type Drawn = Result<Vec<PictureFile>, Vec<Problem>>;
 
-/// Draws all pictures, as many at a time as the machine has cores, and tells after each that it is done.
+/// Draws all pictures, as many at a time as the machine has cores, and reports each finished one.
 fn all_drawn(
     pictures: &[Picture],
     formats: &[PictureFormat],

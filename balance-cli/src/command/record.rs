@@ -21,7 +21,7 @@ use crate::files::{Problem, limits, now, read_below, read_bytes, render_all};
 ///
 /// # Errors
 ///
-/// Why the folder is no finished job, in words.
+/// Why the folder is not a finished job, in words.
 pub fn record_of(folder: &Path, archive: Option<PathBuf>) -> Result<NewRecord, String> {
     let words = |problems: Vec<Problem>| render_all(&problems);
     let target = target_of_folder(folder, archive).map_err(words)?;
@@ -99,7 +99,7 @@ fn attachments(folder: &Path, target: &Target) -> Result<Vec<Attachment>, String
         let bytes = read_below(folder, &photo.file, limits::PICTURE).map_err(|problem| problem.render())?;
         Ok(Attachment { name: photo.file.clone(), bytes })
     };
-    // A photograph that shows two things is one file.
+    // A photograph that shows two things is still one file.
     let mut named = std::collections::HashSet::new();
     photos.filter(|photo| named.insert(&photo.file)).map(read).collect()
 }
@@ -123,7 +123,7 @@ fn inputs(folder: &Path, target: &Target) -> Result<Vec<(String, Vec<u8>)>, Stri
     Ok(files)
 }
 
-/// What the record is filed under: a shaft that must not spin has no verdict.
+/// The word under which the record is filed: a shaft that must not spin has no verdict.
 fn verdict_word(answer: &Answer) -> Option<&'static str> {
     match answer.advice() {
         advice @ Advice::MustNotSpin(_) => Some(advice.word()),
@@ -131,7 +131,7 @@ fn verdict_word(answer: &Answer) -> Option<&'static str> {
     }
 }
 
-/// The correction and, where there is one, the verdict: one object a line.
+/// The correction and, where there is one, the verdict: one object per line.
 fn result(answer: &Answer) -> String {
     let correction = json::correction(answer);
     json::verdict(answer, Which::Now)

@@ -122,7 +122,7 @@ fn printed(browser: &Browser, page: &Path) -> Result<PathBuf, Problem> {
     Ok(pdf)
 }
 
-/// What all shafts of a file share.
+/// What all shafts in a file share.
 struct Files {
     digests: Digests,
     not_inside: Option<NotInside>,
@@ -147,7 +147,7 @@ fn open(target: &Target, carry: Carry, paper: Paper) -> Result<(Files, OpenRuns)
     Ok((Files { paper, ..read_files(target, carry, many)? }, reader))
 }
 
-/// Reads everything that goes into the report as it is; every fault at once.
+/// Reads everything that goes into the report unchanged; reports every fault at once.
 fn read_files(target: &Target, carry: Carry, many: bool) -> Result<Files, Vec<Problem>> {
     let mut pile = Pile::default();
     let (mut logo, mut photos) = (None, Vec::new());
@@ -183,12 +183,12 @@ fn read_files(target: &Target, carry: Carry, many: bool) -> Result<Files, Vec<Pr
     Ok(Files { digests: pile.digests, not_inside, logo, photos, paper: target.paper(), made_at })
 }
 
-/// The files read so far, and what was wrong with any.
+/// The files read so far, and their faults.
 #[derive(Default)]
 struct Pile {
     digests: Digests,
     problems: Vec<Problem>,
-    /// What the pictures so far have together, in bytes.
+    /// The total size of the pictures so far, in bytes.
     pictures: u64,
     /// A file that lies deeper than the one that names it.
     deeper: Option<String>,
@@ -227,14 +227,14 @@ impl Pile {
         let path = folder.join(name);
         let told = |found: String| {
             Problem::of_file("picture", shown_path(&path), found)
-                .hinting("save it as PNG or JPEG, smaller than a mail".to_owned())
+                .hinting("save it as PNG or JPEG, small enough to mail".to_owned())
         };
         let bytes = self.note(&path, read_below(folder, name, limits::PICTURE))?;
         self.pictures += bytes.len() as u64;
         if self.pictures > limits::PICTURES {
-            // Once is enough for all that follow.
+            // Reporting it once is enough.
             if self.pictures - bytes.len() as u64 <= limits::PICTURES {
-                let found = "with it the pictures of this report are more than a mail takes";
+                let found = "with this picture the report is too large to mail";
                 self.problems
                     .push(told(found.to_owned()).allowing(format!("{} bytes together", limits::PICTURES)));
             }
@@ -271,7 +271,7 @@ impl Pile {
 ///
 /// # Errors
 ///
-/// Every file that cannot be read or is no picture.
+/// Every file that cannot be read or is not a picture.
 pub fn page_of(target: &Target, runs: &ShaftRuns, answer: &Answer) -> Result<String, Vec<Problem>> {
     let many = runs.shaft.is_some();
     Ok(page(&read_files(target, Carry::Files, many)?, runs, &View::new(answer, target.file.as_ref())))

@@ -25,7 +25,7 @@ pub fn run(arguments: &ShaftArguments, quiet: bool, streams: &mut Streams<'_>) -
         let problem = Problem::of_file(
             "no-shaft",
             shown_path(&target.runs),
-            "a runs file alone says nothing of the shaft",
+            "a runs file alone does not describe the shaft",
         );
         return refuse(&[problem.hinting("name its job: --job FILE".to_owned())], streams);
     };
@@ -65,7 +65,7 @@ fn plot(
     }
 }
 
-/// The fastest the runs were read at, if there are any.
+/// The fastest speed of the runs, if there are any.
 fn stand_speed(target: &Target) -> Option<Speed> {
     let runs = RunsReader::open(&target.runs, target.file.as_ref()).ok()?.next()?.ok()?;
     highest_speed(&runs.run_set().ok()?)
@@ -73,7 +73,7 @@ fn stand_speed(target: &Target) -> Option<Speed> {
 
 fn faults(file: &str, units: Units, found: &[ShaftFault]) -> Vec<Problem> {
     let place = || Place::WholeFile { file: file.to_owned() };
-    let hint = "look at [tube], [[section]], [[part]], [[joint]] and [[steady_bearing]] of the job file";
+    let hint = "check [tube], [[section]], [[part]], [[joint]] and [[steady_bearing]] in the job file";
     found
         .iter()
         .map(|fault| Problem::at("shaft-not-possible", place(), fault.words(units)).hinting(hint.to_owned()))

@@ -22,8 +22,8 @@ pub fn run(arguments: &StandArguments, streams: &mut Streams<'_>) -> std::io::Re
     guide(&beginning, streams)
 }
 
-/// Whether the screen can show braille letters: a UTF-8 locale (or Windows), and not the bare Linux console, whose font
-/// has none.
+/// Whether the screen can show braille letters: a UTF-8 locale (or Windows), and not the plain Linux console,
+/// whose font has none.
 fn shows_raised_dots() -> bool {
     let set = |name: &&str| std::env::var(name).is_ok_and(|value| !value.is_empty());
     let locale = ["LC_ALL", "LC_CTYPE", "LANG"]

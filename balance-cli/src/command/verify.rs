@@ -55,7 +55,8 @@ impl EachShaft for Verify<'_> {
         })
     }
 
-    /// A check run on a shaft that was never read as found: the verdict is open. Any other fault is one of the file.
+    /// A check run on a shaft that was never read as found: the verdict is open. Any other fault is a fault
+    /// in the file.
     fn unfit(
         &mut self,
         target: &Target,
@@ -96,7 +97,7 @@ impl Verify<'_> {
     }
 }
 
-/// Why there is no verdict, as a problem of the file that lacks something.
+/// Why there is no verdict, as a problem of the incomplete file.
 pub fn no_verdict(target: &Target, shaft: &str, fault: &NoVerdict) -> Problem {
     match fault {
         NoVerdict::NoLimit(missing) => missing_limits(target, missing),
@@ -104,7 +105,7 @@ pub fn no_verdict(target: &Target, shaft: &str, fault: &NoVerdict) -> Problem {
             let place = Place::WholeFile { file: crate::files::shown_path(&target.runs) };
             Problem::at("no-verdict", place, format!("{shaft}: {fault}")).hinting(
                 "weld the correction, let the shaft cool, read it again and add the row with kind `check` \
-                 (or ask about the shaft as found: --as-found)"
+                 (or judge the shaft as found: --as-found)"
                     .to_owned(),
             )
         }

@@ -34,7 +34,7 @@ fn at_the_planes_radius(weight: TypedWeight) -> GivenWeight {
     GivenWeight { plane: weight.plane, mass: weight.mass, angle: weight.angle, radius: None }
 }
 
-/// The fault of a name before the `=` that is no place's.
+/// The fault of a name before the `=` that is not a place.
 fn unknown_place(text: &str, planes: &[CorrectionPlane]) -> Option<Problem> {
     let (name, _) = text.split_once('=')?;
     let name = name.trim();
@@ -51,7 +51,8 @@ fn allowed(planes: &[CorrectionPlane], habits: Habits) -> String {
     let place = planes.first().map_or("front", |plane| plane.name.as_str());
     let examples = habits.pick(["10@287,15@329", "0.35oz@258mm"], ["0.5@297", "10g@9 1/16in"]);
     format!(
-        "PLACE=MASS@ANGLE or MASS@TAPE, masses in {} unless said otherwise, such as {place}={} or \"{place}={}\"",
+        "PLACE=MASS@ANGLE or MASS@TAPE, masses in {} unless a unit is given, for example {place}={} or \
+        \"{place}={}\"",
         habits.weight_unit(),
         examples[0],
         examples[1]

@@ -14,11 +14,11 @@ const WINDOWS_1252: [char; 32] = [
 pub enum Encoding {
     /// As UTF-8, as it should be.
     Utf8,
-    /// As Windows-1252, because it is no UTF-8.
+    /// As Windows-1252, because it is not UTF-8.
     Windows1252,
 }
 
-/// The text of some bytes: UTF-8 if it is that, else Windows-1252.
+/// The text of some bytes: UTF-8 if valid, otherwise Windows-1252.
 #[must_use]
 pub fn decode(bytes: &[u8]) -> (Cow<'_, str>, Encoding) {
     match std::str::from_utf8(bytes) {
@@ -34,7 +34,7 @@ fn letter(byte: u8) -> char {
     }
 }
 
-/// The bytes without the mark that some programs put at the beginning of UTF-8.
+/// The bytes without the byte order mark that some programs put at the beginning of UTF-8.
 #[must_use]
 pub fn without_mark(bytes: &[u8]) -> &[u8] {
     bytes.strip_prefix(b"\xef\xbb\xbf").unwrap_or(bytes)

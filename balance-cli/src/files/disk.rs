@@ -1,4 +1,4 @@
-//! Opening files. Only plain files are read, and none without a bound.
+//! Opening files. Only plain files are read, and only up to a limit.
 
 use std::fs::File;
 use std::io::{ErrorKind, Read};
@@ -18,20 +18,20 @@ pub fn read_text(path: &Path) -> Result<Source, Problem> {
     text_of(shown_path(path), &read_bytes(path, limits::JOB)?)
 }
 
-/// A whole file as it is, if it has at most so many bytes.
+/// A whole file as it is, if it has at most this many bytes.
 ///
 /// # Errors
 ///
 /// A problem of code `no-file`, `cannot-read`, `not-a-file` or `too-large`.
 pub fn read_bytes(path: &Path, most: u64) -> Result<Vec<u8>, Problem> {
     let mut bytes = Vec::new();
-    // A file may grow while it is read.
+    // A file may grow while it is being read.
     open(path, most)?.take(most + 1).read_to_end(&mut bytes).map_err(|error| cannot_read(path, &error))?;
     if bytes.len() as u64 > most { Err(too_large(path, bytes.len() as u64, most)) } else { Ok(bytes) }
 }
 
-/// The same for a file that a job or shop file names: it has to lie in that file's folder or below it, links followed. A
-/// report is mailed, and no other file of the disk may get into it.
+/// The same for a file that a job or shop file names: it has to be in that file's folder or below it, after
+/// following links. A report is mailed, and no other file on the disk may get into it.
 ///
 /// # Errors
 ///
@@ -43,21 +43,22 @@ pub fn read_below(folder: &Path, name: &str, most: u64) -> Result<Vec<u8>, Probl
     let found = real(&path).map_err(|error| cannot_read(&path, &error))?;
     let inside = real(folder).is_ok_and(|folder| found.starts_with(folder));
     if !inside || !is_below(name) {
-        let hint = "put a copy of it beside the file that names it";
-        return Err(Problem::of_file("other-folder", shown_path(&path), "lies in another folder")
+        let hint = "put a copy beside the file that names it";
+        return Err(Problem::of_file("other-folder", shown_path(&path), "is in another folder")
             .hinting(hint.to_owned()));
     }
     read_bytes(&path, most)
 }
 
-/// Whether a name leads nowhere but into the folder it is seen from: no `..`, no beginning of its own.
+/// Whether a relative name stays inside its folder: no `..`, no root.
 #[must_use]
 pub fn is_below(name: &str) -> bool {
     let plain = |part: Component<'_>| matches!(part, Component::Normal(_) | Component::CurDir);
     Path::new(name).components().all(plain)
 }
 
-/// Opens a file of at most so many bytes for reading. Pipes and devices are refused: they may have no end, or never begin.
+/// Opens a file of at most this many bytes for reading. Pipes and devices are refused: they may have no end,
+/// or never begin.
 ///
 /// # Errors
 ///
@@ -67,7 +68,9 @@ pub fn open(path: &Path, most: u64) -> Result<File, Problem> {
     if !found.is_file() {
         let what = if found.is_dir() { "is a folder" } else { "is a pipe or a device" };
         let problem = Problem::of_file("not-a-file", shown_path(path), what).allowing("a plain file");
-        return Err(problem.hinting("name the file itself; save a pipe's words in a file first".to_owned()));
+        return Err(
+            problem.hinting("name the file itself; save the output of a pipe in a file first".to_owned())
+        );
     }
     if found.len() > most {
         return Err(too_large(path, found.len(), most));
@@ -81,13 +84,13 @@ fn too_large(path: &Path, found: u64, most: u64) -> Problem {
         .hinting("is this the file you mean?".to_owned())
 }
 
-/// A path as messages show it: with `/`, the same on every system.
+/// A path as shown in messages: with `/`, the same on every system.
 #[must_use]
 pub fn shown_path(path: &Path) -> String {
     one_line(&path.display().to_string().replace('\\', "/")).into_owned()
 }
 
-/// The text of a file's bytes; `name` is what messages call it.
+/// The text of a file's bytes; `name` is its name in messages.
 ///
 /// # Errors
 ///
@@ -110,7 +113,7 @@ fn cannot_read(path: &Path, error: &std::io::Error) -> Problem {
     let name = shown_path(path);
     match error.kind() {
         ErrorKind::NotFound => Problem::of_file("no-file", name, "there is no such file")
-            .hinting("is the name right, and the folder?".to_owned()),
+            .hinting("are the name and the folder right?".to_owned()),
         _ => Problem::of_file("cannot-read", name, format!("cannot be read: {error}"))
             .hinting("is it a file, and may you read it?".to_owned()),
     }

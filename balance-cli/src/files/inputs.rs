@@ -20,8 +20,8 @@ pub struct Inputs {
 ///
 /// # Errors
 ///
-/// Every fault of the job file, the shop file and the runs file's header line. If any of these has one, the faults of
-/// the runs' cells are told as well, so that one look mends all.
+/// Every fault of the job file, the shop file and the runs file's header line. If any of these has one, the
+/// faults of the runs' cells are reported as well, so that everything can be fixed at once.
 pub fn open_inputs(job_file: Option<&Path>, runs_file: &Path) -> Result<Inputs, Vec<Problem>> {
     match job_file.map(JobFile::load).transpose() {
         Ok(job) => RunsReader::open(runs_file, job.as_ref()).map(|runs| Inputs { job, runs }),

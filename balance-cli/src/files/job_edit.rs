@@ -1,4 +1,4 @@
-//! Putting a value into a job file without touching the rest of it.
+//! Putting a value into a job file without changing the rest of it.
 
 use std::path::Path;
 
@@ -24,7 +24,7 @@ pub struct Spot {
 pub struct NewValue {
     /// Where it goes.
     pub spot: Spot,
-    /// What it says.
+    /// Its value.
     pub text: String,
 }
 
@@ -43,12 +43,12 @@ pub struct Edit {
     after: String,
 }
 
-/// Puts values into a job file. They are taken only if the whole job reads without a fault afterwards; the file is
-/// written in one step.
+/// Puts values into a job file. They are accepted only if the whole job then reads without a fault; the file
+/// is written in one step.
 ///
 /// # Errors
 ///
-/// The faults the job would have; the file is then as it was.
+/// The faults the job would have; the file is then unchanged.
 pub fn put_into_job(job_file: &Path, values: &[NewValue]) -> Result<Edit, Vec<Problem>> {
     let mut edit = Edit { before: String::new(), after: String::new() };
     change_file(job_file, limits::JOB, |bytes| {
@@ -63,7 +63,7 @@ pub fn put_into_job(job_file: &Path, values: &[NewValue]) -> Result<Edit, Vec<Pr
     Ok(edit)
 }
 
-/// Takes a change back, if the file was not changed since; whether it was taken back.
+/// Undoes a change, if the file was not changed since; returns whether it was undone.
 ///
 /// # Errors
 ///
@@ -77,8 +77,8 @@ pub fn take_back(job_file: &Path, edit: &Edit) -> Result<bool, Vec<Problem>> {
     Ok(as_left)
 }
 
-/// The text with the value: in the place of the one that is there, else under its section's head, else in a new section
-/// at the end.
+/// The text with the value: in place of the existing one, otherwise under its section's head, otherwise in a
+/// new section at the end.
 fn with_value(text: &str, new: &NewValue) -> String {
     let Spot { section, number, key } = new.spot;
     let head = if number.is_some() { format!("[[{section}]]") } else { format!("[{section}]") };
@@ -141,6 +141,6 @@ mod tests {
         assert_eq!(JobFile::load(&path).unwrap().job.measures.mass.unwrap().kilograms(), 14.2);
         assert_eq!(take_back(&path, &edit), Ok(true));
         assert_eq!(std::fs::read_to_string(&path).unwrap(), "[job]\nnumber = \"A\"\n");
-        assert_eq!(take_back(&path, &edit), Ok(false), "the file is another one now");
+        assert_eq!(take_back(&path, &edit), Ok(false), "the file has changed");
     }
 }

@@ -1,5 +1,5 @@
-//! How much is read: one stated limit for every size and every count. Far more than any shaft has, and little enough that a
-//! wrong file ends in a message, not in a full memory or a long wait.
+//! How much is read: one stated limit for every size and every count. The limits are far above any real
+//! shaft, and low enough that a wrong file ends in a message, not in a full memory or a long wait.
 
 /// The largest job or shop file, in bytes.
 pub const JOB: u64 = 1 << 20;
@@ -10,7 +10,7 @@ pub const RUNS: u64 = 256 << 20;
 /// The largest picture that is put into a report, in bytes.
 pub const PICTURE: u64 = 8 << 20;
 
-/// The pictures of one report together, in bytes.
+/// The largest total size of the pictures in one report, in bytes.
 pub const PICTURES: u64 = 64 << 20;
 
 /// The files inside one report together, in bytes.
@@ -37,13 +37,14 @@ pub const SECTIONS: usize = 200;
 /// Readings of a dial indicator.
 pub const RUNOUT: usize = 20_000;
 
-/// Faults told of one file, or of one shaft in it.
+/// Faults reported for one file, or for one shaft in it.
 pub const FAULTS: usize = 200;
 
-/// The largest number in any unit, and one over the smallest that is not zero. Products of such numbers stay numbers.
+/// The largest number in any unit, and one over the smallest that is not zero. Products of such numbers stay
+/// finite.
 pub const NUMBER: f64 = 1e15;
 
-/// Whether a number is one that something measured can have.
+/// Whether a number is possible for a measured value.
 #[must_use]
 pub fn is_measurable(number: f64) -> bool {
     number == 0.0 || (1.0 / NUMBER..=NUMBER).contains(&number.abs())

@@ -10,11 +10,11 @@ use super::disk::shown_path;
 use super::problem::Problem;
 use super::write::cannot_write;
 
-/// How long to wait for another program: it writes a file, it does not think about it.
+/// How long to wait for another program, which only writes a file.
 const WAIT: Duration = Duration::from_secs(10);
 const PAUSE: Duration = Duration::from_millis(5);
 
-/// Held while a file is read, changed and written. A program that was killed holds nothing: the system lets go for it.
+/// Held while a file is read, changed and written. If a program is killed, the system releases its lock.
 #[derive(Debug)]
 pub(super) struct Lock {
     path: PathBuf,
@@ -23,7 +23,7 @@ pub(super) struct Lock {
 }
 
 impl Lock {
-    /// Waits until nobody else changes this file.
+    /// Waits until no other program is changing this file.
     ///
     /// # Errors
     ///
@@ -36,9 +36,10 @@ impl Lock {
             let file = file.map_err(|error| cannot_write(locked, &error))?;
             match file.try_lock() {
                 Ok(()) if is_there_still(&file, &path) => return Ok(Self { path, _file: file }),
-                // Whoever had it took the lock file away: make another.
+                // The previous owner deleted the lock file: make another.
                 Ok(()) => {}
-                // A file system without locks: what was written meanwhile is still noticed before the file is replaced.
+                // On a file system without locks, a change made meanwhile is still noticed before the file is
+                // replaced.
                 Err(TryLockError::Error(error)) if error.kind() == ErrorKind::Unsupported => {
                     return Ok(Self { path, _file: file });
                 }
@@ -52,7 +53,7 @@ impl Lock {
 
 impl Drop for Lock {
     fn drop(&mut self) {
-        // Elsewhere nobody can tell an open file that lost its name, so the lock file stays.
+        // On other systems an open file that lost its name cannot be recognised, so the lock file stays.
         if cfg!(unix) {
             let _ = std::fs::remove_file(&self.path);
         }
@@ -81,7 +82,7 @@ fn is_there_still(_file: &File, _path: &Path) -> bool {
 
 fn in_use(locked: &Path) -> Problem {
     let found = format!("another program has been changing it for {} s", WAIT.as_secs());
-    let hint = "it was not changed; end the other program, then do it again";
+    let hint = "it was not changed; end the other program, then try again";
     Problem::of_file("in-use", shown_path(locked), found).hinting(hint.to_owned())
 }
 

@@ -1,4 +1,4 @@
-//! From text to the nouns of the trade, every fault with its place. The only room that touches the disk.
+//! From text to the nouns of the trade, with the place of every fault. The only room that accesses the disk.
 
 mod decode;
 pub mod disk;

@@ -1,18 +1,20 @@
-//! File names out of people's words: whatever a shaft is called, its files lie in the folder they belong to, open on every
-//! system, and never take the place of another shaft's.
+//! File names from people's words: whatever a shaft is called, its files stay in their folder, open on every
+//! system, and never replace those of another shaft.
 
 use std::collections::HashMap;
 
 use super::hidden::hidden_in_name;
 
-/// Names that Windows keeps for devices, whatever ending follows (Microsoft, "Naming Files, Paths, and Namespaces").
+/// Names that Windows reserves for devices, whatever the ending (Microsoft, "Naming Files, Paths, and
+/// Namespaces").
 const DEVICES: [&str; 22] = [
     "CON", "PRN", "AUX", "NUL", "COM1", "COM2", "COM3", "COM4", "COM5", "COM6", "COM7", "COM8", "COM9",
     "LPT1", "LPT2", "LPT3", "LPT4", "LPT5", "LPT6", "LPT7", "LPT8", "LPT9",
 ];
 
-/// A file name out of a shaft's or sensor's name. What file systems do not like becomes a dash; then what every dash stood
-/// for is told at the end in hexadecimal (`A/1` becomes `A-1~2f`), so that no two names come out the same.
+/// A file name from a shaft's or sensor's name. Characters that file systems do not accept become dashes, and
+/// the replaced characters are added at the end in hexadecimal (`A/1` becomes `A-1~2f`), so that two names
+/// never give the same file name.
 #[must_use]
 pub fn file_name(name: &str) -> String {
     let last = name.chars().count().saturating_sub(1);
@@ -40,14 +42,14 @@ pub fn is_plain_file_name(name: &str) -> bool {
     length && ends_well && !name.contains(sign) && hidden_in_name(name).is_none() && !is_device(name)
 }
 
-/// Whether a name is one that Windows keeps for itself.
+/// Whether a name is reserved by Windows.
 #[must_use]
 pub fn is_device(name: &str) -> bool {
     let stem = name.split('.').next().unwrap_or_default().trim_end();
     DEVICES.iter().any(|device| device.eq_ignore_ascii_case(stem))
 }
 
-/// The file names given so far: many systems take `a1` and `A1` for the same file.
+/// The file names given so far: many systems treat `a1` and `A1` as the same file.
 #[derive(Debug, Default)]
 pub struct FileNames {
     given: HashMap<String, String>,

@@ -1,8 +1,9 @@
 //! The nearest known name, for hints.
 
-/// The known name nearest to what was written, if one is near enough to be meant.
+/// The known name nearest to the written one, if it is near enough to be the intended one.
 ///
-/// Near enough: at most a third of the letters differ (optimal string alignment distance), or one, but not all.
+/// Near enough: at most a third of the letters differ (optimal string alignment distance), or one letter, but
+/// not all.
 #[must_use]
 pub fn nearest<'a>(written: &str, known: impl IntoIterator<Item = &'a str>) -> Option<&'a str> {
     let written = written.to_lowercase();

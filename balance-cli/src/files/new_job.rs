@@ -19,19 +19,20 @@ const RUNS: &str = include_str!("templates/runs.csv");
 const RUNS_US: &str = include_str!("templates/runs_us.csv");
 const SHOP: &str = include_str!("templates/shop.toml");
 
-/// Makes a job's folder with a commented job file and a runs file that has its header; if no folder above has a shop
-/// file, one is written beside the job's folder. Returns what was written.
+/// Creates a job's folder with a commented job file and a runs file with its header; if no folder above has a
+/// shop file, one is written beside the job's folder. Returns what was written.
 ///
 /// # Errors
 ///
-/// The folder is there already, has a name that not every system takes, or cannot be written; then there is none.
+/// The folder already exists, has a name that not every system accepts, or cannot be written; then nothing is
+/// created.
 pub fn new_job(folder: &Path, number: &str) -> Result<Vec<PathBuf>, Vec<Problem>> {
     let job = job_text(number);
     Ok(write_folder(folder, &job, &runs_text(folder, &job))?)
 }
 
-/// The same for a shaft that comes back or has a sister: its earlier job file with another number and some sections more,
-/// and the header of its earlier runs file.
+/// The same for a shaft that comes back or a sister shaft: the earlier job file with another number and some
+/// more sections, and the header of the earlier runs file.
 ///
 /// # Errors
 ///
@@ -51,8 +52,8 @@ pub fn new_job_from(
     Ok(write_folder(folder, &text, runs.as_deref().unwrap_or(RUNS))?)
 }
 
-/// Writes the folder under another name and gives it its own when all is in it: a full disk leaves none that would be in the
-/// way of the next try.
+/// Writes the folder under a temporary name and renames it when it is complete, so that a full disk leaves no
+/// folder in the way of the next try.
 fn write_folder(folder: &Path, job: &str, runs: &str) -> Result<Vec<PathBuf>, Problem> {
     check_name(folder)?;
     let mut written = vec![folder.join(JOB_FILE), folder.join(RUNS_FILE)];
@@ -69,7 +70,7 @@ fn write_folder(folder: &Path, job: &str, runs: &str) -> Result<Vec<PathBuf>, Pr
     Ok(written)
 }
 
-/// A folder's name has to be one that every system takes: the job may be copied to any.
+/// A folder's name must be valid on every system, because the job may be copied to any.
 fn check_name(folder: &Path) -> Result<(), Problem> {
     let name = folder.file_name().map(std::ffi::OsStr::to_string_lossy).unwrap_or_default();
     let letters = |letter: char| letter.is_control() || "<>:\"|?*\\".contains(letter) || is_hidden(letter);
@@ -78,18 +79,18 @@ fn check_name(folder: &Path) -> Result<(), Problem> {
     } else if name.trim() != name || name.ends_with('.') {
         "begins or ends with a blank, or ends with a dot"
     } else if name.contains(letters) {
-        "has letters that not every system takes in a folder's name"
+        "has letters that not every system accepts in a folder's name"
     } else if is_device(&name) {
-        "is a name that Windows keeps for a device"
+        "is a name that Windows reserves for a device"
     } else {
         return Ok(());
     };
     let found = format!("`{}` {wrong}", one_line(&name));
     let problem = Problem::of_file("folder-name", shown_path(folder), found);
-    Err(problem.allowing("letters, digits, - and _, such as WP-0417"))
+    Err(problem.allowing("letters, digits, - and _, for example WP-0417"))
 }
 
-/// An empty runs file in the shop's units, as far as its shop file says them.
+/// An empty runs file in the shop's units, as far as the shop file states them.
 fn runs_text(folder: &Path, job: &str) -> String {
     let shop = shop_file_of(folder).and_then(|file| disk::read_text(&file).ok());
     let Ok(file) = JobFile::read(&Source::new(JOB_FILE, job), shop.as_ref()) else { return RUNS.into() };
@@ -110,7 +111,7 @@ fn quoted(text: &str) -> String {
     toml::Value::String(text.into()).to_string()
 }
 
-/// The job's text, comments and all, with another number.
+/// The job's text with its comments and another number.
 fn renumbered(job: &Source, number: &str) -> Result<String, Vec<Problem>> {
     let document = Document::parse(&[job])?;
     let section = document.section("job");
@@ -120,11 +121,11 @@ fn renumbered(job: &Source, number: &str) -> Result<String, Vec<Problem>> {
     Ok(format!("{}{}{}", &job.text[..bytes.start], quoted(number), &job.text[bytes.end..]))
 }
 
-/// What was found on one shaft at one time, and says nothing of the next.
+/// Findings about one shaft at one time, which do not apply to the next.
 const FINDINGS: [&str; 6] = ["received", "built", "inspection", "match_mark", "runout", "override"];
 
-/// The text with the findings of the earlier job as comments: what was looked at, measured or overruled then has to be
-/// looked at again.
+/// The text with the findings of the earlier job as comments: what was inspected, measured or overruled then
+/// has to be checked again.
 fn without_findings(text: &str) -> String {
     let mut old = false;
     let mut told = String::with_capacity(text.len());
@@ -134,7 +135,7 @@ fn without_findings(text: &str) -> String {
             let name = words.trim_start_matches('[').split(']').next().unwrap_or_default().trim();
             old = FINDINGS.contains(&name);
             if old {
-                told.push_str("# from the earlier job, to be found anew:\n");
+                told.push_str("# from the earlier job, check again:\n");
             }
         }
         if old && !words.is_empty() && !words.starts_with('#') {

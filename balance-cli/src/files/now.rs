@@ -1,4 +1,4 @@
-//! What time it is: the one place where the program asks the computer's clock.
+//! The current time: the one place where the program reads the computer's clock.
 
 use std::time::SystemTime;
 
@@ -6,14 +6,14 @@ use jiff::Timestamp;
 
 use super::problem::Problem;
 
-/// The moment, by the computer's clock.
+/// The current moment by the computer's clock.
 ///
 /// # Errors
 ///
-/// A problem of code `clock` if the clock stands at no possible time: before the year 1 or after 9999.
+/// A problem of code `clock` if the clock shows an impossible time: before the year 1 or after 9999.
 pub fn now() -> Result<Timestamp, Problem> {
     Timestamp::try_from(SystemTime::now()).map_err(|_| {
-        Problem::of_file("clock", "the computer's clock", "stands at a time that no calendar has")
-            .hinting("set it, then do it again: a record needs its date".to_owned())
+        Problem::of_file("clock", "the computer's clock", "shows an impossible date")
+            .hinting("set it, then try again: a record needs its date".to_owned())
     })
 }

@@ -5,7 +5,7 @@ use std::sync::Arc;
 
 use crate::clean::one_line;
 
-/// The text of a file and what to call it.
+/// The text of a file and its name.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Source {
     /// The file's name as the user knows it.
@@ -132,7 +132,7 @@ impl Fault {
     }
 }
 
-/// A fault of a file, ready to be told.
+/// A fault of a file, ready to be reported.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Problem {
     /// A stable word for programs, such as `no-unit`.
@@ -174,7 +174,7 @@ impl Problem {
         self
     }
 
-    /// The fault for people: file and line, what stands there, what is allowed, and a hint below.
+    /// The fault for people: file and line, what was found, what is allowed, and a hint below.
     #[must_use]
     pub fn render(&self) -> String {
         let mut text = printable(&format!("{}: {}", self.where_it_is(), self.found));
@@ -222,7 +222,7 @@ fn printable(text: &str) -> String {
     one_line(text).into_owned()
 }
 
-/// A value as it may be shown in a message: not longer than a line has room for.
+/// A value as shown in a message: short enough for one line.
 #[must_use]
 pub fn shown(value: &str) -> String {
     const LONGEST: usize = 60;

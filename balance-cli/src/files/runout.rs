@@ -34,7 +34,7 @@ impl Column {
         }
     }
 
-    /// The units that may stand behind it, and what turns them into mm or degrees.
+    /// The units allowed after it, and their factors to mm or degrees.
     fn units(self) -> &'static [Unit] {
         match self {
             Self::Station => Length::UNITS,
@@ -45,7 +45,7 @@ impl Column {
     }
 }
 
-/// What dial indicators are marked in.
+/// The units of dial indicators.
 const INDICATOR_UNITS: &[Unit] = &[
     Unit { symbol: "mm", factor: 1.0 },
     Unit { symbol: "um", factor: 0.001 },
@@ -81,7 +81,7 @@ pub fn read_runout(
     runout_of(disk::open(path, limits::RUNS)?, &disk::shown_path(path), tube, units)
 }
 
-/// The same from any source; `name` is what messages call it.
+/// The same from any source; `name` is its name in messages.
 ///
 /// # Errors
 ///
@@ -140,7 +140,7 @@ fn read_header(file: &str, line: u64, record: &StringRecord) -> Result<Vec<Title
         match titled(title) {
             Ok(titled) if columns.iter().any(|other| other.column == titled.column) => {
                 let found = format!("a second column `{}`", titled.column.word());
-                let fault = Fault::new("column-twice", found, "each column once", "take one of them out");
+                let fault = Fault::new("column-twice", found, "each column once", "remove one of them");
                 problems.push(fault.at(Place::cell(file, line, Some(title))));
             }
             Ok(titled) => columns.push(titled),
@@ -165,7 +165,7 @@ fn titled(title: &str) -> Result<Titled, Fault> {
     };
     let words = || Column::ALL.iter().map(|column| column.word());
     let Some(column) = Column::ALL.into_iter().find(|column| column.word() == word) else {
-        let hint = did_you_mean(word, words()).unwrap_or_else(|| "take the column out".into());
+        let hint = did_you_mean(word, words()).unwrap_or_else(|| "remove the column".into());
         return Err(Fault::new(
             "unknown-column",
             format!("a column `{}`", shown(word)),
@@ -210,7 +210,7 @@ impl Rows<'_> {
     fn read_row(&mut self, line: u64, record: &StringRecord) {
         if record.len() != self.columns.len() {
             let (found, wanted) = (record.len(), self.columns.len());
-            let hint = "is a separator missing or left over?";
+            let hint = "is there a separator too few or too many?";
             let fault = Fault::new("wrong-length", format!("{found} cells"), format!("{wanted} cells"), hint);
             self.problems.push(fault.at(Place::cell(self.file, line, None)));
             return;
@@ -258,7 +258,7 @@ impl Rows<'_> {
         let at = self.columns.iter().position(|titled| titled.column == column)?;
         let text = record.get(at).unwrap_or_default().trim();
         if text.is_empty() {
-            let hint = "a row has station, angle and reading; take it out if one was not read";
+            let hint = "a row has station, angle and reading; remove the row if one was not read";
             self.note(line, column, Fault::new("empty-cell", "an empty cell", "a number", hint));
             return None;
         }
@@ -277,7 +277,7 @@ impl Rows<'_> {
         self.problems.push(fault.at(Place::cell(self.file, line, title)));
     }
 
-    /// The readings, if they are a runout map.
+    /// The readings, if they give a runout map.
     fn finish(mut self, tube: Option<&Tube>) -> Result<Vec<RunoutReading>, Vec<Problem>> {
         let readings: Vec<RunoutReading> = self.read.iter().map(|(_, reading)| *reading).collect();
         if let Some(tube) = tube.filter(|_| self.problems.is_empty())
@@ -286,7 +286,7 @@ impl Rows<'_> {
             for fault in faults {
                 self.note_map_fault(&fault);
             }
-            // A station beyond the tube is told once, not for each of its readings.
+            // A station beyond the tube is reported once, not for each of its readings.
             self.problems.dedup();
         }
         if self.problems.is_empty() { Ok(readings) } else { Err(self.problems) }
@@ -298,7 +298,7 @@ impl Rows<'_> {
                 (None, "readings round the tube".to_owned(), "add a row for each reading")
             }
             RunoutFault::NotANumber { station, .. } => {
-                (Some(*station), "a number".into(), "mend the reading")
+                (Some(*station), "a number".into(), "correct the reading")
             }
             RunoutFault::Beyond { station, length } => (
                 Some(*station),
@@ -306,7 +306,7 @@ impl Rows<'_> {
                 "stations are counted from the front joint centre",
             ),
             RunoutFault::NotRound { station, .. } => {
-                (Some(*station), "three readings or more".into(), "read it every 45 degrees, say")
+                (Some(*station), "three readings or more".into(), "read it every 45 degrees, for example")
             }
             _ => (None, "other readings".to_owned(), "correct the readings"),
         };

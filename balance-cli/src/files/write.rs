@@ -1,4 +1,4 @@
-//! Writing files so that they are whole or not there at all.
+//! Writing files so that they are complete or not there at all.
 
 use std::collections::BTreeSet;
 use std::fs::Metadata;
@@ -13,23 +13,23 @@ use super::disk::{read_bytes, shown_path};
 use super::lock::Lock;
 use super::problem::Problem;
 
-/// What to do about a file that is there already.
+/// What to do about an existing file.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Existing<'a> {
     /// It stays, and nothing is written.
     Keep,
     /// It is replaced.
     Replace,
-    /// It is replaced if it still holds these bytes: nobody wrote into it meanwhile.
+    /// It is replaced if it still holds these bytes, that is, if no one changed it meanwhile.
     ReplaceIfStill(&'a [u8]),
 }
 
-/// Changes a file: reads it (at most so many bytes), lets `change` make the new bytes, and writes them in one step. Two
-/// programs that change one file wait for each other.
+/// Changes a file: reads it (up to a limit in bytes), lets `change` make the new bytes, and writes them in
+/// one step. Two programs that change the same file wait for each other.
 ///
 /// # Errors
 ///
-/// What `change` says, or that the file cannot be read or written; it is then as it was.
+/// An error of `change`, or the file cannot be read or written; it is then unchanged.
 pub fn change_file(
     path: &Path,
     most: u64,
@@ -42,13 +42,13 @@ pub fn change_file(
     Ok(write_file(path, &after, Existing::ReplaceIfStill(&before))?)
 }
 
-/// Writes a file in one step: a temporary file beside it is filled, brought to the disk and given the name. A link keeps
-/// pointing where it does; a file that may not be written stays as it is.
+/// Writes a file in one step: a temporary file beside it is filled, flushed to the disk and renamed. A link
+/// keeps its target; a write-protected file stays as it is.
 ///
 /// # Errors
 ///
-/// A problem of code `file-exists`, `write-protected`, `changed-meanwhile` or `cannot-write`; the old file, if any, is then
-/// as it was.
+/// A problem of code `file-exists`, `write-protected`, `changed-meanwhile` or `cannot-write`; the old file,
+/// if any, is then unchanged.
 pub fn write_file(path: &Path, bytes: &[u8], existing: Existing<'_>) -> Result<(), Problem> {
     let path = &followed(path);
     let folder = folder_of(path);
@@ -79,7 +79,8 @@ pub fn write_file(path: &Path, bytes: &[u8], existing: Existing<'_>) -> Result<(
     Ok(())
 }
 
-/// A file beside the one to be made, for what fills files by itself, such as a database; [`give_name`] makes it the one.
+/// A temporary file beside the final one, for code that fills files itself, such as a database; [`give_name`]
+/// renames it.
 ///
 /// # Errors
 ///
@@ -90,11 +91,11 @@ pub fn unfinished_beside(path: &Path) -> std::io::Result<NamedTempFile> {
     temporary(folder, None)
 }
 
-/// Brings a file to the disk and gives it its name, if no file has it.
+/// Flushes a file to the disk and gives it its name, if that is not taken.
 ///
 /// # Errors
 ///
-/// The name is taken, or the file cannot be brought to the disk; then nothing has the name.
+/// The name is taken, or the file cannot be flushed to the disk; then the file has no final name.
 pub fn give_name(unfinished: NamedTempFile, path: &Path) -> std::io::Result<()> {
     unfinished.as_file().sync_all()?;
     unfinished.persist_noclobber(path).map_err(|error| error.error)?;
@@ -102,7 +103,7 @@ pub fn give_name(unfinished: NamedTempFile, path: &Path) -> std::io::Result<()> 
     Ok(())
 }
 
-/// A folder beside the one to be made; [`name_folder`] makes it the one.
+/// A temporary folder beside the final one; [`name_folder`] renames it.
 ///
 /// # Errors
 ///
@@ -138,16 +139,16 @@ pub fn unfinished_inside(folder: &Path) -> std::io::Result<TempDir> {
 /// A problem of code `cannot-write`; then the folder is not there.
 pub fn name_folder(unfinished: TempDir, path: &Path) -> Result<(), Problem> {
     std::fs::rename(unfinished.path(), path).map_err(|error| cannot_write(path, &error))?;
-    // It has another name now: nothing is left to clear away.
+    // It has been renamed: there is nothing to clean up.
     let _ = unfinished.keep();
     sync_folder(folder_of(path));
     Ok(())
 }
 
-/// The rights any new folder has: a temporary one is for its owner alone.
+/// The usual rights of a new folder: a temporary one is readable only by its owner.
 #[cfg(unix)]
 fn usual_rights(folder: &Path) -> std::io::Result<()> {
-    // A folder made here says what the user's mask is.
+    // A folder made here shows the user's mask.
     let sample = folder.join("rights");
     std::fs::create_dir(&sample)?;
     let usual = std::fs::metadata(&sample)?.permissions();
@@ -160,11 +161,11 @@ fn usual_rights(_folder: &Path) -> std::io::Result<()> {
     Ok(())
 }
 
-/// Makes a folder, and those above it, where it is not there yet.
+/// Creates a folder, and those above it, if it does not exist.
 ///
 /// # Errors
 ///
-/// It cannot be made.
+/// It cannot be created.
 pub fn folder_for_files(folder: &Path) -> Result<(), Problem> {
     if folder.as_os_str().is_empty() {
         return Ok(());
@@ -172,7 +173,7 @@ pub fn folder_for_files(folder: &Path) -> Result<(), Problem> {
     std::fs::create_dir_all(folder).map_err(|error| cannot_write(folder, &error))
 }
 
-/// Makes a folder that must not be there yet, with the folders above it.
+/// Creates a folder that must not exist yet, with the folders above it.
 ///
 /// # Errors
 ///
@@ -184,7 +185,7 @@ pub fn make_folder(path: &Path) -> Result<(), Problem> {
     std::fs::create_dir(path).map_err(|error| cannot_write(path, &error))
 }
 
-/// Where a link points: the file behind it is the one that is written.
+/// The target of a link: that file is written.
 fn followed(path: &Path) -> PathBuf {
     let is_link = std::fs::symlink_metadata(path).is_ok_and(|found| found.is_symlink());
     let behind = if is_link { std::fs::canonicalize(path).ok() } else { None };
@@ -195,10 +196,10 @@ fn folder_of(path: &Path) -> &Path {
     path.parent().filter(|folder| !folder.as_os_str().is_empty()).unwrap_or(Path::new("."))
 }
 
-/// A file that nobody may write is not replaced either, though its folder would allow it.
+/// A write-protected file is not replaced either, even if its folder would allow it.
 fn may_be_replaced(path: &Path, before: &Metadata) -> Result<(), Problem> {
     if !before.is_file() {
-        return Err(cannot_write(path, &std::io::Error::other("it is no plain file")));
+        return Err(cannot_write(path, &std::io::Error::other("it is not a plain file")));
     }
     let open = || std::fs::File::options().append(true).open(path);
     match if before.permissions().readonly() { Err(ErrorKind::PermissionDenied.into()) } else { open() } {
@@ -212,17 +213,17 @@ fn may_be_replaced(path: &Path, before: &Metadata) -> Result<(), Problem> {
     }
 }
 
-/// What a file that is not finished is called until it is.
+/// The name of an unfinished file.
 const UNFINISHED: &str = ".balance-";
 
-/// A file beside the one to be written; it becomes as readable as the one before, or as any new file is.
+/// A temporary file beside the final one; it gets the rights of the previous file, or those of any new file.
 fn temporary(folder: &Path, before: Option<&Metadata>) -> std::io::Result<NamedTempFile> {
     let mut builder = tempfile::Builder::new();
     builder.prefix(UNFINISHED);
     #[cfg(unix)]
     let builder = {
         use std::os::unix::fs::PermissionsExt;
-        // The system takes away from these what the user's mask says.
+        // The system reduces these by the user's mask.
         builder.permissions(std::fs::Permissions::from_mode(0o666))
     };
     let file = builder.tempfile_in(folder)?;
@@ -232,7 +233,7 @@ fn temporary(folder: &Path, before: Option<&Metadata>) -> std::io::Result<NamedT
     Ok(file)
 }
 
-/// A writer that was killed leaves its unfinished file. No writer needs an hour. Looked for once in every folder.
+/// A killed writer leaves its unfinished file. No writer needs an hour. Each folder is searched once.
 fn clear_left_behind(folder: &Path) {
     const OLD: Duration = Duration::from_secs(3600);
     static CLEARED: Mutex<BTreeSet<PathBuf>> = Mutex::new(BTreeSet::new());
@@ -253,27 +254,28 @@ fn clear_left_behind(folder: &Path) {
     }
 }
 
-/// Brings the new name to the disk where folders can be opened (not on Windows); the file itself is there already.
+/// Flushes the new name to the disk where folders can be opened (not on Windows); the file itself is already
+/// there.
 fn sync_folder(folder: &Path) {
     if let Ok(folder) = std::fs::File::open(folder) {
         let _ = folder.sync_all();
     }
 }
 
-/// A file that is there already, as a problem.
+/// An existing file, as a problem.
 #[must_use]
 pub fn file_exists(path: &Path) -> Problem {
     let hint = "it was not changed; choose another name or move it away".to_owned();
-    Problem::of_file("file-exists", shown_path(path), "is there already").hinting(hint)
+    Problem::of_file("file-exists", shown_path(path), "already exists").hinting(hint)
 }
 
 fn changed_meanwhile(path: &Path) -> Problem {
-    let hint = "it was left as it is now; do it again".to_owned();
-    let found = "another program wrote into it meanwhile";
+    let hint = "it was not changed; try again".to_owned();
+    let found = "another program changed it meanwhile";
     Problem::of_file("changed-meanwhile", shown_path(path), found).hinting(hint)
 }
 
-/// What the system says against writing, as a problem.
+/// The system's refusal to write, as a problem.
 #[must_use]
 pub fn cannot_write(path: &Path, error: &std::io::Error) -> Problem {
     if error.kind() == ErrorKind::AlreadyExists {

@@ -5,7 +5,7 @@ use balance_core::answer::{Advice, Judged};
 use super::text::units;
 use crate::view::View;
 
-/// The head of the table of corrections.
+/// The header of the table of corrections.
 #[must_use]
 pub fn correction_head(view: &View<'_>) -> String {
     view.page.wrapped("", "", &format!("{:<16}{:<11}{}", "shaft", "verdict", "what goes where"))

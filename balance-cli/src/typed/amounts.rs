@@ -1,26 +1,26 @@
-//! A line cut into numbers, each with the unit that stands behind it.
+//! A line split into numbers, each with the unit after it.
 
 use balance_core::quantity::{Quantity, QuantityFault, leading_number, parse_in};
 
-/// A number as somebody typed it, and its unit.
+/// A number as typed, and its unit.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Amount {
     /// The number as typed, with a decimal point: `52-1/4`.
     pub number: String,
     /// The unit as typed; empty if there is none.
     pub unit: String,
-    /// Whether an `@` stands before it.
+    /// Whether there is an `@` before it.
     pub at: bool,
 }
 
 impl Amount {
-    /// As typed, with the unit that goes without saying where none was typed.
+    /// As typed, with the default unit if none was typed.
     #[must_use]
     pub fn text(&self, usual: &str) -> String {
         format!("{} {}", self.number, if self.unit.is_empty() { usual } else { &self.unit })
     }
 
-    /// The quantity it stands for.
+    /// Its quantity.
     ///
     /// # Errors
     ///
@@ -30,7 +30,7 @@ impl Amount {
     }
 }
 
-/// Why a text is no value, in words for people.
+/// Why a text is not a value, in words for people.
 pub(super) fn in_words(fault: &QuantityFault) -> String {
     match fault {
         QuantityFault::NoUnit { allowed, .. }
@@ -40,12 +40,12 @@ pub(super) fn in_words(fault: &QuantityFault) -> String {
     }
 }
 
-/// Reads numbers with spaces, `@`, commas or semicolons between. A decimal comma is as good as a point, a number may be a
-/// fraction or a whole number with one, and a unit may stand behind each.
+/// Reads numbers separated by spaces, `@`, commas or semicolons. A decimal comma is as good as a point, a
+/// number may be a fraction or a whole number with one, and each may be followed by a unit.
 ///
 /// # Errors
 ///
-/// Words for people about the first piece that is no number.
+/// Words for people about the first piece that is not a number.
 pub fn amounts(text: &str) -> Result<Vec<Amount>, String> {
     let plain = plain_commas(text)?;
     let mut rest = plain.trim_start_matches(is_between);
@@ -53,7 +53,7 @@ pub fn amounts(text: &str) -> Result<Vec<Amount>, String> {
     while !rest.is_empty() {
         if let Some(after) = rest.strip_prefix('@') {
             if at || found.is_empty() {
-                return Err("an @ stands between a mass and its place, such as 10@287".into());
+                return Err("write an @ between a mass and its place, for example 10@287".into());
             }
             at = true;
             rest = after.trim_start_matches(is_between);
@@ -64,7 +64,7 @@ pub fn amounts(text: &str) -> Result<Vec<Amount>, String> {
         at = false;
         rest = after.trim_start_matches(is_between);
     }
-    if at { Err("a place is wanted behind the @".into()) } else { Ok(found) }
+    if at { Err("there is no place after the @".into()) } else { Ok(found) }
 }
 
 fn is_between(letter: char) -> bool {
@@ -77,7 +77,7 @@ fn amount(text: &str) -> Result<(Amount, &str), String> {
     let number = text[..text.len() - after.len()].trim();
     let digits = |letter: char| letter.is_ascii_digit() || matches!(letter, '.' | '-' | '+' | '/' | ' ');
     if !number.chars().all(digits) {
-        return Err(format!("\"{}\" is not a number as people write it", piece()));
+        return Err(format!("\"{}\" is not a readable number", piece()));
     }
     let of_unit = |letter: char| {
         !(letter.is_ascii_digit() || letter.is_whitespace() || matches!(letter, '@' | ';' | ',' | '+' | '-'))
@@ -87,8 +87,8 @@ fn amount(text: &str) -> Result<(Amount, &str), String> {
     Ok((Amount { number, unit: after[..end].to_owned(), at: false }, &after[end..]))
 }
 
-/// The text with decimal commas made points, and the commas between weights made spaces: `10@287,15@329` are two weights,
-/// for a place has no `@` behind it.
+/// The text with decimal commas turned into points, and the commas between weights into spaces:
+/// `10@287,15@329` are two weights, because a place has no `@` after it.
 fn plain_commas(text: &str) -> Result<String, String> {
     let letters: Vec<char> = text.chars().collect();
     let digit = |at: Option<usize>| at.and_then(|at| letters.get(at)).is_some_and(char::is_ascii_digit);
@@ -104,14 +104,14 @@ fn plain_commas(text: &str) -> Result<String, String> {
     };
     match plain.split_whitespace().find(|word| twice(word)) {
         Some(word) => Err(format!(
-            "\"{}\": one decimal sign only, and a space between numbers",
+            "\"{}\": use one decimal sign only, and a space between numbers",
             crate::files::shown(word)
         )),
         None => Ok(plain),
     }
 }
 
-/// Whether the comma stands behind a place and before the next mass.
+/// Whether the comma is after a place and before the next mass.
 fn between_weights(letters: &[char], comma: usize) -> bool {
     let of_number = |letter: &&char| letter.is_ascii_digit() || **letter == '.';
     let before = letters[..comma].iter().rev().skip_while(of_number).find(|letter| !letter.is_whitespace());

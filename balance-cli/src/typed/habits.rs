@@ -1,9 +1,10 @@
-//! What goes without saying at a shop.
+//! The default units of a shop.
 
 use balance_core::job::Job;
 use balance_core::quantity::Units;
 
-/// The units a shop types bare numbers in, and what turns a place on the tape into an angle.
+/// The units of numbers typed without one, and the circumference that turns a place on the tape into an
+/// angle.
 #[derive(Debug, Clone, Copy, PartialEq, Default)]
 pub struct Habits {
     /// The shop's units.
@@ -20,7 +21,7 @@ impl Habits {
         Self { units: job.units, once_round: tube.map(balance_core::shaft::Tube::circumference_millimetres) }
     }
 
-    /// Which of two things fits the shop: the first where it works in grams and millimetres.
+    /// Which of two values suits the shop: the first if it works in grams and millimetres.
     #[must_use]
     pub fn pick<T>(self, metric: T, us: T) -> T {
         match self.units {

@@ -1,4 +1,5 @@
-//! What people type on one line, at a prompt or behind an option: amounts with their units, weights at their places.
+//! What people type on one line, at a prompt or after an option: amounts with their units, weights at their
+//! places.
 
 mod amounts;
 mod habits;

@@ -17,10 +17,11 @@ pub struct TypedWeight {
     pub angle: Angle,
 }
 
-/// The heaviest mass that is taken, in grams: beyond is a slip of the finger.
+/// The heaviest mass that is accepted, in grams: a larger one is a typing slip.
 const HEAVIEST: f64 = 5000.0;
 
-/// Weights at several places, each place's name before its weights; with one place only the name may be left out.
+/// Weights at several places, with each place's name before its weights; if there is only one place, the name
+/// may be left out.
 ///
 /// # Errors
 ///
@@ -32,7 +33,7 @@ pub fn weights(text: &str, planes: &[CorrectionPlane], habits: Habits) -> Result
         let in_pairs = own.iter().enumerate().all(|(at, amount)| !amount.at || at % 2 == 1);
         if own.is_empty() || !own.len().is_multiple_of(2) || !in_pairs {
             return Err(format!(
-                "{}: mass and place come in pairs, such as {}",
+                "{}: mass and place come in pairs, for example {}",
                 planes[plane].name,
                 habits.pick("10@287 15@329", "0.5@287 0.35@329")
             ));
@@ -67,7 +68,7 @@ fn sensible_mass(amount: &Amount, habits: Habits) -> Result<Mass, String> {
     Err(format!("a mass of {} is out of range: above 0, at most {most}", amount.text(habits.weight_unit())))
 }
 
-/// The angle of a place given in degrees or on the tape; of the latter to a tenth of a degree, finer than any tape.
+/// The angle of a place in degrees or on the tape; the latter to a tenth of a degree, finer than any tape.
 fn angle(amount: &Amount, habits: Habits) -> Result<Angle, String> {
     let text = amount.text("deg");
     let around = Around::parse_in(&text, "deg").map_err(|fault| in_words(&fault))?;
@@ -89,7 +90,7 @@ fn angle(amount: &Amount, habits: Habits) -> Result<Angle, String> {
     })
 }
 
-/// The radius a mass sits at.
+/// The radius of a mass.
 ///
 /// # Errors
 ///
@@ -102,7 +103,7 @@ pub fn radius(amount: &Amount, habits: Habits) -> Result<Length, String> {
     Err(format!("a radius of {} is out of range", amount.text(habits.length_unit())))
 }
 
-/// The text cut at the names of places.
+/// The text split at the names of places.
 fn parts(text: &str, planes: &[CorrectionPlane]) -> Result<Vec<(PlaneId, String)>, String> {
     let names: Vec<String> = planes.iter().map(|plane| plane.name.to_lowercase()).collect();
     let mut longest: Vec<usize> = (0..names.len()).collect();

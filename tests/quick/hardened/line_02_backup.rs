@@ -35,7 +35,7 @@ fn line_2_a_backup_never_takes_the_place_of_a_file() {
             .output();
         let said = said.unwrap();
         assert_eq!(said.status.code(), Some(2), "{target}");
-        assert!(String::from_utf8_lossy(&said.stderr).contains("is there already and was left as it is"));
+        assert!(String::from_utf8_lossy(&said.stderr).contains("already exists and was not changed"));
         assert_eq!(std::fs::read(at(target)).ok(), before, "{target}");
     }
     assert!(!at("nowhere").exists());
@@ -136,7 +136,7 @@ fn line_2_schema_guards_and_search_words_are_checked() {
     let folder = tempfile::tempdir().unwrap();
     for (change, told) in [
         ("DROP TRIGGER record_is_never_changed", "the trigger record_is_never_changed is missing"),
-        ("CREATE TABLE more (x)", "the table more does not belong into an archive"),
+        ("CREATE TABLE more (x)", "the table more does not belong in an archive"),
         (
             "DROP TRIGGER file_is_never_deleted; CREATE TRIGGER file_is_never_deleted BEFORE DELETE ON file BEGIN SELECT 1; END",
             "the trigger file_is_never_deleted was changed",
@@ -144,7 +144,7 @@ fn line_2_schema_guards_and_search_words_are_checked() {
         ("DROP INDEX record_supersedes", "the index record_supersedes is missing"),
         (
             "INSERT INTO search (search) VALUES ('delete-all'); INSERT INTO search (rowid, words) VALUES (1, 'x'), (2, 'y')",
-            "the search has other words for it",
+            "the search index has other words for it",
         ),
     ] {
         let path = folder.path().join("a.sqlite");

@@ -39,7 +39,7 @@ fn line_3_of_two_appends_at_once_none_loses_a_row_it_acknowledged() {
         let told = both.iter().find(|said| !said.status.success()).unwrap();
         let told = String::from_utf8_lossy(&told.stderr);
         assert!(
-            told.contains("run `4` is in the file already") || told.contains("row 4 waits for its readings"),
+            told.contains("run `4` is already in the file") || told.contains("row 4 waits for its readings"),
             "{told}"
         );
     }
@@ -68,7 +68,7 @@ fn line_3_two_stands_on_one_job_never_both_take_a_run() {
     let rows = shop.runs().lines().skip(1).count();
     assert_eq!(taken, rows, "{all:?}\n{}", shop.runs());
     assert_eq!(rows, 1, "{all:?}\n{}", shop.runs());
-    assert!(all.iter().any(|words| words.contains("run `1` is in the file already")), "{all:?}");
+    assert!(all.iter().any(|words| words.contains("run `1` is already in the file")), "{all:?}");
 }
 
 #[test]

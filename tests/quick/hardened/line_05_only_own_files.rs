@@ -12,7 +12,7 @@ fn line_5_photo_and_logo_lie_below_the_folder_that_names_them() {
         let said = on(&["report"], &shop.job());
         assert_eq!(said.code, 2, "{name}: {said:?}");
         assert!(
-            said.talk.contains("lies in another folder") && said.talk.contains("job.toml:"),
+            said.talk.contains("is in another folder") && said.talk.contains("job.toml:"),
             "{}",
             said.talk
         );
@@ -21,7 +21,7 @@ fn line_5_photo_and_logo_lie_below_the_folder_that_names_them() {
             .unwrap();
         let said = on(&["report"], &shop.job());
         assert!(
-            said.talk.contains("lies in another folder") && said.talk.contains("shop.toml:"),
+            said.talk.contains("is in another folder") && said.talk.contains("shop.toml:"),
             "{}",
             said.talk
         );
@@ -39,7 +39,7 @@ fn line_5_a_link_out_of_the_folder_is_not_followed() {
     for verb in [&["report"][..], &["archive", "--archive", "/nonexistent/a.sqlite", "add"]] {
         let said = on(verb, &shop.job());
         assert_eq!(said.code, 2, "{said:?}");
-        assert!(said.talk.contains("photo.png: lies in another folder"), "{}", said.talk);
+        assert!(said.talk.contains("photo.png: is in another folder"), "{}", said.talk);
     }
     std::fs::remove_file(shop.job().join("in/photo.png")).unwrap();
     std::fs::write(shop.job().join("in/photo.png"), PICTURE).unwrap();

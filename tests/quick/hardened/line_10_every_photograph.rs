@@ -28,7 +28,7 @@ fn line_10_photographs_of_one_name_come_out_again_and_export_holds_their_bytes()
     std::fs::remove_file(out.join("job.toml")).unwrap();
     let said = on_archive(&["archive", "show", "1", "--into"], &[out.clone().into_os_string()]);
     assert_eq!(said.code, 2);
-    assert!(said.talk.matches("is there already").count() >= 4, "{}", said.talk);
+    assert!(said.talk.matches("already exists").count() >= 4, "{}", said.talk);
     assert!(!out.join("job.toml").exists(), "none is written if one is in the way");
     let said = on(&["archive", "export", "--archive"], &archive);
     let object: serde_json::Value = serde_json::from_str(&said.answer).unwrap();

@@ -85,7 +85,7 @@ fn line_14_without_a_seal_forgeries_pass_and_the_check_says_that_it_has_none() {
     let (code, said) = archive(&folder, &["check"]);
     assert_eq!(code, Some(0), "{said}");
     assert!(
-        said.contains("all whole and unchanged in itself") && said.contains("no seal to compare with"),
+        said.contains("all complete and consistent") && said.contains("no seal to compare with"),
         "{said}"
     );
     for (what, bytes) in forgeries(&folder, &path) {
@@ -139,10 +139,10 @@ fn line_14_seals_need_a_place_and_records_and_are_read_with_care() {
     assert!(archive(&folder, &["seal"]).1.contains("no record to seal yet"));
     add(&path, 0..1);
     let (code, said) = archive(&folder, &["check", "--expect", "12ab"]);
-    assert!(code == Some(2) && said.contains("`12ab` is no digest"), "{said}");
+    assert!(code == Some(2) && said.contains("`12ab` is not a digest"), "{said}");
     std::fs::write(folder.path().join("seals.csv"), "record,sha256,date\n1,x,y\n").unwrap();
     let (code, said) = archive(&folder, &["check"]);
-    assert!(code == Some(2) && said.contains("seals.csv: row 2 is no seal"), "{said}");
+    assert!(code == Some(2) && said.contains("seals.csv: row 2 is not a seal"), "{said}");
     std::fs::remove_file(folder.path().join("seals.csv")).unwrap();
     std::fs::remove_file(folder.path().join("shop.toml")).unwrap();
     let (code, said) = archive(&folder, &["seal"]);

@@ -10,7 +10,7 @@ use super::layout_check::{Anew, schema_faults};
 use super::row::{self, COLUMNS};
 use super::words::words;
 
-/// At most so many findings are told one by one.
+/// At most this many findings are listed one by one.
 const MOST_FAULTS: usize = 200;
 
 pub(super) fn check(archive: &SqliteArchive) -> Result<CheckReport, ArchiveFault> {
@@ -54,7 +54,8 @@ impl Checker<'_> {
         result.map_err(|error| self.found(record, format!("cannot be read: {error}"))).ok()
     }
 
-    /// Every record against its digest and the chain. How many there are, and the newest's digest.
+    /// Compares every record with its digest and the chain. Returns how many there are, and the digest of the
+    /// newest.
     fn records(&mut self) -> (u64, Digest) {
         let (mut count, mut last, mut expected) = (0, Digest::NOTHING, 1);
         let mut before: Option<(i64, String)> = None;
@@ -66,7 +67,7 @@ impl Checker<'_> {
             count += 1;
             if let Some(stored) = self.stored(id) {
                 if stored.previous != last {
-                    self.found(Some(id), "does not follow on the record before: one of the two was changed");
+                    self.found(Some(id), "does not follow the record before it: one of the two was changed");
                 }
                 self.compare(&stored);
                 last = stored.line.digest;
@@ -127,10 +128,10 @@ impl Checker<'_> {
             .map(|(role, name, digest)| NamedDigest { role: *role, name, digest: *digest })
             .collect();
         if record_digest(&stored.line, &stored.previous, &named) != stored.line.digest {
-            self.found(Some(id), "was changed after it was stored: its digest does not fit");
+            self.found(Some(id), "was changed after it was stored: its digest does not match");
         }
         if identity(&as_new(&stored.line), &named) != stored.identity {
-            self.found(Some(id), "the digest by which the same job is known does not fit");
+            self.found(Some(id), "the digest that identifies the job does not match");
         }
     }
 
@@ -148,12 +149,12 @@ impl Checker<'_> {
         let files: rusqlite::Result<Vec<Placed>> = all();
         let files = self.read(Some(id), files)?;
         if files.iter().zip(0..).any(|((place, _), expected)| *place != expected) {
-            self.found(Some(id), "its files are not in their places");
+            self.found(Some(id), "its files are not in order");
         }
         Some(files.into_iter().map(|(_, file)| file).collect())
     }
 
-    /// Every stored file against its digest.
+    /// Compares every stored file with its digest.
     fn contents(&mut self) -> u64 {
         let all = || -> rusqlite::Result<(u64, Vec<i64>)> {
             let mut statement = self.connection.prepare("SELECT id, digest, bytes FROM content")?;
@@ -223,7 +224,7 @@ impl Checker<'_> {
         }
     }
 
-    /// Tables, indexes and guards are as the archive made them.
+    /// Whether tables, indexes and guards are as the archive made them.
     fn schema(&mut self) {
         let found = schema_faults(self.connection);
         for text in self.read(None, found).unwrap_or_default() {
@@ -231,19 +232,23 @@ impl Checker<'_> {
         }
     }
 
-    /// The search knows every record by every word.
+    /// Whether the search knows every record by every word.
     fn search(&mut self, records: u64) {
         let counted =
             self.connection.query_row("SELECT count(*) FROM search_docsize", [], |row| row.get::<_, i64>(0));
         if let Some(counted) = self.read(None, counted)
             && u64::try_from(counted) != Ok(records)
         {
-            self.found(None, format!("the search knows {counted} of {records} records"));
+            self.found(None, format!("the search index has {counted} of {records} records"));
             return;
         }
         let difference = self.other_words();
         if let Some(Some(record)) = self.read(None, difference) {
-            self.found(Some(record), "the search has other words for it than it holds: it may not be found");
+            self.found(
+                Some(record),
+                "the search index has other words for it than the record: it may not \
+                                     be found",
+            );
         }
     }
 
@@ -259,7 +264,7 @@ impl Checker<'_> {
     }
 }
 
-/// The fields of a line that make a job the same job.
+/// The fields of a line that identify a job.
 fn as_new(line: &RecordLine) -> NewRecord {
     NewRecord {
         number: line.number.clone(),

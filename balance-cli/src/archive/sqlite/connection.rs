@@ -19,7 +19,7 @@ use crate::files::write::{give_name, unfinished_beside};
 pub struct Opening {
     /// How long to wait while another stand writes.
     pub wait: Duration,
-    /// Largest size of the file in pages of 4096 bytes; `None`: as large as the disk lets it.
+    /// Largest size of the file in pages of 4096 bytes; `None`: as large as the disk allows.
     pub most_pages: Option<u32>,
 }
 
@@ -29,7 +29,7 @@ impl Default for Opening {
     }
 }
 
-/// An archive in a SQLite file. Several programs, on one computer, may have it open at once.
+/// An archive in a SQLite file. Several programs on one computer may have it open at once.
 ///
 /// ```
 /// # fn main() -> Result<(), Box<dyn std::error::Error>> {
@@ -54,7 +54,7 @@ pub struct SqliteArchive {
 }
 
 impl SqliteArchive {
-    /// Opens the archive to add to it; makes it, with its folder, if it is not there.
+    /// Opens the archive to add to it; creates it, with its folder, if it is not there.
     ///
     /// # Errors
     ///
@@ -73,8 +73,8 @@ impl SqliteArchive {
         Ok(opened)
     }
 
-    /// Opens an archive that is there already, to read it: nothing can be written through it. One on a write-protected disk
-    /// can be read too.
+    /// Opens an existing archive for reading: nothing can be written through it. An archive on a
+    /// write-protected disk can be read too.
     ///
     /// # Errors
     ///
@@ -86,7 +86,7 @@ impl SqliteArchive {
             Ok(_) => {}
             Err(_) => return Err(ArchiveFault::Missing { path: shown(path) }),
         }
-        // Opened for writing the database clears its side files away when it is closed.
+        // When opened for writing, the database deletes its side files when it is closed.
         let opened = Self::with_flags(path, opening, OpenFlags::SQLITE_OPEN_READ_WRITE)
             .or_else(|fault| {
                 if_protected(fault, || Self::with_flags(path, opening, OpenFlags::SQLITE_OPEN_READ_ONLY))
@@ -100,8 +100,8 @@ impl SqliteArchive {
         Ok(opened)
     }
 
-    /// On a write-protected disk the database cannot keep its side files: it is read as a file that nobody changes. Records
-    /// that are still in its log would be left out, so then it is not read at all.
+    /// On a write-protected disk the database cannot keep its side files: it is read as a file that does not
+    /// change. Records that are still in its log would be missed, so in that case it is not read at all.
     fn open_unchanging(path: &Path, opening: Opening) -> Result<Self, ArchiveFault> {
         let mut log = path.as_os_str().to_owned();
         log.push("-wal");
@@ -146,7 +146,7 @@ impl SqliteArchive {
         }
     }
 
-    /// The layout of an archive that is none of a newer program.
+    /// The layout of an archive that does not come from a newer program.
     fn layout(&self) -> Result<i64, ArchiveFault> {
         match kind(&self.connection).map_err(|error| self.fault(&error))? {
             Kind::Archive(layout) => Ok(layout),
@@ -160,7 +160,8 @@ impl SqliteArchive {
         &self.path
     }
 
-    /// Copies the whole archive into a new file while stands go on using it. The copy gets its name when it is whole.
+    /// Copies the whole archive into a new file while stands keep using it. The copy gets its name when it is
+    /// complete.
     ///
     /// # Errors
     ///
@@ -174,11 +175,11 @@ impl SqliteArchive {
             let translate = |error: Error| fault(&shown(into), &error);
             let mut connection =
                 Connection::open_with_flags(copy, OpenFlags::SQLITE_OPEN_READ_WRITE).map_err(translate)?;
-            // In one step: a moment of the archive, and no writer has to wait for it.
+            // In one step: a snapshot of the archive, for which no writer has to wait.
             Backup::new(&self.connection, &mut connection)
                 .and_then(|backup| backup.run_to_completion(i32::MAX, PAUSE, None))
                 .map_err(translate)?;
-            // A copy lies in one file, so that it can be carried and read from anywhere.
+            // A copy is a single file, so that it can be moved and read anywhere.
             connection.pragma_update_and_check(None, "journal_mode", "DELETE", |_| Ok(())).map_err(translate)
         })
     }
@@ -194,7 +195,7 @@ fn shown(path: &Path) -> String {
     one_line(&path.display().to_string()).into_owned()
 }
 
-/// The path from the root on: what the database is given is never a name that means something else to it, such as
+/// The path from the root on, so that the database never gets a name with a special meaning, such as
 /// `:memory:` or `file:…`.
 fn whole_path(path: &Path) -> Result<PathBuf, ArchiveFault> {
     std::path::absolute(path)
@@ -211,7 +212,7 @@ fn if_protected<T>(
     }
 }
 
-/// Makes an empty archive. If another stand makes it this very moment, that one is taken.
+/// Creates an empty archive. If another stand creates it at the same moment, that one is used.
 fn make(path: &Path, opening: Opening) -> Result<(), ArchiveFault> {
     let cannot =
         |error: &std::io::Error| ArchiveFault::CannotOpen { path: shown(path), detail: error.to_string() };
@@ -224,7 +225,7 @@ fn make(path: &Path, opening: Opening) -> Result<(), ArchiveFault> {
         let mut connection = Connection::open_with_flags(file, flags).map_err(translate)?;
         settings(&connection, opening).map_err(translate)?;
         migrate(&mut connection).map_err(translate)?;
-        // Last of all: what is written from then on lies in a log beside the file, which keeps the unfinished name.
+        // This comes last: later writes go into a log beside the file, which keeps the unfinished name.
         connection.pragma_update_and_check(None, "journal_mode", "WAL", |_| Ok(())).map_err(translate)?;
         connection.close().map_err(|(_, error)| translate(error))
     });
@@ -234,7 +235,7 @@ fn make(path: &Path, opening: Opening) -> Result<(), ArchiveFault> {
     }
 }
 
-/// Fills a file beside the new one and gives it the name when it is whole and on the disk.
+/// Fills a file beside the new one and renames it when it is complete and on the disk.
 fn new_file(path: &Path, fill: impl FnOnce(&Path) -> Result<(), ArchiveFault>) -> Result<(), ArchiveFault> {
     let cannot = |error: &std::io::Error| match error.kind() {
         ErrorKind::AlreadyExists => ArchiveFault::CopyExists { path: shown(path) },
@@ -255,7 +256,7 @@ fn settings(connection: &Connection, opening: Opening) -> rusqlite::Result<()> {
          PRAGMA checkpoint_fullfsync = ON; PRAGMA recursive_triggers = ON; PRAGMA cell_size_check = ON;
          PRAGMA cache_size = -65536; PRAGMA temp_store = MEMORY; PRAGMA trusted_schema = OFF;",
     )?;
-    // A file made by somebody else cannot reach beyond its own tables.
+    // A file made by someone else cannot reach beyond its own tables.
     connection.set_db_config(DbConfig::SQLITE_DBCONFIG_DEFENSIVE, true)?;
     if let Some(pages) = opening.most_pages {
         connection.pragma_update_and_check(None, "max_page_count", pages, |_| Ok(()))?;

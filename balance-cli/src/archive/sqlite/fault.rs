@@ -4,7 +4,7 @@ use rusqlite::{Error, ErrorCode, ffi};
 
 use super::super::ArchiveFault;
 
-/// Input and output errors that mean the disk takes no more.
+/// Input and output errors that mean the disk accepts no more.
 const WRITING: [std::os::raw::c_int; 8] = [
     ffi::SQLITE_IOERR_WRITE,
     ffi::SQLITE_IOERR_FSYNC,

@@ -6,10 +6,10 @@ use rusqlite::{Connection, Row, params};
 
 use super::migrate::newest_layout;
 
-/// What a schema says of one thing: its kind and how it was made.
+/// One entry of a schema: its kind and how it was made.
 type Made = (String, Option<String>);
 
-/// Everything in the schema that is not as the newest layout makes it, in words.
+/// Everything in the schema that differs from the newest layout, in words.
 pub(super) fn schema_faults(connection: &Connection) -> rusqlite::Result<Vec<String>> {
     let found = schema(connection)?;
     let wanted = schema(&newest_layout()?)?;
@@ -22,12 +22,12 @@ pub(super) fn schema_faults(connection: &Connection) -> rusqlite::Result<Vec<Str
         }
     }
     for (name, (kind, _)) in found.iter().filter(|(name, _)| !wanted.contains_key(*name)) {
-        faults.push(format!("the {kind} {name} does not belong into an archive"));
+        faults.push(format!("the {kind} {name} does not belong in an archive"));
     }
     Ok(faults)
 }
 
-/// By name. How the search keeps its words is the database library's own affair.
+/// By name. How the search stores its words is up to the database library.
 fn schema(connection: &Connection) -> rusqlite::Result<BTreeMap<String, Made>> {
     let mut statement = connection.prepare("SELECT name, type, sql FROM sqlite_schema")?;
     let one = |row: &Row<'_>| {
@@ -38,7 +38,7 @@ fn schema(connection: &Connection) -> rusqlite::Result<BTreeMap<String, Made>> {
     statement.query_map([], one)?.collect()
 }
 
-/// A search made anew from what the records hold, to compare the archive's with.
+/// A search index rebuilt from the records, to compare with that of the archive.
 pub(super) struct Anew(Connection);
 
 impl Anew {
@@ -54,7 +54,7 @@ impl Anew {
         insert.execute(params![record, words]).map(|_| ())
     }
 
-    /// The first record for which the archive's search has other words, if there is any.
+    /// The first record for which the archive's search index has other words, if there is one.
     pub(super) fn first_difference(&self, archive: &Connection) -> rusqlite::Result<Option<i64>> {
         let (mut here, mut there) = (words_of(&self.0)?, words_of(archive)?);
         let (mut here, mut there) = (here.query([])?, there.query([])?);
@@ -75,7 +75,7 @@ fn word(row: &Row<'_>) -> rusqlite::Result<(String, i64, i64)> {
 }
 
 fn words_of(connection: &Connection) -> rusqlite::Result<rusqlite::Statement<'_>> {
-    // A table of this connection alone; a connection that only reads refuses even that.
+    // A table of this connection only; a read-only connection refuses even that.
     let only_read: bool = connection.pragma_query_value(None, "query_only", |row| row.get(0))?;
     connection.pragma_update(None, "query_only", false)?;
     let made = connection.execute_batch(

@@ -2,7 +2,7 @@
 
 use rusqlite::{Connection, TransactionBehavior};
 
-/// Written into the file so that it is known for an archive: the letters "bala".
+/// Written into the file to mark it as an archive: the letters "bala".
 pub(super) const APPLICATION: i64 = 0x6261_6c61;
 
 /// Layout n is reached from layout n − 1 by the n-th of these.
@@ -14,7 +14,7 @@ pub(super) const NEWEST: i64 = LAYOUTS.len() as i64;
 /// What a file says about itself.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(super) enum Kind {
-    /// Nothing in it yet.
+    /// It is still empty.
     Empty,
     /// An archive of this layout.
     Archive(i64),
@@ -41,7 +41,7 @@ pub(super) fn newest_layout() -> rusqlite::Result<Connection> {
     Ok(connection)
 }
 
-/// Brings the file up to the newest layout, in one step: all of it or nothing.
+/// Brings the file up to the newest layout in one step: all or nothing.
 pub(super) fn migrate(connection: &mut Connection) -> rusqlite::Result<()> {
     let transaction = connection.transaction_with_behavior(TransactionBehavior::Immediate)?;
     // Another stand may have done it while we waited.

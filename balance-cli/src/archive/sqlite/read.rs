@@ -7,7 +7,8 @@ use super::super::{ArchiveFault, Query, Record, RecordFile, RecordLine};
 use super::connection::SqliteArchive;
 use super::row::{self, COLUMNS};
 
-/// A type is judged by so many of its newest shafts: enough for its scatter, and new enough for the stand as it is.
+/// A type is judged by this many of its newest shafts: enough for its scatter, and recent enough for the
+/// present stand.
 const NEWEST_SHAFTS: usize = 30;
 
 pub(super) fn find(
@@ -22,7 +23,7 @@ pub(super) fn find(
     closest_first(&archive.connection, &texts, query, most).map_err(|error| archive.fault(&error))
 }
 
-/// The records that fit best before those that fit as well; the newest first among equals.
+/// The closest matches first; the newest first among equals.
 fn closest_first(
     connection: &Connection,
     texts: &[String],
@@ -34,7 +35,7 @@ fn closest_first(
     }
     let (mut found, mut seen) = (Vec::new(), std::collections::HashSet::new());
     for text in texts {
-        // Every closer match is in the next list too: `most` of it are enough.
+        // Every closer match is in the next list too, so `most` of it are enough.
         let more = find_within(connection, Some(text), query, most)?;
         found.extend(more.into_iter().filter(|line| seen.insert(line.id)));
         if found.len() >= most {

@@ -44,7 +44,7 @@ pub(super) fn previous(row: &Row<'_>) -> rusqlite::Result<Digest> {
     digest(row, 20)
 }
 
-/// The digest by which the same job is known.
+/// The digest that identifies the job.
 pub(super) fn identity(row: &Row<'_>) -> rusqlite::Result<Digest> {
     digest(row, 21)
 }

@@ -1,4 +1,4 @@
-//! What a record can be found by.
+//! The words by which a record can be found.
 
 use balance_core::quantity::Length;
 use rusqlite::{Connection, Row};
@@ -6,8 +6,8 @@ use rusqlite::{Connection, Row};
 use super::super::{RecordLine, Role};
 use super::row;
 
-/// Everything a stored record can be found by: what is on its line, its sizes, the names of its files and the text of its
-/// job file.
+/// All the words by which a stored record can be found: what is on its line, its sizes, the names of its
+/// files and the text of its job file.
 pub(super) fn words(connection: &Connection, line: &RecordLine) -> rusqlite::Result<String> {
     let size = |length: Option<Length>| length.map(|length| format!("{} mm", length.millimetres()));
     let given = [&line.shaft_type, &line.verdict, &line.grade].map(Clone::clone);

@@ -16,7 +16,7 @@ struct File<'a> {
     bytes: &'a [u8],
 }
 
-/// What a transaction ends in.
+/// The result of a transaction.
 enum Outcome {
     Done(Added),
     Refused(ArchiveFault),
@@ -71,7 +71,7 @@ fn add_within(
     for (place, file) in files.iter().enumerate() {
         insert_file(transaction, line.id, place, file)?;
     }
-    // The words of what was stored, not of what was given: a check makes the same.
+    // The words of what was stored, not of what was given, because a check uses the same.
     let words = words(transaction, &line)?;
     transaction
         .prepare_cached("INSERT INTO search (rowid, words) VALUES (?1, ?2)")?

@@ -2,7 +2,7 @@
 
 use crate::files::toml_reader::Document;
 
-/// `[came_back]`: the record of its last stay.
+/// `[came_back]`: the record of its last visit.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct CameBack {
     /// The record's number or name.

@@ -4,7 +4,8 @@ use balance_core::run::{Convention, MassAngle, Phase, Turns};
 
 use crate::files::toml_reader::Document;
 
-/// `[convention]`: stated if it says how phase is counted; a lag or lead also needs `mass_angle`.
+/// `[convention]`: it counts as stated if it says how phase is counted; a lag or lead also needs
+/// `mass_angle`.
 pub(super) fn read(document: &Document<'_>) -> Convention {
     let section = document.section("convention");
     let zero_mark = section.text("zero_mark");

@@ -15,9 +15,9 @@ pub struct Heading {
     pub customer: Option<String>,
     /// What it belongs to: vehicle, machine, drive.
     pub unit: Option<String>,
-    /// What is stamped or hung on the shaft.
+    /// What is stamped on the shaft or attached to it.
     pub tag: Option<String>,
-    /// The shaft type whose sisters answer alike, as the user names it.
+    /// The type whose sister shafts respond alike, as the user names it.
     pub shaft_type: Option<String>,
     /// Who balances it.
     pub by: Option<String>,
@@ -30,9 +30,9 @@ pub struct Heading {
 pub struct Shop {
     /// Its name.
     pub name: Option<String>,
-    /// Its address, as it shall stand on a report.
+    /// Its address, as printed on a report.
     pub address: Option<String>,
-    /// A picture file with its logo, seen from the shop file.
+    /// A picture file with its logo, relative to the shop file.
     pub logo: Option<String>,
 }
 

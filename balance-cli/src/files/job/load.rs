@@ -32,7 +32,7 @@ impl JobFile {
         Self::read(&job, shop.as_ref())?.with_runout(folder, &job)
     }
 
-    /// Reads the dial indicator's readings, if the job names a file of them.
+    /// Reads the dial indicator's readings, if the job names a file with them.
     fn with_runout(mut self, folder: &Path, source: &Source) -> Result<Self, Vec<Problem>> {
         if let Some(file) = &self.paperwork.runout_file {
             let readings = read_runout(&folder.join(file), self.job.measures.tube.as_ref(), self.job.units);
@@ -59,13 +59,13 @@ pub fn shop_file_of(folder: &Path) -> Option<PathBuf> {
     folder.ancestors().map(|above| above.join(SHOP_FILE)).find(|file| file.is_file())
 }
 
-/// The nearest shop file in the folder where the program stands, or above.
+/// The nearest shop file in the current folder or above.
 #[must_use]
 pub fn shop_file_here_or_above() -> Option<PathBuf> {
     shop_file_of(Path::new("."))
 }
 
-/// The path with each `..` and the folder before it taken out.
+/// The path without each `..` and the folder before it.
 fn without_dots(path: &Path) -> PathBuf {
     let mut plain = PathBuf::new();
     for part in path.components() {
@@ -80,7 +80,7 @@ fn without_dots(path: &Path) -> PathBuf {
     plain
 }
 
-/// A path seen from the folder in which the program stands, if it is there or a little above.
+/// A path relative to the current folder, if it is there or a little above.
 fn seen_from_here(path: &Path) -> PathBuf {
     const STEPS_UP: usize = 2;
     let Ok(here) = std::env::current_dir() else { return path.into() };
@@ -92,7 +92,7 @@ fn seen_from_here(path: &Path) -> PathBuf {
     path.into()
 }
 
-/// Where a job file was looked for and is not, a new one is what helps.
+/// If there is no job file, a new one helps.
 fn without_job_file(problem: Problem, job_file: &Path) -> Problem {
     if problem.code != "no-file" {
         return problem;
@@ -102,7 +102,7 @@ fn without_job_file(problem: Problem, job_file: &Path) -> Problem {
     problem.hinting(format!("`balance new {folder}` writes one"))
 }
 
-/// A runout file that is not there is a fault of the line that names it.
+/// A missing runout file is a fault of the line that names it.
 fn at_its_name(problems: Vec<Problem>, job: &Source) -> Vec<Problem> {
     let named = Document::parse(&[job]).ok().and_then(|document| document.section("runout").span_of("file"));
     let moved = |problem: Problem| match &named {

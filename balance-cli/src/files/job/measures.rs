@@ -45,7 +45,8 @@ fn read_tube(document: &Document<'_>) -> Option<Tube> {
     Some(Tube { outer_diameter, wall, length })
 }
 
-/// The mass, and the mass centre if two scales tell it: they stand under the joint centres unless said otherwise.
+/// The mass, and the mass centre if it was weighed on two scales: they are under the joint centres unless
+/// stated otherwise.
 fn read_mass(section: &Section<'_, '_>, tube: Option<&Tube>) -> (Option<Mass>, Option<Length>) {
     let front_position = section.quantity::<Length>("scale_front_position");
     let rear_position = section.quantity::<Length>("scale_rear_position");

@@ -1,4 +1,4 @@
-//! What a record only carries along: no number, verdict or advice depends on it.
+//! What is only kept for the record: no number, verdict or advice depends on it.
 
 use balance_core::shaft::{MatchMark, ShaftState};
 
@@ -8,7 +8,7 @@ use super::people::People;
 use super::photo::PhotoFile;
 use crate::paper::Paper;
 
-/// Whose shaft it is, who worked on it, how it came and left, and the files that belong to it.
+/// Whose shaft it is, who worked on it, how it came in and left, and the files that belong to it.
 #[derive(Debug, Clone, PartialEq, Default)]
 pub struct Paperwork {
     /// `[job]`: whose shaft it is.
@@ -17,13 +17,13 @@ pub struct Paperwork {
     pub paper: Option<Paper>,
     /// `[shop]`: who balances it.
     pub shop: Shop,
-    /// `[came_back]`: the record of its last stay.
+    /// `[came_back]`: the record of its last visit.
     pub came_back: Option<CameBack>,
-    /// `[people]`: who stands for the work.
+    /// `[people]`: who is responsible for the work.
     pub people: People,
     /// `[[photo]]`: pictures for the report.
     pub photos: Vec<PhotoFile>,
-    /// `[received]`: how it came.
+    /// `[received]`: how it came in.
     pub received: Option<ShaftState>,
     /// `[built]`: how it was built.
     pub built: Option<ShaftState>,
@@ -40,7 +40,7 @@ pub struct Paperwork {
 }
 
 impl Paperwork {
-    /// The unit of the dials, as far as anything stated says it.
+    /// The unit of the dials, if any stated value gives it.
     #[must_use]
     pub fn dial_unit(&self) -> Option<&str> {
         self.reading_unit.as_deref().or(self.swing_unit.as_deref()).or(self.step_unit.as_deref())

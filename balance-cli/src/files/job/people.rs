@@ -1,4 +1,4 @@
-//! Who stands for the work.
+//! Who is responsible for the work.
 
 use crate::files::toml_reader::Document;
 

@@ -1,4 +1,4 @@
-//! Pictures that belong into the record.
+//! Pictures that belong in the record.
 
 use crate::files::disk::is_below;
 use crate::files::problem::{Fault, shown};
@@ -7,7 +7,7 @@ use crate::files::toml_reader::{Document, Section};
 /// `[[photo]]`.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct PhotoFile {
-    /// A PNG or JPEG file, seen from the job's folder.
+    /// A PNG or JPEG file, relative to the job's folder.
     pub file: String,
     /// What it shows.
     pub shows: String,
@@ -19,8 +19,9 @@ pub(super) fn file_below(section: &Section<'_, '_>, key: &'static str) -> Option
     if is_below(&file) {
         return Some(file);
     }
-    let found = format!("`{}` lies in another folder", shown(&file));
-    let hint = "put a copy beside this file: a report is mailed and holds nothing from elsewhere on the disk";
+    let found = format!("`{}` is in another folder", shown(&file));
+    let hint = "put a copy beside this file: a report is mailed and must not contain other files from the \
+               disk";
     section.fault(key, Fault::new("other-folder", found, "a file in this folder or below it", hint));
     None
 }

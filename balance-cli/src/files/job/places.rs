@@ -109,7 +109,7 @@ fn read_weight(section: &Section<'_, '_>) -> Option<f64> {
     if weight > 0.0 {
         return Some(weight);
     }
-    let hint = "a sensor that shall not count is left out of the job file";
+    let hint = "leave a sensor that should not count out of the job file";
     section.fault("weight", Fault::new("out-of-range", "a weight of zero", "above zero", hint));
     None
 }
@@ -130,28 +130,28 @@ fn read_shows(section: &Section<'_, '_>, planes: &[String]) -> Shows {
         }
         _ => {
             if plane.is_some() {
-                let hint = "add shows = \"unbalance\" or shows = \"correction\", or take `plane` out";
+                let hint = "add shows = \"unbalance\" or shows = \"correction\", or remove `plane`";
                 let found = "`plane` for a sensor that shows vibration";
-                section.fault("plane", Fault::new("plane-without-shows", found, "with `shows` only", hint));
+                section.fault("plane", Fault::new("plane-without-shows", found, "only with `shows`", hint));
             }
             Shows::Vibration
         }
     }
 }
 
-/// How far another end shows here; only a stand that separates the ends itself has it.
+/// How much of another end shows here; only for a stand that separates the ends itself.
 fn read_crosstalk(section: &Section<'_, '_>, shows: Shows) -> Option<f64> {
     const MOST: f64 = 0.3;
     let share = section.quantity::<Percent>("crosstalk")?.fraction();
     if shows == Shows::Vibration {
-        let hint = "add shows = \"unbalance\" or shows = \"correction\", or take `crosstalk` out";
+        let hint = "add shows = \"unbalance\" or shows = \"correction\", or remove `crosstalk`";
         let found = "`crosstalk` for a sensor that shows vibration";
-        section.fault("crosstalk", Fault::new("crosstalk-without-shows", found, "with `shows` only", hint));
+        section.fault("crosstalk", Fault::new("crosstalk-without-shows", found, "only with `shows`", hint));
     }
     if share > MOST {
         let found = format!("{:.0} % of the other end", 100.0 * share);
         let allowed = format!("0 to {:.0} %", 100.0 * MOST);
-        let hint = "a stand that mixes the ends more than this does not separate them: set it up anew";
+        let hint = "a stand that mixes the ends more than this does not separate them: set it up again";
         section.fault("crosstalk", Fault::new("out-of-range", found, allowed, hint));
     }
     Some(share)
@@ -196,7 +196,7 @@ impl<'t> Order<'t> {
         if let Some(before) = before.filter(|before| *before >= position) {
             let found = format!("{} comes after {}", at(position), at(before));
             let allowed = format!("more than {}", at(before));
-            let hint = "list them front to rear, as they sit on the shaft";
+            let hint = "list them front to rear, as they are on the shaft";
             section.fault(key, Fault::new("not-in-order", found, allowed, hint));
         }
         Some(position)
@@ -227,7 +227,7 @@ impl<'t> Order<'t> {
         if let Some(before) = before.filter(|before| *before > part.from) {
             let found = format!("`{}` begins at {from} inside the part before it", part.name);
             let allowed = format!("{} or more", section.entered(before.millimetres()));
-            let hint = "let it begin where the one before it ends";
+            let hint = "begin it where the one before it ends";
             section.fault("from", Fault::new("parts-overlap", found, allowed, hint));
         }
         true
@@ -237,9 +237,9 @@ impl<'t> Order<'t> {
 fn unique_name(section: &Section<'_, '_>, what: &str, names: &mut Vec<String>) -> Option<String> {
     let name = section.needed("name", section.text("name"))?;
     if names.contains(&name) {
-        let found = format!("`{name}` is there already");
-        let allowed = format!("a name of its own for each {what}");
-        section.fault("name", Fault::new("duplicate-name", found, allowed, "say front, middle, rear"));
+        let found = format!("`{name}` already exists");
+        let allowed = format!("a different name for each {what}");
+        section.fault("name", Fault::new("duplicate-name", found, allowed, "use front, middle, rear"));
     }
     names.push(name.clone());
     Some(name)

@@ -1,4 +1,4 @@
-//! The stand: how far its needles wander, and what it must not do.
+//! The stand: how far its needles wander, and its limits.
 
 use balance_core::influence::Drift;
 use balance_core::job::Stand;
@@ -9,7 +9,7 @@ use crate::files::problem::{Fault, shown};
 use crate::files::runs::can_be_a_dial_unit;
 use crate::files::toml_reader::{Document, Given, Percent, Section};
 
-/// `[stand]`: all of it is read in one go.
+/// `[stand]`: all of it is read at once.
 pub(super) struct StandSection {
     pub(super) stand: Stand,
     pub(super) noise: Noise,
@@ -54,14 +54,14 @@ impl StandSection {
     }
 }
 
-/// The unit on the dials, as it stands in the header of runs files.
+/// The unit on the dials, as written in the header of runs files.
 fn read_reading_unit(section: &Section<'_, '_>) -> Option<String> {
     let unit = section.text("reading_unit")?;
     if can_be_a_dial_unit(&unit) {
         return Some(unit);
     }
-    let found = format!("`{}` is no unit of a dial", shown(&unit));
-    let hint = "as it stands on the dial, such as mm/s or mils";
+    let found = format!("`{}` is not a unit of a dial", shown(&unit));
+    let hint = "as marked on the dial, for example mm/s or mils";
     section.fault("reading_unit", Fault::new("unknown-unit", found, "a short word", hint));
     None
 }
@@ -93,7 +93,7 @@ fn read_reading_noise(section: &Section<'_, '_>) -> (ReadingNoise, Option<String
     }
 }
 
-/// The steps of the dials, where they are stated, and the unit of the amplitude's.
+/// The steps of the dials, where they are stated, and the unit of the amplitude step.
 fn read_step(section: &Section<'_, '_>) -> (DialStep, Option<String>) {
     let wanted = ("a number, with the dial's unit", "\"0.2 mm/s\"");
     let amplitude = section
@@ -104,7 +104,7 @@ fn read_step(section: &Section<'_, '_>) -> (DialStep, Option<String>) {
     (DialStep { amplitude, phase }, unit)
 }
 
-/// A number and, if there is one, the unit behind it.
+/// A number and the unit after it, if there is one.
 fn read_swing(text: &str) -> Option<(f64, Option<String>)> {
     let end = text.find(|letter: char| !(letter.is_ascii_digit() || letter == '.')).unwrap_or(text.len());
     let (number, unit) = text.split_at(end);

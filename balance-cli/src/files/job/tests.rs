@@ -7,7 +7,7 @@ use balance_core::shaft::{HowHeld, PlaneId, Shows, WeldOn};
 use super::JobFile;
 use crate::files::problem::{Problem, Source, render_all};
 
-/// A job that says nearly everything, in metric units; invented.
+/// A job with nearly everything stated, in metric units; invented.
 const METRIC: &str = r#"
 format = 1
 [job]
@@ -299,7 +299,7 @@ fn every_rule_of_the_job_file_has_its_fault() {
             "allowed: a number with its unit in quotes (g, kg, oz, lb)",
         ),
         ("[shaft]\nmass = \"14.2 mm\"\n", "unknown-unit", 2, "`mm` is not a unit of mass"),
-        ("[shaft]\nmass = \"14,2 kg\"\n", "decimal-comma", 2, "hint: the job file takes a decimal point"),
+        ("[shaft]\nmass = \"14,2 kg\"\n", "decimal-comma", 2, "hint: use a decimal point"),
         ("[shaft]\nmass = \"heavy\"\n", "not-a-number", 2, "`heavy`"),
         ("[shaft]\nmass = \"-3 kg\"\n", "out-of-range", 2, "`-3 kg` is not a possible mass"),
         ("[shaft]\nmass = \"0 kg\"\n", "out-of-range", 2, "above zero"),
@@ -334,13 +334,13 @@ fn every_rule_of_the_job_file_has_its_fault() {
             "[[correction_plane]]\nname = \"front\"\n[[correction_plane]]\nname = \"front\"\n",
             "duplicate-name",
             4,
-            "`front` is there already",
+            "`front` already exists",
         ),
         (
             "[[sensor]]\nname = \"front\"\n[[sensor]]\nname = \"front\"\n",
             "duplicate-name",
             4,
-            "a name of its own for each sensor",
+            "a different name for each sensor",
         ),
         ("[[tolerance_plane]]\nname = \"front joint\"\n", "missing-key", 1, "`position` is missing"),
         ("[[sensor]]\nname = \"front\"\nshows = \"unbalance\"\n", "missing-key", 1, "`plane` is missing"),

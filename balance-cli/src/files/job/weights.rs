@@ -1,4 +1,4 @@
-//! The box of weights, the weld, and where on the tube weights may go, may not go, and are already.
+//! The box of weights, the weld, and where on the tube weights may go, may not go, and already are.
 
 use balance_core::job::WeldPlan;
 use balance_core::quantity::{Angle, Density, Length, Mass, parse};
@@ -145,7 +145,7 @@ fn read_welded(
     })
 }
 
-/// An angle, or a place on the tape round a tube that is so many millimetres round.
+/// An angle, or a place on the tape round a tube with this circumference in millimetres.
 fn around(section: &Section<'_, '_>, key: &'static str, once_round: Option<f64>) -> Option<Angle> {
     let around = section.around(key)?;
     let fault = match around.angle(once_round) {
@@ -161,7 +161,7 @@ fn read_plane(section: &Section<'_, '_>, planes: &[String]) -> Option<PlaneId> {
     section.needed("plane", section.one_of("plane", "correction plane", planes)).map(PlaneId::new)
 }
 
-/// The value, or a note of why there is none at the key it hangs on.
+/// The value, or a note at its key why there is none.
 fn stock<T>(section: &Section<'_, '_>, key: &'static str, value: Result<T, StockFault>) -> Option<T> {
     let note = |fault: StockFault| {
         let (allowed, hint) = match &fault {
@@ -171,15 +171,15 @@ fn stock<T>(section: &Section<'_, '_>, key: &'static str, value: Result<T, Stock
             }
             StockFault::TooManyLengths { allowed, .. } => (
                 format!("{} from shortest to longest", section.entered(f64::from(*allowed))),
-                "nobody welds on pieces that long: bring the two nearer together",
+                "pieces this long are not used: bring the two values nearer together",
             ),
             StockFault::WeightsPerPlane { allowed, .. } => {
-                (format!("1 to {allowed}"), "weights that are there already and stay count too")
+                (format!("1 to {allowed}"), "weights that are already on and stay count too")
             }
             StockFault::EmptySector { .. } => {
                 ("two different angles".to_owned(), "all round is from 0 deg to 360 deg")
             }
-            _ => ("another value".to_owned(), "change this line, or take it out"),
+            _ => ("another value".to_owned(), "change this line, or remove it"),
         };
         let found = match &fault {
             StockFault::ShortestAboveLongest { shortest, longest } => {

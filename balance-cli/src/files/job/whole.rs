@@ -1,4 +1,4 @@
-//! A job file as it was read.
+//! A job file after reading.
 
 use std::sync::Arc;
 
@@ -17,21 +17,22 @@ use crate::files::toml_reader::Document;
 /// The newest format of job files that this program reads.
 const FORMAT: usize = 1;
 
-/// A job file over its shop file: the job, the paperwork that goes with it, and how answers are shown.
+/// A job file combined with its shop file: the job, its paperwork, and how answers are shown.
 #[derive(Debug, Clone, PartialEq)]
 pub struct JobFile {
     /// The job file's name as the user knows it.
     pub file: String,
-    /// What answers depend on: the job file's values, the shop's where it says nothing, and the defaults.
+    /// What answers depend on: the job file's values, otherwise those of the shop file, otherwise the
+    /// defaults.
     pub job: Arc<Job>,
-    /// What the record carries along.
+    /// What is only kept for the record.
     pub paperwork: Paperwork,
     /// The job's text with the shop's values merged in, for the record.
     pub merged_text: String,
 }
 
 impl JobFile {
-    /// Reads a job's text, over the shop's if there is one.
+    /// Reads a job's text, combined with the shop's if there is one.
     ///
     /// # Errors
     ///

@@ -1,10 +1,10 @@
-//! What spreadsheets and hasty fingers do to numbers, named.
+//! Names for what spreadsheets and hasty typing do to numbers.
 
 /// What probably happened to a text that should be a number, and what to do.
 #[must_use]
 pub fn accident(text: &str) -> Option<&'static str> {
     if text.starts_with('#') && text.len() > 1 {
-        Some("this is a spreadsheet's error mark: mend the formula and save the table again")
+        Some("this is a spreadsheet's error mark: correct the formula and save the table again")
     } else if text.starts_with('=') {
         Some("this is a formula: save the table with values instead of formulas")
     } else if is_thousands(text) {
@@ -14,13 +14,13 @@ pub fn accident(text: &str) -> Option<&'static str> {
             "a spreadsheet may have turned it into a date (1-2 becomes 2 January): format the column as text, then type it again",
         )
     } else if text.contains('@') {
-        Some("amplitude and phase, mass and angle stand in two columns")
+        Some("amplitude and phase, or mass and angle, go into two columns")
     } else if text.contains('\u{2212}') || text.contains('\u{2013}') {
-        Some("a minus sign is the plain hyphen: -")
+        Some("use the plain hyphen as minus sign: -")
     } else if text.starts_with(|first: char| first.is_ascii_digit())
         && text.ends_with(|last: char| last.is_alphabetic() || matches!(last, '°' | '%'))
     {
-        Some("the unit stands in the header, the cell has the number alone")
+        Some("the unit is in the header, the cell contains only the number")
     } else {
         None
     }

@@ -19,18 +19,18 @@ use crate::files::limits;
 use crate::files::problem::{Problem, shown};
 use crate::files::write::change_file;
 
-/// A run to be added, and what its row says beside numbers.
+/// A run to be added, and the texts of its row.
 #[derive(Debug, Clone, PartialEq)]
 pub struct NewRun {
     /// The shaft's label, for files that have a column for it.
     pub shaft: Option<String>,
-    /// The run; its masses are what its row shall list.
+    /// The run; its masses are those to be listed in its row.
     pub run: Run,
     /// Time, by, note.
     pub texts: RowTexts,
 }
 
-/// Adds a row to a runs file, as [`append_runs`] adds several.
+/// Adds one row to a runs file, like [`append_runs`].
 ///
 /// # Errors
 ///
@@ -39,14 +39,14 @@ pub fn append_run(path: &Path, job: Option<&JobFile>, new: &NewRun) -> Result<()
     append_runs(path, job, std::slice::from_ref(new))
 }
 
-/// Adds rows to a runs file: with the file's separator, decimal sign, units and line ends, each below the rows of its
-/// shaft. Columns that a row needs and the file does not have (a second mass, a bead, a note) are added at the right. The
-/// file is written in one step, after its new text was read back.
+/// Adds rows to a runs file: with the file's separator, decimal sign, units and line ends, each below the
+/// rows of its shaft. Columns that a row needs and the file does not have (a second mass, a bead, a note) are
+/// added at the right. The file is written in one step, after its new text has been read back.
 ///
 /// # Errors
 ///
-/// The file has faults, has a run of this label, lacks a column that every row would need, or cannot be written; it is then
-/// as it was.
+/// The file has faults, has a run with this label, lacks a column that every row would need, or cannot be
+/// written; it is then unchanged.
 pub fn append_runs(path: &Path, job: Option<&JobFile>, new: &[NewRun]) -> Result<(), Vec<Problem>> {
     let name = disk::shown_path(path);
     change_file(path, limits::RUNS, |bytes| {
@@ -55,11 +55,11 @@ pub fn append_runs(path: &Path, job: Option<&JobFile>, new: &[NewRun]) -> Result
     })
 }
 
-/// The bytes of a runs file with rows more.
+/// The bytes of a runs file with more rows.
 ///
 /// # Errors
 ///
-/// As [`append_runs`], but for the labels.
+/// As [`append_runs`], except for the labels.
 pub fn with_runs(
     bytes: &[u8],
     name: &str,
@@ -95,12 +95,12 @@ pub fn with_runs(
     Ok(text)
 }
 
-/// The labels of a file's runs, shaft by shaft, and the line where the last one stands.
+/// The labels of a file's runs, shaft by shaft, and the line of the last one.
 struct Labels {
     of_shaft: HashMap<Option<String>, OfShaft>,
 }
 
-/// The labels of one shaft's runs, and the line where the last one stands; rows that wait for their readings count.
+/// The labels of one shaft's runs, and the line of the last one; rows that wait for their readings count.
 struct OfShaft {
     labels: Vec<String>,
     last_line: Option<u64>,
@@ -135,21 +135,21 @@ impl Labels {
         self.of_shaft.get(shaft)?.last_line
     }
 
-    /// A row that waits for its readings: below it nothing can be added.
+    /// A row that waits for its readings: nothing can be added below it.
     fn refuse_below_waiting(&self, new: &[NewRun]) -> Result<(), Vec<Problem>> {
         let waits = new.iter().filter_map(|new| self.of_shaft.get(&new.shaft)?.waits.clone());
         let problems: Vec<Problem> = waits.collect();
         if problems.is_empty() { Ok(()) } else { Err(problems) }
     }
 
-    /// A label that is there already: somebody else wrote this run meanwhile.
+    /// A label that already exists: someone else wrote this run meanwhile.
     fn refuse_known(&self, name: &str, new: &[NewRun]) -> Result<(), Vec<Problem>> {
         let known = |new: &&NewRun| self.labels(&new.shaft).contains(&new.run.label);
         let problem = |new: &NewRun| {
             let of =
                 new.shaft.as_ref().map_or_else(String::new, |shaft| format!(" of shaft `{}`", shown(shaft)));
-            let found = format!("run `{}`{of} is in the file already", shown(&new.run.label));
-            let hint = "somebody else may have written it meanwhile: look at the file, then start again";
+            let found = format!("run `{}`{of} is already in the file", shown(&new.run.label));
+            let hint = "someone else may have written it meanwhile: check the file, then start again";
             Problem::of_file("run-there-already", name, found).hinting(hint.to_owned())
         };
         let problems: Vec<Problem> = new.iter().filter(known).map(problem).collect();
@@ -166,8 +166,8 @@ impl Labels {
     }
 }
 
-/// Reads the new text before it takes the file's place: it has to hold every run of before, the new ones and no other. Where
-/// no column has labels the runs are counted.
+/// Reads the new text before it replaces the file: it must contain every earlier run, the new ones and no
+/// others. Without a label column the runs are counted.
 fn read_back(
     text: &[u8],
     name: &str,
@@ -185,13 +185,13 @@ fn read_back(
     if if labelled { found == wanted } else { found.len() == wanted.len() } {
         return Ok(());
     }
-    let found = "with the new row it would not read back as it should";
-    let hint = "it was not changed; add the row by hand and tell us of this file";
+    let found = "with the new row it would not read back correctly";
+    let hint = "it was not changed; add the row by hand and send us this file";
     Err(vec![Problem::of_file("not-read-back", name, found).hinting(hint.to_owned())])
 }
 
-/// The text with records put in, each below the one that begins in its line (from 1), or at the end. Records below one line
-/// keep their order.
+/// The text with the records inserted, each below the record that begins in its line (from 1), or at the end.
+/// Records below the same line keep their order.
 fn inserted(bytes: &[u8], layout: Layout, line_end: &[u8], rows: &[(Option<u64>, Vec<u8>)]) -> Vec<u8> {
     let mut below: HashMap<u64, Vec<&[u8]>> = HashMap::new();
     for (line, row) in rows {
@@ -242,7 +242,7 @@ struct Cells<'c> {
     /// The shop's units, for columns that are added.
     weight_unit: &'static str,
     length_unit: &'static str,
-    /// Columns that the file does not have, and what stands in them.
+    /// Columns that the file does not have, and their cells.
     added: Vec<(String, String)>,
     /// A column that the row needs and that cannot be added, because every row would have to fill it.
     lacking: Option<String>,
@@ -374,7 +374,8 @@ impl<'c> Cells<'c> {
         self.added.push((title(unit), text));
     }
 
-    /// Digits that read back as the same number: in the column's unit if they are few, else in the unit in which they are.
+    /// Digits that read back as the same number: in the column's unit if they are few, otherwise in the unit
+    /// in which they are.
     fn shortest<Q: Quantity>(&self, factor: f64, base: f64) -> String {
         const FEW: usize = 8;
         let own = digits(base, factor);

@@ -9,7 +9,7 @@ use crate::files::problem::{Fault, shown};
 pub enum Decimal {
     /// A point.
     Point,
-    /// A comma, in files with semicolons only.
+    /// A comma, only in files with semicolons.
     Comma,
 }
 
@@ -54,8 +54,8 @@ impl NumberStyle {
         if limits::is_measurable(value) {
             return Ok(value);
         }
-        let hint = "is there a slip in the exponent?";
-        Err(Fault::new("out-of-range", found(text), "a number that is not beyond all measure", hint))
+        let hint = "is the exponent right?";
+        Err(Fault::new("out-of-range", found(text), "a number of reasonable size", hint))
     }
 
     fn point_number(&mut self, text: &str) -> Result<f64, Fault> {
@@ -93,9 +93,8 @@ impl NumberStyle {
             Decimal::Point => "points",
             Decimal::Comma => "commas",
         };
-        let hint = format!(
-            "numbers before this one have decimal {signs}; thousands are written without a separator"
-        );
+        let hint =
+            format!("numbers before this one have decimal {signs}; write thousands without a separator");
         Err(Fault::new("mixed-decimals", found(text), "the same decimal sign throughout the file", hint))
     }
 }

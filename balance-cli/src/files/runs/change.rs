@@ -1,4 +1,4 @@
-//! Taking a run out of a runs file, and putting another in its place.
+//! Removing a run from a runs file, and replacing one.
 
 use std::path::Path;
 
@@ -11,11 +11,11 @@ use crate::files::limits;
 use crate::files::problem::Problem;
 use crate::files::write::change_file;
 
-/// Takes the last run out of a runs file. The file is written in one step; comments stay.
+/// Removes the last run from a runs file. The file is written in one step; comments stay.
 ///
 /// # Errors
 ///
-/// The file has faults, has no run, or cannot be written; it is then as it was.
+/// The file has faults, has no run, or cannot be written; it is then unchanged.
 pub fn remove_last_run(path: &Path, job: Option<&JobFile>) -> Result<(), Vec<Problem>> {
     let name = disk::shown_path(path);
     change_file(path, limits::RUNS, |bytes| {
@@ -25,11 +25,11 @@ pub fn remove_last_run(path: &Path, job: Option<&JobFile>) -> Result<(), Vec<Pro
     })
 }
 
-/// Puts a run in the place of the one with this label; the other rows stay where they are.
+/// Replaces the run with this label; the other rows stay where they are.
 ///
 /// # Errors
 ///
-/// As [`super::append_run`], or there is no such run; the file is then as it was.
+/// As [`super::append_run`], or there is no such run; the file is then unchanged.
 pub fn replace_run(
     path: &Path,
     job: Option<&JobFile>,

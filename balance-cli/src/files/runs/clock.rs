@@ -9,7 +9,7 @@ use crate::files::problem::{Fault, shown};
 enum Moment {
     /// Minutes since an agreed instant.
     Instant(f64),
-    /// Minutes since midnight of a day that is not told.
+    /// Minutes since midnight of an unknown day.
     OfDay(f64),
 }
 
@@ -25,19 +25,15 @@ pub struct Clock {
 const DAY: f64 = 24.0 * 60.0;
 
 impl Clock {
-    /// Minutes from the first run to this one. A time of day more than half a day earlier than the one before it is
-    /// taken as the next day's.
+    /// Minutes from the first run to this one. A time of day more than half a day earlier than the one before
+    /// it counts as the next day.
     ///
     /// # Errors
     ///
-    /// The text is no time, or of the other sort than the first.
+    /// The text is not a time, or has a different form from the first.
     pub fn minutes(&mut self, text: &str) -> Result<f64, Fault> {
         let moment = read(text).ok_or_else(|| {
-            fault(
-                text,
-                "not-a-time",
-                "hours and minutes with a colon between, or a full time with date and zone",
-            )
+            fault(text, "not-a-time", "use hours and minutes with a colon, or a full time with date and zone")
         })?;
         match (*self.first.get_or_insert(moment), moment) {
             (Moment::Instant(first), Moment::Instant(now)) => Ok(now - first),
@@ -48,7 +44,7 @@ impl Clock {
                 self.last = now;
                 Ok(now + self.midnights * DAY - first)
             }
-            _ => Err(fault(text, "mixed-times", "the first run of the shaft has the other form")),
+            _ => Err(fault(text, "mixed-times", "use the same form as in the first run of the shaft")),
         }
     }
 }

@@ -35,9 +35,9 @@ pub struct MassColumns {
     pub number: u32,
     /// The mass.
     pub mass: Scaled,
-    /// Where round the tube it sits.
+    /// Where round the tube it is.
     pub angle: AroundColumn,
-    /// The radius it sits at, in this run.
+    /// Its radius in this run.
     pub radius: Option<Scaled>,
     /// The plane's unnumbered radius column, for masses whose own is missing or empty.
     pub plane_radius: Option<Scaled>,
@@ -59,7 +59,7 @@ pub struct SensorColumns {
 pub struct Columns {
     /// The header cells as written.
     pub titles: Vec<String>,
-    /// The line they stand in.
+    /// Their line.
     pub line: u64,
     /// The masses, plane by plane.
     pub masses: Vec<MassColumns>,
@@ -67,13 +67,13 @@ pub struct Columns {
     pub sensors: Vec<SensorColumns>,
     /// The stand's speed.
     pub speed: Option<Scaled>,
-    /// The columns that have no name and unit of their own.
+    /// The columns without a name and a unit.
     pub(super) plain: HashMap<Plain, usize>,
     /// Once round the tube in mm, for places on the tape.
     pub once_round: Option<f64>,
     /// The units in which faults name what they found.
     pub units: Units,
-    /// Whether a row may end before this column: it holds nothing but texts that may be missing.
+    /// Whether a row may end before this column, because only optional texts follow.
     pub may_be_missing: Vec<bool>,
 }
 
@@ -96,7 +96,7 @@ impl Columns {
         self.titles.get(at).map_or("", String::as_str)
     }
 
-    /// The title of the column that a fault of a set of runs is about.
+    /// The title of the column to which a fault of a set of runs belongs.
     #[must_use]
     pub fn title_of(&self, cell: Cell) -> Option<&str> {
         let at = match cell {

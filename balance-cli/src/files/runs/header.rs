@@ -29,7 +29,7 @@ pub enum SensorCell {
     Phase,
 }
 
-/// Columns that have no name and unit of their own.
+/// Columns without a name and a unit.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
 pub enum Plain {
     /// The run's label.
@@ -42,9 +42,9 @@ pub enum Plain {
     Shaft,
     /// Which clamping.
     Mounting,
-    /// When.
+    /// The time.
     Time,
-    /// Who.
+    /// The technician.
     By,
     /// Anything else.
     Note,
@@ -98,7 +98,7 @@ pub enum Heading {
 ///
 /// # Errors
 ///
-/// What it is instead, with the nearest known column as a hint.
+/// What it is instead, with a hint at the nearest known column.
 pub fn read_heading(text: &str) -> Result<Heading, Fault> {
     let lower = text.to_lowercase();
     if let Some((_, plain)) = PLAIN.iter().find(|(word, _)| *word == lower) {
@@ -115,7 +115,7 @@ pub fn read_heading(text: &str) -> Result<Heading, Fault> {
     let Some((name, quantity)) = split_quantity(before) else { return Err(unknown(text, before)) };
     if name.is_empty() {
         let found = format!("`{quantity}` without a name before it");
-        let hint = format!("such as `front {}`", shown(text));
+        let hint = format!("for example `front {}`", shown(text));
         return Err(Fault::new("no-name", found, "a plane's or a sensor's name first", hint));
     }
     read_quantity(name, quantity, number, unit)
@@ -140,9 +140,9 @@ fn read_quantity(
         },
         _ if number.is_some() => Err(Fault::new(
             "numbered-reading",
-            format!("a number behind `{quantity}`"),
-            "numbers behind mass, angle, tape, radius and bead only",
-            "give every sensor a name of its own",
+            format!("a number after `{quantity}`"),
+            "numbers only after mass, angle, tape, radius and bead",
+            "give every sensor its own name",
         )),
         "phase" => {
             factor::<Angle>(quantity, unit)?;
@@ -156,7 +156,7 @@ fn read_quantity(
                 "no-unit",
                 "`amplitude` without a unit",
                 "any unit in square brackets",
-                format!("such as `{name} amplitude [mm/s]`"),
+                format!("for example `{name} amplitude [mm/s]`"),
             )),
         },
     }
@@ -181,7 +181,7 @@ fn split_number(words: &str) -> (&str, Option<u32>) {
     }
 }
 
-/// `front mass` into name and quantity; the quantity may stand alone.
+/// `front mass` into name and quantity; the quantity may be alone.
 fn split_quantity(words: &str) -> Option<(&str, &'static str)> {
     let (name, last) = words.rsplit_once(char::is_whitespace).unwrap_or(("", words));
     let quantity = QUANTITIES.into_iter().find(|quantity| quantity.eq_ignore_ascii_case(last))?;
@@ -190,7 +190,7 @@ fn split_quantity(words: &str) -> Option<(&str, &'static str)> {
 
 fn factor<Q: Quantity>(quantity: &str, unit: Option<&str>) -> Result<f64, Fault> {
     let symbols = || Q::UNITS.iter().map(|unit| unit.symbol);
-    let example = || format!("such as `{quantity} [{}]`", symbols().next().unwrap_or_default());
+    let example = || format!("for example `{quantity} [{}]`", symbols().next().unwrap_or_default());
     let allowed = || format!("one of these in square brackets: {}", listed(symbols()));
     match unit {
         None | Some("") => {
@@ -210,7 +210,7 @@ fn unknown(text: &str, words: &str) -> Fault {
     let meant = |quantity: &str| format!("did you mean `{quantity}` instead of `{}`?", shown(last));
     let hint =
         did_you_mean(words, plain()).or_else(|| nearest(last, QUANTITIES).map(meant)).unwrap_or_else(|| {
-            format!("a column of your own begins with `note:`, such as `note:{}`", shown(text))
+            format!("your own columns begin with `note:`, for example `note:{}`", shown(text))
         });
     let allowed = format!("{}, or a name with {}", listed(plain()), listed(QUANTITIES));
     Fault::new("unknown-column", "an unknown column", allowed, hint)

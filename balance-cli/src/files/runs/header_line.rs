@@ -22,7 +22,7 @@ pub(super) struct HeaderLine {
     pub(super) problems: Vec<Problem>,
 }
 
-/// Reads the header line of a file; names are the job's, or the file's own where there is no job.
+/// Reads the header line of a file; the names are those of the job, or the file's own if there is no job.
 pub(super) fn read_header(file: &str, line: u64, cells: &[&str], job: Option<&JobFile>) -> HeaderLine {
     let mut builder = Builder::new(file, line, &cells[..cells.len().min(limits::COLUMNS)], job);
     builder.refuse_more(cells.len(), limits::COLUMNS, "columns");
@@ -165,7 +165,7 @@ impl<'j> Builder<'j> {
     }
 
     fn finish(mut self) -> HeaderLine {
-        // A cell that could not be read would make its partner look lonely: then only the cells are told about.
+        // An unreadable cell would make its partner seem unpaired: then only the cells are reported.
         let unreadable = std::mem::take(&mut self.problems);
         self.pair_masses();
         self.pair_readings();
@@ -227,7 +227,7 @@ impl<'j> Builder<'j> {
                 (None, None) => {
                     let found =
                         format!("no column for sensor `{}` of the job file", self.setup.sensors[sensor].name);
-                    let hint = "a sensor that is not read is left out of the job file";
+                    let hint = "leave a sensor that is not read out of the job file";
                     let allowed = "amplitude and phase of every sensor";
                     self.note(None, Fault::new("sensor-without-column", found, allowed, hint));
                 }
@@ -251,7 +251,8 @@ impl<'j> Builder<'j> {
         }
     }
 
-    /// How far the needles wander, and the dial's step, are stated in one unit; the dials must have it.
+    /// The wander of the needles and the dial's step are stated in one unit; the dials must use the same
+    /// unit.
     fn check_stated_units(&mut self) {
         let paperwork = self.job.map(|job| &job.paperwork);
         let swing = paperwork.and_then(|stated| stated.swing_unit.clone());
@@ -294,7 +295,7 @@ impl<'j> Builder<'j> {
         let hint = if self.columns.titles[at].contains("mass") || self.columns.titles[at].contains("angle") {
             "a second mass on a plane has numbered columns: `front mass 2 [g]`, `front angle 2 [deg]`"
         } else {
-            "take one of the two out, or give it another name"
+            "remove one of the two, or give it another name"
         };
         let found = "a second column of this kind";
         self.note(Some(at), Fault::new("duplicate-column", found, "one column of each kind", hint));
@@ -325,7 +326,7 @@ fn unbalance_per_unit(unit: &str, radius: Option<f64>) -> Result<f64, Fault> {
         }
         (None, None, _) => {
             let found = format!("`{}` from a sensor that shows unbalance", shown(unit));
-            let hint = "take `shows` out of the job file if the stand shows vibration";
+            let hint = "remove `shows` from the job file if the stand shows vibration";
             Err(Fault::new("unknown-unit", found, allowed, hint))
         }
     }

@@ -1,7 +1,7 @@
-//! The lines of a runs file, made ready for the CSV reader, and where each record began.
+//! The lines of a runs file, prepared for the CSV reader, and where each record begins.
 //!
-//! The CSV reader's own line numbers are wrong after CRLF, blank lines and comments, so this scanner takes those out
-//! itself and remembers the line of each record that it passes on.
+//! The CSV reader's own line numbers are wrong after CRLF, blank lines and comments, so this scanner removes
+//! them itself and remembers the line of each record that it passes on.
 
 use std::collections::VecDeque;
 use std::io::{BufRead, BufReader, ErrorKind, Read};
@@ -19,7 +19,7 @@ pub struct Layout {
 }
 
 impl Layout {
-    /// The layout that a header line has.
+    /// The layout of a header line.
     #[must_use]
     pub fn of_header(line: &[u8]) -> Self {
         let mut quoted = false;
@@ -36,7 +36,7 @@ impl Layout {
     }
 }
 
-/// Why the lines cannot be read on.
+/// Why no more lines can be read.
 #[derive(Debug, Clone, PartialEq)]
 pub struct LineFault {
     /// A stable word for programs.
@@ -49,7 +49,7 @@ pub struct LineFault {
     pub hint: &'static str,
 }
 
-/// Reads lines of any encoding and line end; hands on UTF-8 with LF, without blank lines and comments.
+/// Reads lines of any encoding and line end; passes on UTF-8 with LF, without blank lines and comments.
 pub struct Lines<R> {
     source: BufReader<R>,
     layout: Layout,
@@ -58,9 +58,9 @@ pub struct Lines<R> {
     raw: Vec<u8>,
     ready: Vec<u8>,
     taken: usize,
-    /// Where the records handed on began, oldest first.
+    /// Where the passed-on records began, oldest first.
     starts: VecDeque<u64>,
-    /// The line where the quoted cell began that is still open.
+    /// The line where the open quoted cell began.
     open_quote: Option<u64>,
     quoted_bytes: usize,
     encoding: Encoding,
@@ -68,11 +68,11 @@ pub struct Lines<R> {
 }
 
 impl<R: Read> Lines<R> {
-    /// Finds the header line, whose layout holds for the whole file.
+    /// Finds the header line, whose layout applies to the whole file.
     ///
     /// # Errors
     ///
-    /// Whatever the source says.
+    /// Any error of the source.
     pub fn new(source: R) -> std::io::Result<Self> {
         let mut lines = Self {
             source: BufReader::with_capacity(1 << 16, source),
@@ -102,12 +102,12 @@ impl<R: Read> Lines<R> {
         self.layout
     }
 
-    /// The line where the next record began, in the order in which records are handed on.
+    /// The line where the next record began, in the order in which records are passed on.
     pub fn next_start(&mut self) -> u64 {
         self.starts.pop_front().unwrap_or(self.line)
     }
 
-    /// Whether any line so far was no UTF-8.
+    /// Whether any line so far was not UTF-8.
     pub fn encoding(&self) -> Encoding {
         self.encoding
     }
@@ -187,7 +187,7 @@ impl<R: Read> Lines<R> {
         self.open_quote.is_none() && is_skipped(&self.raw, self.layout)
     }
 
-    /// Hands the line on to the CSV reader.
+    /// Passes the line on to the CSV reader.
     fn hand_on(&mut self) {
         if self.open_quote.is_none() {
             self.starts.push_back(self.line);

@@ -1,4 +1,4 @@
-//! The runs file: one row a run, many shafts one after the other, read as a stream.
+//! The runs file: one row per run, many shafts one after the other, read as a stream.
 
 mod accidents;
 mod append;

@@ -10,7 +10,7 @@ use crate::files::problem::{Fault, shown};
 const BOTH: &str = "both cells, or neither";
 
 impl RowReader<'_> {
-    /// A mass and its angle; both empty: nothing there.
+    /// A mass and its angle; both empty: no mass.
     pub(super) fn mass(&mut self, line: Line<'_>, columns: &MassColumns) -> Option<PlacedMass> {
         let bead = columns.bead.filter(|bead| !line.cell(bead.at).is_empty());
         if !self.is_filled(line, columns, bead) {
@@ -21,7 +21,7 @@ impl RowReader<'_> {
         let radius = self.radius(line, columns);
         let bead = self.bead(line, bead);
         let (grams, angle, bead) = (grams?, angle?, bead?);
-        // Nothing weighs nothing: a mass of zero is an empty pair.
+        // A mass of zero is an empty pair.
         if grams == 0.0 && bead == Mass::ZERO {
             return None;
         }
@@ -30,7 +30,7 @@ impl RowReader<'_> {
         Some(PlacedMass { plane: columns.plane, change, mass, angle, radius, bead })
     }
 
-    /// A place round the tube: a number in the column's unit, or a number with its own.
+    /// A place round the tube: a number in the column's unit, or one with its own unit.
     fn angle(&mut self, line: Line<'_>, column: AroundColumn) -> Option<Angle> {
         let text = line.cell(column.at);
         let around = match self.with_unit(text) {
@@ -56,15 +56,19 @@ impl RowReader<'_> {
         None
     }
 
-    /// Whether mass and angle are both there; one alone is a fault, and so is a bead without them.
+    /// Whether mass and angle are both present; only one of them is a fault, and so is a bead without them.
     fn is_filled(&mut self, line: Line<'_>, columns: &MassColumns, bead: Option<Scaled>) -> bool {
-        let hint = "empty both if nothing is there; a mass without an angle cannot be used";
+        let hint = "leave both empty if there is no mass; a mass without an angle cannot be used";
         match (line.cell(columns.mass.at).is_empty(), line.cell(columns.angle.at).is_empty()) {
             (true, true) => {
                 if let Some(bead) = bead {
                     let hint = "the bead belongs to a weight: fill in its mass and angle as well";
-                    let fault =
-                        Fault::new("lonely-cell", "a bead without a mass", "a bead where a mass is", hint);
+                    let fault = Fault::new(
+                        "lonely-cell",
+                        "a bead without a mass",
+                        "a bead with a mass",
+                        hint,
+                    );
                     self.note(line.line, Some(bead.at), fault);
                 }
                 false
@@ -107,12 +111,13 @@ impl RowReader<'_> {
         match (amplitude.is_empty(), phase.is_empty()) {
             (true, true) => return SensorReading::NotRead,
             (true, false) => {
-                let hint = "empty both if the sensor was not read";
+                let hint = "leave both empty if the sensor was not read";
                 let fault = Fault::new("lonely-cell", "a phase without an amplitude", BOTH, hint);
                 self.note(line.line, Some(columns.amplitude), fault);
             }
             (false, true) => {
-                let hint = "below what the dial shows: write `<` and the smallest it shows, such as <0.1";
+                let hint = "if it is below what the dial shows, write `<` and the smallest value it \
+                           shows, for example <0.1";
                 let fault = Fault::new("lonely-cell", "an amplitude without a phase", BOTH, hint);
                 self.note(line.line, Some(columns.phase), fault);
             }
@@ -127,7 +132,7 @@ impl RowReader<'_> {
         let amplitude = amplitude?;
         if amplitude < 0.0 {
             let found = format!("found `{}`", shown(line.cell(columns.amplitude)));
-            let hint = "an amplitude has no sign; half a turn belongs into the phase";
+            let hint = "an amplitude has no sign; add half a turn to the phase instead";
             self.note(
                 line.line,
                 Some(columns.amplitude),
@@ -141,14 +146,18 @@ impl RowReader<'_> {
     fn below(&mut self, line: Line<'_>, columns: &SensorColumns, limit: &str) -> Option<f64> {
         if !line.cell(columns.phase).is_empty() {
             let found = "a phase of a reading below what the dial shows";
-            let fault =
-                Fault::new("phase-of-nothing", found, "an empty cell", "empty the phase: it says nothing");
+            let fault = Fault::new(
+                "phase-of-nothing",
+                found,
+                "an empty cell",
+                "leave the phase empty",
+            );
             self.note(line.line, Some(columns.phase), fault);
         }
         let fault = match self.style.number(limit) {
             Ok(limit) if limit > 0.0 => return Some(limit),
             Ok(_) => {
-                let hint = "write the smallest amplitude that the dial shows, such as <0.1";
+                let hint = "write the smallest amplitude that the dial shows, for example <0.1";
                 let found = format!("found `<{}`", shown(limit));
                 Fault::new("out-of-range", found, "`<` and a number above zero", hint)
             }

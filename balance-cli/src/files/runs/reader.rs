@@ -40,13 +40,13 @@ pub struct RunsReader<R> {
     columns: Arc<Columns>,
     setup: Arc<Setup>,
     style: NumberStyle,
-    /// The record last read and its line; belongs to the next shaft if `held`.
+    /// The record last read and its line; it belongs to the next shaft if `held`.
     record: StringRecord,
     line: u64,
     held: bool,
     /// The shafts seen, and the line where each began.
     seen: HashMap<String, u64>,
-    /// Whether anything has been handed out.
+    /// Whether anything has been returned.
     begun: bool,
     ended: bool,
 }
@@ -56,7 +56,8 @@ impl RunsReader<File> {
     ///
     /// # Errors
     ///
-    /// The file cannot be read, or its header line has faults; then all faults of its rows are told as well.
+    /// The file cannot be read, or its header line has faults; then all faults of its rows are reported as
+    /// well.
     pub fn open(path: &Path, job: Option<&JobFile>) -> Result<Self, Vec<Problem>> {
         let file = disk::open(path, limits::RUNS)?;
         Self::new(file, &disk::shown_path(path), job)
@@ -64,11 +65,11 @@ impl RunsReader<File> {
 }
 
 impl<R: Read> RunsReader<R> {
-    /// Reads from a source; `name` is what messages call it.
+    /// Reads from a source; `name` is its name in messages.
     ///
     /// # Errors
     ///
-    /// The header line has faults; then all faults of the rows are told as well.
+    /// The header line has faults; then all faults of the rows are reported as well.
     pub fn new(source: R, name: &str, job: Option<&JobFile>) -> Result<Self, Vec<Problem>> {
         let lines = Lines::new(source).map_err(|error| cannot_read(name, &error))?;
         let separator = lines.layout().separator;
@@ -132,7 +133,7 @@ impl<R: Read> RunsReader<R> {
         self.style.decimal()
     }
 
-    /// What to mind about the file as far as it has been read.
+    /// The cautions about the file as far as it has been read.
     #[must_use]
     pub fn cautions(&self) -> Vec<Caution> {
         let mut cautions = Vec::new();
@@ -180,7 +181,7 @@ impl<R: Read> RunsReader<R> {
         self.columns.plain(Plain::Shaft).and_then(|at| self.record.get(at)).unwrap_or_default().trim()
     }
 
-    /// Notes where a shaft begins; a shaft without a label, or one that began before, is a fault.
+    /// Notes where a shaft begins; a shaft without a label, or one that already began before, is a fault.
     fn begin(&mut self, label: &str, problems: &mut Vec<Problem>) {
         let Some(at) = self.columns.plain(Plain::Shaft) else { return };
         let place = Place::cell(&self.file, self.line, Some(self.columns.title(at)));
@@ -190,8 +191,7 @@ impl<R: Read> RunsReader<R> {
         } else if let Some(first) = self.seen.get(label) {
             let found = format!("`{}` again, which began in line {first}", shown(label));
             let hint = "sort the file by shaft, or give the second one another label";
-            problems
-                .push(Fault::new("shaft-apart", found, "rows of one shaft stand together", hint).at(place));
+            problems.push(Fault::new("shaft-apart", found, "rows of one shaft together", hint).at(place));
         } else {
             self.seen.insert(label.to_owned(), self.line);
         }
@@ -233,7 +233,7 @@ impl<R: Read> RunsReader<R> {
         let of = if label.is_empty() { String::new() } else { format!(" of shaft `{}`", shown(label)) };
         Problem::of_file("too-many", self.file.to_string(), format!("{found} rows{of}"))
             .allowing(format!("at most {} of one shaft", limits::ROWS))
-            .hinting("a shaft that is balanced anew gets a new job".to_owned())
+            .hinting("start a new job for a shaft that is balanced again".to_owned())
     }
 
     fn read_row(

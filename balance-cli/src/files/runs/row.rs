@@ -13,12 +13,12 @@ use crate::files::hidden::{hidden_in_name, hidden_letter};
 use crate::files::nearest::did_you_mean;
 use crate::files::problem::{Fault, Place, Problem, shown};
 
-/// What a row says beside numbers.
+/// The texts of a row.
 #[derive(Debug, Clone, PartialEq, Eq, Default)]
 pub struct RowTexts {
-    /// When, as written.
+    /// The time, as written.
     pub time: String,
-    /// Who.
+    /// The technician.
     pub by: String,
     /// Anything else.
     pub note: String,
@@ -29,7 +29,7 @@ pub struct RowTexts {
 /// What the kinds mean.
 const KINDS: &str = "initial: as found; trial: comes off again; tried: under clamps; check: stays on";
 
-/// What rows of one shaft share while they are read.
+/// What the rows of one shaft share during reading.
 pub(super) struct RowReader<'c> {
     pub(super) file: &'c str,
     pub(super) columns: &'c Columns,
@@ -54,7 +54,7 @@ impl Line<'_> {
 }
 
 impl RowReader<'_> {
-    /// The run of a row; `None` if its faults leave nothing sensible. Faults are noted in any case.
+    /// The run of a row; `None` if its faults leave nothing usable. Faults are always noted.
     pub(super) fn run(&mut self, line: Line<'_>) -> Option<(Run, RowTexts)> {
         if !self.check_length(line) {
             return None;
@@ -83,7 +83,7 @@ impl RowReader<'_> {
         (self.problems.len() == before).then_some((run, texts))
     }
 
-    /// Names stand on one line; notes may have several, but no letters that cannot be seen.
+    /// Names have one line; notes may have several, but no invisible letters.
     fn refuse_hidden(&mut self, line: Line<'_>) {
         if !line.record.as_slice().contains(is_hidden) {
             return;
@@ -106,7 +106,7 @@ impl RowReader<'_> {
         if surplus || short {
             let text = format!("{found} cells");
             let hint = if surplus {
-                "a comma inside a number (1,800 or 5,29) makes two cells of it"
+                "a comma inside a number (1,800 or 5,29) splits it into two cells"
             } else {
                 "empty cells keep their separators"
             };
@@ -116,7 +116,7 @@ impl RowReader<'_> {
         let unnamed = (0..wanted).find(|&at| self.columns.title(at).is_empty() && !line.cell(at).is_empty());
         if let Some(at) = unnamed {
             let text = format!("found `{}` in cell {} without a header", shown(line.cell(at)), at + 1);
-            let hint = "give the column a header, such as note:weather";
+            let hint = "give the column a header, for example note:weather";
             self.note(
                 line.line,
                 None,
@@ -158,7 +158,7 @@ impl RowReader<'_> {
         let Scaled { at, factor } = self.columns.speed?;
         let text = line.cell(at);
         let rpm = self.number(line, at)? * factor;
-        // Below 100 rpm nobody balances: 1.800 was 1800 in the spreadsheet.
+        // No one balances below 100 rpm: 1.800 was 1800 in the spreadsheet.
         if rpm.abs() < 100.0 && super::accidents::is_thousands(text) {
             let found = format!("found `{}`", shown(text));
             let hint = "write thousands without a separator: 1800, not 1.800 or 1,800";
@@ -179,7 +179,7 @@ impl RowReader<'_> {
         minutes.map_err(|fault| self.note(line.line, Some(at), fault)).ok()
     }
 
-    /// A number in the column's unit, or one with its own, in base units.
+    /// A number in the column's unit, or one with its own unit, in base units.
     pub(super) fn scaled<Q: Quantity>(&mut self, line: Line<'_>, column: Scaled) -> Option<f64> {
         let text = self.with_unit(line.cell(column.at));
         match text.and_then(|text| parse::<Q>(&text).ok()) {

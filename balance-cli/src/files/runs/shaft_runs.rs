@@ -1,4 +1,4 @@
-//! The runs of one shaft as its file has them.
+//! The runs of one shaft as they are in the file.
 
 use std::sync::Arc;
 
@@ -9,7 +9,7 @@ use super::columns::Columns;
 use super::row::RowTexts;
 use crate::files::problem::{Place, Problem};
 
-/// The runs of one shaft and where they stand.
+/// The runs of one shaft and their lines.
 #[derive(Debug, Clone, PartialEq)]
 pub struct ShaftRuns {
     /// The shaft's label, if the file has a column for it.
@@ -20,11 +20,11 @@ pub struct ShaftRuns {
     pub setup: Arc<Setup>,
     /// What each column of the file holds.
     pub columns: Arc<Columns>,
-    /// One for each row.
+    /// One run for each row.
     pub runs: Vec<Run>,
-    /// For each row the line where it stands, from 1.
+    /// For each row its line, from 1.
     pub lines: Vec<u64>,
-    /// For each row what it says beside numbers.
+    /// For each row its texts.
     pub texts: Vec<RowTexts>,
     /// Rows at the end that are prepared and wait for their readings; not among the runs.
     pub waiting: Vec<WaitingRow>,
@@ -35,7 +35,7 @@ pub struct ShaftRuns {
 pub struct WaitingRow {
     /// Its label.
     pub label: String,
-    /// The line where it stands, from 1.
+    /// Its line, from 1.
     pub line: u64,
 }
 
@@ -52,7 +52,7 @@ impl ShaftRuns {
             .map_err(|faults| faults.iter().map(|fault| self.problem(fault)).collect())
     }
 
-    /// Sets prepared rows at the end aside. A row without readings before other rows stays: somebody forgot it.
+    /// Sets prepared rows at the end aside. A row without readings before other rows stays: it was forgotten.
     pub(super) fn set_waiting_aside(&mut self) {
         let read = |run: &Run| run.readings.iter().any(|reading| *reading != SensorReading::NotRead);
         let Some(last) = self.runs.iter().rposition(read) else { return };
@@ -61,7 +61,7 @@ impl ShaftRuns {
         self.texts.truncate(last + 1);
     }
 
-    /// A row that waits for its readings, where no further row can be added behind it.
+    /// A row that waits for its readings, so that no further row can be added after it.
     #[must_use]
     pub fn waits(&self) -> Option<Problem> {
         let row = self.waiting.first()?;
@@ -70,7 +70,7 @@ impl ShaftRuns {
         let hint = "fill it in, or delete it".to_owned();
         Some(
             Problem::at("row-waits", place, found)
-                .allowing("rows with readings before a new one")
+                .allowing("readings in every row before a new one")
                 .hinting(hint),
         )
     }
@@ -108,15 +108,15 @@ fn decimals(cell: &str) -> Option<i32> {
     if plain { i32::try_from(part.len()).ok() } else { None }
 }
 
-/// Advice for faults that bring none.
+/// Hints for faults that have none.
 fn usual_hint(cell: Cell) -> Option<String> {
     let hint = match cell {
-        Cell::Row => "fill the row in, or put # before it if it does not count",
+        Cell::Row => "fill in the row, or put # before it if it does not count",
         Cell::Label => "number the runs 1, 2, 3 and so on",
         Cell::Kind => "initial: as found; trial: comes off again; tried: under clamps; check: stays on",
-        Cell::Speed => "write the stand's speed into every row",
-        Cell::OnTopOf => "runs are called by their label in the column `run`",
-        Cell::Mass { .. } => "a row lists everything that is on and was not on in the initial run",
+        Cell::Speed => "enter the stand's speed in every row",
+        Cell::OnTopOf => "use the label of the run in the column `run`",
+        Cell::Mass { .. } => "list everything that is on and was not on in the initial run",
         Cell::Reading { .. } => "leave both cells empty if the sensor was not read",
     };
     Some(hint.into())

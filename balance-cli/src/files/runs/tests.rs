@@ -126,7 +126,7 @@ fn more_masses_beads_radii_and_masses_taken_off_are_read() {
     assert_eq!(masses[1].bead, q("0 g"));
     assert_eq!(shaft.runs[0].readings, [SensorReading::Below(0.1)]);
     assert_eq!((shaft.runs[1].kind, shaft.runs[1].label.as_str()), (RunKind::Initial, "2"));
-    assert_eq!(shaft.runs[2].masses.len(), 1, "a mass of zero is no mass");
+    assert_eq!(shaft.runs[2].masses.len(), 1, "a mass of zero is not a mass");
     assert_eq!(shaft.runs[2].masses[0].radius, Some(q("47 mm")), "the unnumbered radius holds for the plane");
 }
 
@@ -143,7 +143,7 @@ fn texts_times_mountings_and_on_top_of_are_read() {
     assert_eq!(shaft.runs[1].mounting, "B");
     assert_eq!(shaft.runs[1].on_top_of, Some(OnTopOf::AsFound));
     let short = one("a amplitude [mm/s],a phase [deg],note\n1,2\n");
-    assert_eq!(short.runs.len(), 1, "a missing note at the end of a row is no fault");
+    assert_eq!(short.runs.len(), 1, "a missing note at the end of a row is not a fault");
 }
 
 #[test]
@@ -198,7 +198,13 @@ fn every_rule_of_the_runs_file_has_its_fault() {
             2,
             "column \"a phase [deg]\": an amplitude without a phase",
         ),
-        (row("1,initial,1800,,,,,,0,"), "lonely-cell", 2, "hint: below what the dial shows: write `<`"),
+        (
+            row("1,initial,1800,,,,,,0,"),
+            "lonely-cell",
+            2,
+            "hint: if it is below what the dial shows, \
+                                                          write `<`",
+        ),
         (row("1,initial,1800,,,,,,,5"), "lonely-cell", 2, "a phase without an amplitude"),
         (
             row("1,check,1800,5,,,,,1,5"),
@@ -223,7 +229,7 @@ fn every_rule_of_the_runs_file_has_its_fault() {
         (row("1,initial,1800,,,,,,NaN,5"), "not-a-number", 2, "found `NaN`"),
         (row("1,initial,1800,,,,,,inf,5"), "not-a-number", 2, "found `inf`"),
         (row("1,initial,1800,,,,,,1e999,5"), "out-of-range", 2, "found `1e999`"),
-        (row("1,initial,1800,,,,,,5 mm/s,5"), "not-a-number", 2, "hint: the unit stands in the header"),
+        (row("1,initial,1800,,,,,,5 mm/s,5"), "not-a-number", 2, "hint: the unit is in the header"),
         (row("1,initial,1800,,,,,,5@5,5"), "not-a-number", 2, "two columns"),
         (row("1,initial,\"1,800\",,,,,,1,5"), "not-a-number", 2, "hint: write thousands without a separator"),
         (row("1,initial,1.800,,,,,,1,5"), "thousands", 2, "1800, not 1.800"),
@@ -278,12 +284,12 @@ fn every_rule_of_the_runs_file_has_its_fault() {
             "weather,a amplitude [g],a phase [deg]\n".into(),
             "unknown-column",
             1,
-            "hint: a column of your own begins with `note:`",
+            "hint: your own columns begin with `note:`",
         ),
         ("a amplitude [g],a phas [deg]\n".into(), "unknown-column", 1, "did you mean `phase`"),
         ("a amplitude,a phase [deg]\n".into(), "no-unit", 1, "any unit in square brackets"),
         ("a mass [grain],a angle [deg]\n".into(), "unknown-unit", 1, "g, kg, oz, lb"),
-        ("a phase 2 [deg]\n".into(), "numbered-reading", 1, "numbers behind mass"),
+        ("a phase 2 [deg]\n".into(), "numbered-reading", 1, "numbers only after mass"),
         ("mass [g]\n".into(), "no-name", 1, "a plane's or a sensor's name first"),
         ("a amplitude [g]\n".into(), "lonely-column", 1, "amplitude without its phase column"),
         ("a phase [deg]\n".into(), "lonely-column", 1, "phase without its amplitude column"),

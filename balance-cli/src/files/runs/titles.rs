@@ -8,7 +8,7 @@ use crate::files::limits;
 use crate::files::problem::Problem;
 use crate::files::write::change_file;
 
-/// Units to put into a header line; `None` leaves those that are there.
+/// Units to put into a header line; `None` keeps the present ones.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
 pub struct HeaderUnits<'a> {
     /// Of masses and beads.

@@ -25,14 +25,14 @@ pub struct Document<'s> {
     layers: Vec<Layer<'s>>,
     faults: RefCell<Vec<Problem>>,
     units: Cell<Units>,
-    /// Sections asked for so far, and the keys asked for in each.
+    /// Sections requested so far, and the keys requested in each.
     asked: RefCell<BTreeMap<&'static str, Vec<&'static str>>>,
-    /// Keys of a text that lost against another way to say the same thing in the text that wins.
+    /// Keys of one text that are overruled by an alternative key in the winning text.
     overruled: RefCell<Vec<(&'static str, &'static str)>>,
 }
 
 impl<'s> Document<'s> {
-    /// Reads the texts, the one that wins first.
+    /// Reads the texts, the winning one first.
     ///
     /// # Errors
     ///
@@ -114,7 +114,7 @@ impl<'s> Document<'s> {
         sections
     }
 
-    /// The keys that stand before the first section, such as `format`. Each text is looked at by itself.
+    /// The keys before the first section, such as `format`. Each text is handled separately.
     pub fn heads(&self) -> Vec<Section<'_, 's>> {
         (0..self.layers.len())
             .map(|layer| {
@@ -124,7 +124,8 @@ impl<'s> Document<'s> {
             .collect()
     }
 
-    /// Refuses every section and key that nobody asked for and hands over all faults, in the order of their places.
+    /// Refuses every section and key that was not requested and returns all faults, in the order of their
+    /// places.
     #[must_use]
     pub fn finish(self) -> Vec<Problem> {
         for layer in 0..self.layers.len() {
@@ -136,12 +137,12 @@ impl<'s> Document<'s> {
         faults
     }
 
-    /// The faults noted so far; they are not told again.
+    /// The faults noted so far; they are not reported again.
     pub fn take_faults(&self) -> Vec<Problem> {
         self.faults.take()
     }
 
-    /// All texts as one, the winning values only, for a record; asked for after everything has been read.
+    /// All texts merged, with only the winning values, for a record; call it after everything has been read.
     #[must_use]
     pub fn merged_text(&self) -> String {
         merged(&self.layers, &self.overruled.borrow())
@@ -156,7 +157,7 @@ impl<'s> Document<'s> {
         Place::span(self.layers[layer].source.clone(), bytes)
     }
 
-    /// Notes a fault; after so many nobody reads on.
+    /// Notes a fault, up to a limit.
     pub(super) fn add(&self, problem: Problem) {
         let mut faults = self.faults.borrow_mut();
         if faults.len() < limits::FAULTS {
@@ -186,7 +187,7 @@ impl<'s> Document<'s> {
             DeValue::Array(_) => format!("`{name}` with double brackets, or as a list"),
             _ => format!("`{name}` as a value"),
         };
-        let hint = format!("write {allowed} on a line of its own, then its keys");
+        let hint = format!("write {allowed} on a separate line, then its keys");
         self.add(Fault::new("wrong-shape", found, allowed, hint).at(self.place(layer, spanned.span())));
     }
 
@@ -196,7 +197,7 @@ impl<'s> Document<'s> {
         for (key, value) in &self.layers[layer].table {
             let name: &str = key.get_ref();
             match asked.get_key_value(name) {
-                // A section that has the wrong shape was asked for none of its keys.
+                // The keys of a section with the wrong shape were never requested.
                 Some((_, keys)) if keys.is_empty() => {}
                 Some((_, keys)) => self.refuse_unknown_keys(layer, name, keys, value.get_ref()),
                 None if heads.contains(&name) => {}
@@ -238,15 +239,15 @@ impl<'s> Document<'s> {
 }
 
 /// What to do about a line that is not TOML.
-const MEND: &str = "mend this first; other faults of the file are told after that";
+const MEND: &str = "correct this first; other faults of the file are shown after that";
 
-/// What to do about a key or section of no known name.
-const TAKE_OUT: &str = "take it out, or put a # before it";
+/// What to do about a key or section with an unknown name.
+const TAKE_OUT: &str = "remove it, or put a # before it";
 
-/// The name under which keys before the first section are remembered; no section can have it.
+/// The name for the keys before the first section; no section can have this name.
 const HEAD: &str = "";
 
-/// One fault a line: a text that breaks the grammar once is often told about several times.
+/// One fault per line: one syntax error is often reported several times.
 fn syntax_faults(source: &Source, errors: &[toml::de::Error]) -> Vec<Problem> {
     let mut faults: Vec<Problem> = Vec::new();
     let (mut lines, mut told) = (LineCount::new(&source.text), None);
@@ -261,7 +262,7 @@ fn syntax_faults(source: &Source, errors: &[toml::de::Error]) -> Vec<Problem> {
         }
         told = Some(line);
         let fault = unquoted(source, line).unwrap_or_else(|| {
-            let found = format!("not in the form of a job file: {}", error.message());
+            let found = format!("this is not the form of a job file: {}", error.message());
             Fault::new("toml-syntax", found, "TOML: sections in brackets, `key = value` below them", MEND)
         });
         faults.push(fault.at(Place::span(source.clone(), bytes)));
@@ -269,7 +270,7 @@ fn syntax_faults(source: &Source, errors: &[toml::de::Error]) -> Vec<Problem> {
     faults
 }
 
-/// Line numbers of places that mostly come one after the other.
+/// Line numbers of places, which mostly come in order.
 struct LineCount<'t> {
     text: &'t str,
     byte: usize,
@@ -292,7 +293,7 @@ impl<'t> LineCount<'t> {
     }
 }
 
-/// The span, moved to where letters begin and inside the text.
+/// The span, moved to letter boundaries inside the text.
 fn within(text: &str, span: Range<usize>) -> Range<usize> {
     let boundary = |mut at: usize| {
         at = at.min(text.len());
@@ -305,7 +306,7 @@ fn within(text: &str, span: Range<usize>) -> Range<usize> {
     start..boundary(span.end).max(start)
 }
 
-/// `mass = 14.2 kg` without quotes is the commonest slip.
+/// `mass = 14.2 kg` without quotes is the most common slip.
 fn unquoted(source: &Source, line: u64) -> Option<Fault> {
     let line = source.text.lines().nth(usize::try_from(line).ok()? - 1)?;
     let (key, value) = line.split_once('=')?;

@@ -1,4 +1,4 @@
-//! Wording of the faults of values with units.
+//! The wording of faults in values with units.
 
 use balance_core::quantity::{Quantity, QuantityFault};
 
@@ -25,7 +25,7 @@ pub fn of_quantity<Q: Quantity>(text: &str, fault: &QuantityFault) -> Fault {
             format!("`{shown_text}` is not a possible {}", Q::WORD),
             "zero or more",
             if text.trim_start().starts_with('-') {
-                "take the minus sign away"
+                "remove the minus sign"
             } else {
                 "leave the line out if it is not known"
             },
@@ -35,7 +35,7 @@ pub fn of_quantity<Q: Quantity>(text: &str, fault: &QuantityFault) -> Fault {
             "decimal-comma",
             format!("`{shown_text}` has a comma in its number"),
             units::<Q>(),
-            "the job file takes a decimal point, not a comma",
+            "use a decimal point, not a comma, in the job file",
         ),
         QuantityFault::UnknownUnit { unit, .. } => Fault::new(
             "unknown-unit",

@@ -5,7 +5,8 @@ use toml::{Table, Value};
 
 use super::document::Layer;
 
-/// The merged text: tables key by key without the overruled ones, everything else as the first text that has it says.
+/// The merged text: tables key by key without the overruled keys, everything else from the first text that
+/// has it.
 pub(super) fn merged(layers: &[Layer<'_>], overruled: &[(&'static str, &'static str)]) -> String {
     let mut all = Table::new();
     for layer in layers {

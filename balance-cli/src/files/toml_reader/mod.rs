@@ -1,8 +1,9 @@
-//! Reading sections and keys of a job file under a shop file, with every fault's place.
+//! Reading sections and keys of a job file with its shop file, and the place of every fault.
 //!
-//! A [`Document`] is one or two texts, the job's over the shop's. Its [`Section`]s hand out values by key and note
-//! every fault; [`Document::finish`] then refuses whatever nobody asked for. To add a section of the job file, ask for
-//! it: `document.section("received")` or `document.sections("photo")`, then one call for each key.
+//! A [`Document`] is one or two texts; the job's wins over the shop's. Its [`Section`]s return values by key
+//! and note every fault; [`Document::finish`] then refuses whatever was not requested. To add a section of
+//! the job file, request it: `document.section("received")` or `document.sections("photo")`, then one call
+//! for each key.
 
 mod document;
 mod fault;

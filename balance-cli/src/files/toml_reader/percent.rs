@@ -2,7 +2,7 @@
 
 use balance_core::quantity::{Quantity, QuantityFault, Unit};
 
-/// A share of something, zero or more, written in percent.
+/// A share, zero or more, written in percent.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Percent(f64);
 

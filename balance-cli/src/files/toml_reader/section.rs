@@ -1,4 +1,4 @@
-//! A section of the job file: values by key, faults noted.
+//! A section of the job file: returns values by key and notes faults.
 
 use std::ops::Range;
 
@@ -19,10 +19,10 @@ pub(super) struct Part<'d, 's> {
     pub(super) span: Range<usize>,
 }
 
-/// A word that may be written for a value, and the value.
+/// An allowed word, and its value.
 pub type Choice<T> = (&'static str, T);
 
-/// Which of two ways to say a thing was used.
+/// Which of two alternatives was used.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Given {
     /// Neither.
@@ -40,7 +40,7 @@ pub struct Section<'d, 's> {
     parts: Vec<Part<'d, 's>>,
 }
 
-/// A value as it stands in a text.
+/// A value as it is in a text.
 struct Found<'d, 's> {
     layer: usize,
     value: &'d DeValue<'s>,
@@ -70,19 +70,19 @@ impl<'d, 's> Section<'d, 's> {
         !self.parts.is_empty()
     }
 
-    /// Which text has the key, 0 for the one that wins; `None` if none has.
+    /// Which text has the key, 0 for the winning one; `None` if none has it.
     #[must_use]
     pub fn layer_of(&self, key: &'static str) -> Option<usize> {
         self.find(key).map(|found| found.layer)
     }
 
-    /// Where the key's value stands in its text, in bytes.
+    /// Where the key's value is in its text, in bytes.
     #[must_use]
     pub fn span_of(&self, key: &'static str) -> Option<Range<usize>> {
         self.find(key).map(|found| found.span)
     }
 
-    /// Which of two groups of keys was used; the text that wins decides, both in one text is a fault.
+    /// Which of two groups of keys was used; the winning text decides, and both in one text are a fault.
     pub fn either(&self, first: &[&'static str], second: &[&'static str]) -> Given {
         let layer = |keys: &[&'static str]| keys.iter().filter_map(|key| self.layer_of(key)).min();
         match (layer(first), layer(second)) {
@@ -110,12 +110,12 @@ impl<'d, 's> Section<'d, 's> {
             let found = format!("`{one}` and `{other}` in one section");
             self.fault(
                 other,
-                Fault::new("both-given", found, "one of the two", "take one of the two lines out"),
+                Fault::new("both-given", found, "one of the two", "remove one of the two lines"),
             );
         }
     }
 
-    /// A text that is not empty, on one line: where it had more, they stand one behind the other.
+    /// A text that is not empty, on one line: several lines are joined.
     pub fn text(&self, key: &'static str) -> Option<String> {
         self.lines(key).map(|text| text.lines().map(str::trim).collect::<Vec<_>>().join(" "))
     }
@@ -127,19 +127,14 @@ impl<'d, 's> Section<'d, 's> {
             let found = format!("`{key}` is empty");
             self.fault(
                 key,
-                Fault::new(
-                    "empty-text",
-                    found,
-                    "a text that says something",
-                    "fill it in, or take the line out",
-                ),
+                Fault::new("empty-text", found, "a text that is not empty", "fill it in, or remove the line"),
             );
             return None;
         }
         Some(text.trim().to_owned())
     }
 
-    /// A bare number, finite and zero or more.
+    /// A plain number, finite and zero or more.
     pub fn number(&self, key: &'static str) -> Option<f64> {
         match as_number(self.find(key)?.value) {
             Some(number) if limits::is_measurable(number) && number >= 0.0 => return Some(number),
@@ -193,10 +188,10 @@ impl<'d, 's> Section<'d, 's> {
             Ok(value) if limits::is_measurable(value.base()) => return Some(value),
             Ok(_) => {
                 let found = format!("`{}` is not a possible {}", shown(&text), Q::WORD);
-                let hint = "is there a slip in the exponent or the unit?";
+                let hint = "are the exponent and the unit right?";
                 self.fault(
                     key,
-                    Fault::new("out-of-range", found, "a value that something measured can have", hint),
+                    Fault::new("out-of-range", found, "a value that is possible for a measurement", hint),
                 );
             }
             Err(fault) => self.fault(key, of_quantity::<Q>(&text, &fault)),
@@ -218,7 +213,7 @@ impl<'d, 's> Section<'d, 's> {
         if value.base() > 0.0 {
             return Some(value);
         }
-        let found = format!("a {} of zero means nothing here", Q::WORD);
+        let found = format!("a {} of zero makes no sense here", Q::WORD);
         self.fault(
             key,
             Fault::new("out-of-range", found, "above zero", "leave the line out if it is not known"),
@@ -235,8 +230,7 @@ impl<'d, 's> Section<'d, 's> {
             return Some(value.clone());
         }
         let found = format!("`{}` is not a choice for `{key}`", shown(&text));
-        let hint =
-            did_you_mean(&text, words()).unwrap_or_else(|| "write one of these words as it stands".into());
+        let hint = did_you_mean(&text, words()).unwrap_or_else(|| "write one of these words exactly".into());
         self.fault(key, Fault::new("unknown-choice", found, allowed, hint));
         None
     }
@@ -256,7 +250,7 @@ impl<'d, 's> Section<'d, 's> {
         None
     }
 
-    /// A text, or a bare number, read by a rule of its own; `example` is what it may look like.
+    /// A text, or a plain number, read by its own rule; `example` is an example of it.
     pub fn text_read_as<T>(
         &self,
         key: &'static str,
@@ -278,7 +272,7 @@ impl<'d, 's> Section<'d, 's> {
         value
     }
 
-    /// A value that must be there: notes a fault if the key is missing altogether.
+    /// A required value: notes a fault if the key is missing.
     pub fn needed<T>(&self, key: &'static str, value: Option<T>) -> Option<T> {
         if value.is_none() && self.find(key).is_none() {
             let found = format!("`{key}` is missing in `{}`", self.name);
@@ -291,12 +285,13 @@ impl<'d, 's> Section<'d, 's> {
         value
     }
 
-    /// Notes a fault if the key is missing altogether.
+    /// Notes a fault if the key is missing.
     pub fn needed_key(&self, key: &'static str) {
         self.needed::<()>(key, None);
     }
 
-    /// Notes a fault at the value of a key, or at the section if the key is missing; a section that is nowhere has none.
+    /// Notes a fault at the value of a key, or at the section if the key is missing; a missing section has no
+    /// fault.
     pub fn fault(&self, key: &'static str, fault: Fault) {
         let at_key = self.find(key).map(|found| self.document.place(found.layer, found.span));
         if let Some(place) = at_key.or_else(|| self.own_place()) {
@@ -341,7 +336,7 @@ impl<'d, 's> Section<'d, 's> {
     fn wrong_type(&self, key: &'static str, allowed: &str) {
         let Some(found) = self.find(key) else { return };
         let hint = match found.value {
-            DeValue::String(_) => "take the quotes away",
+            DeValue::String(_) => "remove the quotes",
             DeValue::Integer(_) | DeValue::Float(_) | DeValue::Boolean(_) | DeValue::Datetime(_)
                 if allowed.contains("in quotes") =>
             {

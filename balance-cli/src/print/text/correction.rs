@@ -57,7 +57,7 @@ pub fn correction_in_full(view: &View<'_>) -> String {
         }
         Advice::NothingBetter(found) => text.push_str(&nothing_better(view, found)),
     }
-    // What falls short is said in the steps, with what would help.
+    // A shortfall is explained in the steps, with what would help.
     let others: Vec<_> = view
         .answer
         .cautions
@@ -90,10 +90,10 @@ fn one_more_run(view: &View<'_>, found: &OneMoreRun) -> String {
     text
 }
 
-/// Too much is left, and the box cannot mend it.
+/// Too much is left, and the box cannot help.
 fn nothing_better(view: &View<'_>, found: &NothingBetter) -> String {
     let mut text = if found.plan.good_enough {
-        "No weight is needed: what is left is little enough, as far as can be told.\n".to_owned()
+        "No weight is needed: as far as is known, little enough is left.\n".to_owned()
     } else {
         "None of the weights in the box would improve it.\n".to_owned()
     };
@@ -103,7 +103,7 @@ fn nothing_better(view: &View<'_>, found: &NothingBetter) -> String {
     text
 }
 
-/// What is left now, beside what is allowed.
+/// What is left now, compared with what is allowed.
 fn status(view: &View<'_>) -> String {
     if let (Some(judged), Ok(limits)) = (&view.answer.judged, &view.answer.limits) {
         let head = view.page.wrapped(
@@ -114,7 +114,7 @@ fn status(view: &View<'_>) -> String {
         return head + &planes(view.page, view.units(), judged.deciding());
     }
     let (Ok(limits), Some(left)) = (&view.answer.limits, &view.answer.left_now) else {
-        return "No limit is known, so there are only masses and no verdict.\n".into();
+        return "No limit is known, so this answer has masses but no verdict.\n".into();
     };
     let over =
         limits.planes.iter().zip(left).any(|(limit, now)| now.norm() > limit.amount.gram_millimetres());
@@ -133,7 +133,7 @@ fn status(view: &View<'_>) -> String {
         })
         .collect();
     let head =
-        if over { headline(Decision::Exceeds) } else { "ABOUT WITHIN THE LIMIT (only a check run tells)" };
+        if over { headline(Decision::Exceeds) } else { "SEEMS WITHIN THE LIMIT (only a check run can tell)" };
     view.page.wrapped(
         "",
         "  ",
@@ -193,7 +193,7 @@ fn indent(page: Page, number: &str, step: &str) -> String {
     text
 }
 
-/// Whatever of the last run comes off, and welded weights that give way.
+/// What comes off after the last run, and welded weights that give way.
 fn remove(view: &View<'_>, plan: Option<&WeightPlan>) -> Option<String> {
     let mut lines: Vec<String> = trial_off(view).into_iter().collect();
     for (plane, plan) in plan.into_iter().flat_map(|plan| PlaneId::numbered(&plan.planes)) {
@@ -218,7 +218,7 @@ pub(super) fn trial_off(view: &View<'_>) -> Option<String> {
 
 pub(super) fn comes_off(view: &View<'_>, plane: PlaneId, off: &ComesOff) -> Option<String> {
     let weight = view.answer.welded_before.get(off.welded)?;
-    let again = if off.turned_to.is_some() { "; it goes on again below" } else { "" };
+    let again = if off.turned_to.is_some() { "; it is used again below" } else { "" };
     let at = tape(view, weight.angle).map_or(String::new(), |tape| format!(", tape {tape}"));
     Some(format!(
         "Take the welded {} at {} off the {}{at}{again}.",
@@ -394,8 +394,8 @@ fn weld(view: &View<'_>, plan: &WeightPlan) -> Option<String> {
     }
     if plan.welding_advice == WeldingAdvice::Withheld {
         return Some(
-            "Fixing: this program gives no welding advice for a material it does not know. Ask the maker how weights \
-             are fixed, and let somebody licensed for it do it."
+            "Fixing: this program gives no welding advice for a material it does not know. Ask the maker \
+             how to fix weights, and have a licensed person do it."
                 .into(),
         );
     }
@@ -407,8 +407,9 @@ fn weld(view: &View<'_>, plan: &WeightPlan) -> Option<String> {
         " No bead is allowed for.".to_owned()
     };
     Some(format!(
-        "Lock out. Weld in this order: {}. Bare metal, return clamp on the tube beside the bead, never through a joint \
-         or the stand.{allowed_for} Let the tube cool until it is the same warmth all round.",
+        "Lock out. Weld in this order: {}. Weld on bare metal, with the return clamp on the tube beside \
+         the bead, never through a joint or the stand.{allowed_for} Let the tube cool until it is equally \
+         warm all round.",
         welding_order(view, plan)
     ))
 }
@@ -459,7 +460,7 @@ fn forecast(view: &View<'_>, ahead: &Ahead) -> String {
             })
             .collect();
         text.push_str(&format!(
-            "Afterwards there should be left: {} {}. ",
+            "This should be left after welding: {} {}. ",
             parts.join(", "),
             units::unbalance_unit(units)
         ));
@@ -470,7 +471,7 @@ fn forecast(view: &View<'_>, ahead: &Ahead) -> String {
             units::chance_below(chance)
         ));
     }
-    text.push_str("This is a forecast; only the check run tells.");
+    text.push_str("This is a forecast; only the check run can confirm it.");
     if let Some(sure) = &view.answer.sure_readings {
         let parts: Vec<String> = sure
             .iter()

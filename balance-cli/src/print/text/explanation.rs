@@ -21,7 +21,7 @@ pub fn explain(view: &View<'_>, sentences: &[String]) -> String {
     text
 }
 
-/// Whether a caution says what the answer itself explains.
+/// Whether a caution repeats what the answer itself explains.
 fn the_explained(caution: &Caution) -> bool {
     matches!(
         caution,

@@ -20,7 +20,7 @@ pub fn shaft(view: &View<'_>) -> String {
     view.page.wrapped("", "  ", &format!("{}\u{a0} {}", view.answer.shaft, words.join(", ")))
 }
 
-/// What is known of its last stay; nothing for a shaft that was never here.
+/// What is known of its last visit; empty for a shaft that was never here.
 pub fn came_back(view: &View<'_>) -> String {
     let Some(stay) =
         view.file.and_then(|file| file.paperwork.came_back.as_ref()).filter(|_| !view.answer.checked())
@@ -32,7 +32,7 @@ pub fn came_back(view: &View<'_>) -> String {
     view.page.wrapped(
         "",
         "  ",
-        &format!("It left here{left} (record {}{date}); compare with what is found now.", stay.record),
+        &format!("It left here{left} (record {}{date}); compare this with what is found now.", stay.record),
     )
 }
 
@@ -90,9 +90,9 @@ pub fn on_the_shaft(view: &View<'_>) -> String {
         parts.push(format!("{what}: {}", loose.join(", ")));
     }
     parts.push(if welded.is_empty() {
-        "nothing added for good".into()
+        "nothing added permanently".into()
     } else {
-        format!("for good: {}", welded.join(", "))
+        format!("permanently: {}", welded.join(", "))
     });
     view.page.wrapped("", "  ", &format!("On the shaft now: {}.", parts.join("; ")))
 }
@@ -114,7 +114,7 @@ fn placed(view: &View<'_>, mass: &PlacedMass) -> String {
     format!("{sign}{} at {} {}", units::stamped(view.units(), mass.mass), name, units::angle(mass.angle))
 }
 
-/// What a plane is called at the stand, and where it is.
+/// A plane's name at the stand, and where it is.
 pub fn plane_place(view: &View<'_>, plane: PlaneId) -> String {
     plane_place_of(&view.answer.runs.setup().planes[plane], view.units())
 }
@@ -127,7 +127,7 @@ pub fn plane_place_of(own: &CorrectionPlane, shop: Units) -> String {
     format!("{}{}", own.name.to_uppercase(), position.unwrap_or_default())
 }
 
-/// Where on the tape an angle is; nothing without a tube.
+/// Where on the tape an angle is; empty without a tube.
 pub fn tape(view: &View<'_>, angle: Angle) -> Option<String> {
     let tube = view.answer.job.measures.tube.as_ref()?;
     let along = angle.degrees_in_turn() / 360.0 * tube.circumference_millimetres();

@@ -32,7 +32,7 @@ pub fn limits(page: Page, file: &JobFile, answer: &LimitsAnswer) -> String {
             force.unwrap_or_default()
         ));
     }
-    text.push_str("Where weights go, if all of it sat at one place:\n");
+    text.push_str("Where weights go, if all of it were at one place:\n");
     for plane in &limits.at_correction {
         let mass = plane.mass.map(|mass| format!(" = {} at its radius", units::stamped(units, mass)));
         text.push_str(&format!(
@@ -44,7 +44,7 @@ pub fn limits(page: Page, file: &JobFile, answer: &LimitsAnswer) -> String {
     }
     match &answer.sure {
         Some(sure) => {
-            text.push_str("Readings that surely meet it, whatever their phase (all at once):\n");
+            text.push_str("Readings that are certain to meet it, whatever their phase (all together):\n");
             for reading in sure {
                 text.push_str(&format!(
                     "  {:<16} under {} {}\n",
@@ -57,10 +57,10 @@ pub fn limits(page: Page, file: &JobFile, answer: &LimitsAnswer) -> String {
         None => text.push_str(&page.wrapped(
             "",
             "  ",
-            "The readings that surely meet it can be told once the trial runs are in.",
+            "The readings that are certain to meet it are known after the trial runs.",
         )),
     }
-    text.push_str("The next trial, if one is to be made:\n");
+    text.push_str("The next trial, if one is needed:\n");
     for trial in &answer.trials {
         let sentences = trial.sentences(&answer.setup, units).join(" ");
         text.push_str(&page.wrapped("  ", "    ", &sentences));

@@ -3,7 +3,7 @@
 use balance_core::correction::Correction;
 use balance_core::correction::weights::WeightPlan;
 
-/// What goes on: pieces out of the box, or masses nobody has weighed out yet.
+/// What goes on: pieces from the box, or masses that still have to be weighed out.
 #[derive(Clone, Copy)]
 pub(super) enum Masses<'a> {
     Weights(&'a WeightPlan),

@@ -11,7 +11,7 @@ use super::wrap::cautions;
 use crate::files::JobFile;
 use crate::page::Page;
 
-/// The shaft before it spins, with the paperwork that goes beside it.
+/// The shaft before it spins, with its paperwork.
 #[derive(Debug, Clone, Copy)]
 pub(super) struct ShaftView<'a> {
     pub(super) answer: &'a ShaftAnswer,
@@ -47,7 +47,10 @@ fn headline(page: Page, before: &BeforeSpin) -> String {
     let gate = &before.check.gate;
     let words = match gate.word {
         GateWord::Allowed => "MAY SPIN\u{a0}\u{a0} Everything was checked and is within its limits.",
-        GateWord::Warn => "MAY SPIN, TAKE CARE\u{a0}\u{a0} Not everything is checked and within its limits.",
+        GateWord::Warn => {
+            "MAY SPIN, TAKE CARE\u{a0}\u{a0} Something is not checked or not within its \
+                          limits."
+        }
         GateWord::Refuse => "MUST NOT SPIN LIKE THIS",
     };
     let mut text = page.wrapped("", "  ", words);
@@ -139,7 +142,7 @@ fn mass(view: &ShaftView<'_>) -> String {
         MassBasis::Estimated => "ESTIMATED from tube and ends, not weighed",
     };
     let estimated = mass.estimated.filter(|_| mass.basis == MassBasis::Weighed).map(|estimated| {
-        format!("; tube and stated ends come to {}", units::kilograms(units, estimated.kilograms()))
+        format!("; tube and stated ends add up to {}", units::kilograms(units, estimated.kilograms()))
     });
     let centre = mass.mass_centre.map(|centre| {
         format!("; mass centre {} from the front joint", units::length(units, centre.millimetres()))
@@ -158,8 +161,7 @@ fn material(view: &ShaftView<'_>) -> String {
     if view.answer.before.description.tube.is_none() {
         return String::new();
     }
-    let stated =
-        if view.answer.job.shaft.material.known().is_some() { "" } else { " (NOT STATED, taken as)" };
+    let stated = if view.answer.job.shaft.material.known().is_some() { "" } else { " (NOT STATED, assumed)" };
     let weldable = match material.weldability {
         Weldability::Ready => "ordinary shop welding",
         Weldability::ByProcedure => "welded by a written procedure only",
@@ -176,7 +178,7 @@ fn material(view: &ShaftView<'_>) -> String {
     view.page.wrapped("", "      ", &words)
 }
 
-/// One line for answers about weights or a verdict: what was checked, as loudly as what was not.
+/// One line for answers about weights or a verdict: what was checked, and just as clearly what was not.
 #[must_use]
 pub fn before_spin_line(page: Page, before: Option<&BeforeSpin>) -> String {
     let Some(before) = before else { return "Shaft: critical speed, runout and parts NOT CHECKED.\n".into() };
@@ -204,7 +206,7 @@ pub fn before_spin_line(page: Page, before: Option<&BeforeSpin>) -> String {
     page.wrapped("", "  ", &format!("Shaft: {critical}; {runout}; {looked}."))
 }
 
-/// For short answers: only what was not checked, or is over its limit; nothing where all is well.
+/// For short answers: only what was not checked or is over its limit; empty if all is well.
 pub fn not_checked_line(page: Page, before: Option<&BeforeSpin>) -> String {
     let Some(before) = before else {
         return page.wrapped(
@@ -230,8 +232,8 @@ pub fn not_checked_line(page: Page, before: Option<&BeforeSpin>) -> String {
     if words.is_empty() { words } else { page.wrapped("", "  ", words.trim()) }
 }
 
-/// Why an unchecked critical speed is said first.
-const UNKNOWN_DANGER: &str = "nothing says at which speed this shaft becomes dangerous";
+/// Why an unchecked critical speed comes first.
+const UNKNOWN_DANGER: &str = "the speed at which this shaft becomes dangerous is not known";
 
 /// The list to go through before the first spin.
 #[must_use]

@@ -14,7 +14,7 @@ pub(super) fn joints(view: &ShaftView<'_>) -> String {
         return String::new();
     }
     let Some(found) = &view.answer.before.check.joints else {
-        return "Joints  NOT CHECKED: every joint's angle and the speed must be stated\n".into();
+        return "Joints  NOT CHECKED: state every joint's angle and the speed\n".into();
     };
     let angles: Vec<String> = view
         .answer
@@ -46,7 +46,8 @@ fn joint_words(found: &JointFindings) -> String {
         format!("; the pieces between are shaken with {drive:.0} rad/s2 driving, {coast:.0} coasting")
     });
     format!(
-        "together like one at {:.2} deg: the last shaft turns between {:.1} and {:.1} rpm, shaken with {:.0} rad/s2{}",
+        "together they act like one joint at {:.2} deg: the last shaft turns between {:.1} and {:.1} rpm, \
+        shaken with {:.0} rad/s2{}",
         found.equivalent_angle.degrees(),
         found.output_rpm.0,
         found.output_rpm.1,
@@ -105,7 +106,7 @@ fn relength(page: Page, shop: Units, found: &RelengthFinding) -> String {
     text
 }
 
-/// A length that may be missing: -3 mm where the stroke does not reach.
+/// A length that may be negative: -3 mm where the stroke is too short.
 fn signed(shop: Units, millimetres: f64) -> String {
     let sign = if millimetres < 0.0 { "-" } else { "" };
     format!("{sign}{}", units::length(shop, millimetres.abs()))
@@ -156,7 +157,7 @@ pub(super) fn runout(view: &ShaftView<'_>) -> String {
     if let Some(bow) = map.bow {
         let explained = verdict.explained.map(|explained| {
             format!(
-                "; with the ends it explains {} (front) and {} (rear)",
+                "; together with the ends it explains {} (front) and {} (rear)",
                 units::unbalance(view.file.job.units, explained.front.gram_millimetres()),
                 units::unbalance(view.file.job.units, explained.rear.gram_millimetres())
             )
@@ -196,7 +197,10 @@ pub(super) fn inspection(view: &ShaftView<'_>) -> String {
         text.push_str(&view.page.wrapped("Match mark  ", "  ", &format!("{}: {}", mark.between, mark.mark)));
     }
     if marks.is_empty() {
-        text.push_str("Match marks  NONE NOTED: put together in another position the balance is lost\n");
+        text.push_str(
+            "Match marks  NONE NOTED: if it is assembled in another position, the balance is \
+                      lost\n",
+        );
     }
     text
 }

@@ -1,5 +1,5 @@
-//! The short answer of `correct`: the state in one line, the weights with their places, where to stop, and what to do
-//! next on the last line. Everything else stands in the full answer (`--all`) and in the report.
+//! The short answer of `correct`: the state in one line, the weights with their places, where to stop, and
+//! what to do next on the last line. Everything else is in the full answer (`--all`) and in the report.
 
 use balance_core::answer::{Advice, Ahead};
 use balance_core::correction::Forecast;
@@ -41,7 +41,7 @@ pub fn correction(view: &View<'_>) -> String {
     text + &next_line(view, &next(view))
 }
 
-/// Which shaft, and what it is to meet.
+/// Which shaft, and what it has to meet.
 pub(super) fn head(view: &View<'_>) -> String {
     let heading = view.file.map(|file| &file.paperwork.heading);
     let words = heading.and_then(|heading| heading.unit.as_deref().or(heading.customer.as_deref()));
@@ -64,10 +64,10 @@ pub(super) fn next_line(view: &View<'_>, words: &str) -> String {
     view.page.wrapped(&format!("{}{TOGETHER} ", view.page.bold("NEXT")), "      ", words)
 }
 
-/// What is left beside what is allowed, in one line.
+/// What is left and what is allowed, in one line.
 fn state(view: &View<'_>) -> String {
     let (Ok(limits), shop) = (&view.answer.limits, view.units()) else {
-        return "No limit is known, so there are only masses and no verdict.\n".into();
+        return "No limit is known, so this answer has masses but no verdict.\n".into();
     };
     let (word, amounts): (&str, Vec<(f64, Option<f64>)>) = match (&view.answer.judged, &view.answer.left_now)
     {
@@ -84,7 +84,7 @@ fn state(view: &View<'_>) -> String {
             let word = if over {
                 headline(Decision::Exceeds)
             } else {
-                "ABOUT WITHIN THE LIMIT (only a check run tells)"
+                "SEEMS WITHIN THE LIMIT (only a check run can tell)"
             };
             (word, left.iter().map(|now| (now.norm(), None)).collect())
         }
@@ -150,7 +150,7 @@ fn what_to_do(view: &View<'_>) -> String {
         }
         Advice::NothingBetter(found) => {
             let words = if found.plan.good_enough {
-                "No weight is needed: what is left is little enough, as far as can be told."
+                "No weight is needed: as far as is known, little enough is left."
             } else {
                 "None of the weights in the box would improve it."
             };
@@ -186,7 +186,7 @@ fn next(view: &View<'_>) -> String {
         Advice::Hold(_) => format!("{off}clamp these weights, spin, read"),
         Advice::Ideal(_) => format!("{off}clamp these masses, spin, read"),
         Advice::NothingBetter(found) if found.plan.good_enough => {
-            format!("{off}read a check run: only that gives a verdict")
+            format!("{off}read a check run: only it gives a verdict")
         }
         Advice::NothingBetter(_) => {
             "get what would help, add it to the job file, then balance\u{a0}correct".to_owned()
@@ -205,7 +205,7 @@ fn lower_first(sentence: &str) -> String {
     }
 }
 
-/// What the full answer has besides.
+/// What else the full answer contains.
 fn the_rest(view: &View<'_>, cautions: usize) -> Option<String> {
     let forecast =
         matches!(view.answer.advice(), Advice::Hold(_) | Advice::Ideal(_)).then_some("the forecast");
@@ -242,7 +242,7 @@ impl Steps<'_> {
         steps.iter().enumerate().map(|(at, lines)| self.numbered(at + 1, lines)).collect()
     }
 
-    /// A step's lines under its number; a line that begins with spaces is set in as far.
+    /// A step's lines under its number; a line that begins with spaces is indented as much.
     fn numbered(&self, number: usize, lines: &[String]) -> String {
         let step = |(at, line): (usize, &String)| {
             let set_in = line.len() - line.trim_start().len();
@@ -355,7 +355,7 @@ impl Steps<'_> {
         ]
     }
 
-    /// The order of welding with the cautions that always hold.
+    /// The order of welding with the cautions that always apply.
     fn weld(&self) -> Option<Vec<String>> {
         let Masses::Weights(plan) = self.masses else { return None };
         if plan.planes.iter().all(|plane| plane.weights.is_empty()) {
@@ -364,7 +364,8 @@ impl Steps<'_> {
         let lock = self.lock_out();
         Some(vec![if plan.welding_advice == WeldingAdvice::Withheld {
             format!(
-                "{lock} No welding advice for a material the program does not know: ask the maker how weights are fixed."
+                "{lock} There is no welding advice for a material the program does not know: ask the \
+                maker how to fix weights."
             )
         } else {
             format!(

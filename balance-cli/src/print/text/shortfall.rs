@@ -21,7 +21,7 @@ fn sentence(view: &View<'_>, plane: &str, short: &Shortfall) -> String {
     let would_help =
         if helps.is_empty() { String::new() } else { format!(" What would help: {}.", helps.join(", or ")) };
     format!(
-        "{}: the best weights leave {} where at most {} was to be left, for {}.{would_help}",
+        "{}: the best weights leave {} where at most {} should be left, because {}.{would_help}",
         plane.to_uppercase(),
         units::unbalance(shop, short.left.gram_millimetres()),
         units::unbalance_number(shop, short.limit.gram_millimetres()),
@@ -43,9 +43,9 @@ fn cause_words(view: &View<'_>, cause: &Cause) -> String {
             format!("{} in the way", in_the_way(&way))
         }
         Cause::BoxRunsOut => "the box has too few of the right weights".into(),
-        Cause::TooFewWeights => "one weight more would make it".into(),
+        Cause::TooFewWeights => "one more weight is needed".into(),
         Cause::PlaneFull { welded } => {
-            format!("as many weights as may be are on already: {}", welded_words(view, welded).join(" and "))
+            format!("the most weights allowed are already on: {}", welded_words(view, welded).join(" and "))
         }
     }
 }

@@ -21,7 +21,7 @@ pub fn amplitude(value: f64) -> String {
     shown::reading(value)
 }
 
-/// A speed without its unit: what was typed in revolutions a minute, without the rests of another unit.
+/// A speed in revolutions per minute, without its unit and without rounding remainders of another unit.
 pub fn rpm(value: f64) -> String {
     ((value * 100.0).round() / 100.0).to_string()
 }
@@ -31,7 +31,7 @@ pub fn stamped(units: Units, mass: Mass) -> String {
     shown::weighed(units, mass.grams())
 }
 
-/// A chance as people say it; never a bare 100 %.
+/// A chance as people say it; never a plain 100 %.
 pub fn chance(probability: f64) -> String {
     if probability >= 0.9995 {
         "over 99.9 %".into()

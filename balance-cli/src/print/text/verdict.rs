@@ -21,14 +21,14 @@ pub fn headline(decision: Decision) -> &'static str {
     }
 }
 
-/// The verdict on a shaft with a check run that was never read as found: none yet.
+/// The verdict on a shaft with a check run that was never read as found: there is none yet.
 pub fn never_read_as_found(page: Page, shaft: &str) -> String {
     let state = page.bold(headline(Decision::Undecided));
     let next = page.wrapped(&format!("{} ", page.bold("NEXT")), "      ", &NextRun::InitialRun.sentence());
     format!("{shaft}\n{state}\n\n{}", next.trim_end())
 }
 
-/// What the limit rests on: "G16, 14.2 kg, up to 2600 rpm".
+/// The basis of the limit: "G16, 14.2 kg, up to 2600 rpm".
 pub fn basis(shop: Units, limits: &Limits) -> String {
     let grade = limits.grade.map_or_else(|| "the shop's own limit".to_owned(), |grade| grade.to_string());
     let estimated = if limits.mass_basis == Some(MassBasis::Estimated) { " ESTIMATED" } else { "" };
@@ -73,7 +73,7 @@ pub fn verdict(view: &View<'_>, judged: &Judged) -> String {
     text + &short::next_line(view, &next(view, judged))
 }
 
-/// The full answer of `verify`, with every term of the give or take if asked for.
+/// The full answer of `verify`, with every term of the give or take if requested.
 #[must_use]
 pub fn verdict_in_full(view: &View<'_>, judged: &Judged, budget: bool) -> String {
     let (page, units) = (view.page, view.units());
@@ -97,13 +97,13 @@ pub fn verdict_in_full(view: &View<'_>, judged: &Judged, budget: bool) -> String
     text
 }
 
-/// The verdict in one line: the decision, and of which runs it speaks.
+/// The verdict in one line: the decision, and the runs it covers.
 fn state(view: &View<'_>, judged: &Judged, basis: &str) -> String {
     let word = view.page.bold(headline(judged.decision));
     view.page.wrapped("", "  ", &format!("{word}\u{a0}\u{a0} {basis}{}.", judged.state_word()))
 }
 
-/// What the other speeds of the file say.
+/// The verdicts at the other speeds in the file.
 fn other_speeds(judged: &Judged, deciding: &GroupVerdict) -> String {
     let others =
         judged.groups.iter().filter(|group| judged.groups.len() > 1 && group.group != deciding.group);
@@ -118,7 +118,7 @@ fn other_speeds(judged: &Judged, deciding: &GroupVerdict) -> String {
 fn next(view: &View<'_>, judged: &Judged) -> String {
     match judged.decision {
         Decision::Meets => "weld nothing more; write the record: balance\u{a0}report".into(),
-        Decision::Exceeds => "balance\u{a0}correct says what to put where".into(),
+        Decision::Exceeds => "balance\u{a0}correct shows what to put where".into(),
         Decision::Undecided => match view.answer.advice() {
             Advice::HeldBack(_) => "find the cause first: balance\u{a0}explain".into(),
             _ => settling(judged.deciding()),
@@ -161,7 +161,7 @@ fn scope(page: Page, judged: &Judged) -> String {
     page.wrapped("", "  ", &words)
 }
 
-/// Why there is no verdict, and what would settle it.
+/// Why there is no verdict, and what would decide it.
 pub fn what_would_decide(group: &GroupVerdict) -> String {
     let verdict = &group.verdict;
     let why = verdict.withheld.iter().map(Withheld::sentence);
@@ -176,7 +176,7 @@ fn why_undecided(group: &GroupVerdict) -> String {
     why.chain(in_the_way(group)).collect::<Vec<String>>().join(" ")
 }
 
-/// What would settle it.
+/// What would decide it.
 fn settling(group: &GroupVerdict) -> String {
     let steps = group.verdict.next_steps();
     steps.iter().map(NextStep::sentence).collect::<Vec<String>>().join(" ")
@@ -186,14 +186,14 @@ fn settling(group: &GroupVerdict) -> String {
 fn in_the_way(group: &GroupVerdict) -> Option<String> {
     match group.verdict.next_step() {
         NextStep::CheckRuns(_) | NextStep::CorrectFurther => None,
-        _ => group.verdict.in_the_way.as_ref().map(|term| format!("What stands in the way: {}.", term.name)),
+        _ => group.verdict.in_the_way.as_ref().map(|term| format!("What prevents a verdict: {}.", term.name)),
     }
 }
 
 /// Every term of the give or take at each place where the limit holds.
 fn budget_table(units: Units, group: &GroupVerdict) -> String {
     let Some(budget) = &group.budget else {
-        return "No figure for the noise: there is no budget.\n".into();
+        return "There is no figure for the noise, so there is no budget.\n".into();
     };
     let mut text = String::new();
     for (at, plane) in group.verdict.planes.iter().enumerate() {

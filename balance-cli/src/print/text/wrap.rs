@@ -6,7 +6,7 @@ use balance_core::quantity::Units;
 use crate::page::Page;
 use crate::view::View;
 
-/// At most this many cautions stand in an answer that has no full form, worst first.
+/// At most this many cautions are printed in an answer without a full form, worst first.
 const MOST_CAUTIONS: usize = 3;
 
 /// Breaks a text into lines of the usual page, later lines indented.
@@ -24,13 +24,13 @@ pub fn cautions(page: Page, units: Units, found: &[Caution]) -> String {
     let mut text = all_cautions(page, units, found.get(..MOST_CAUTIONS).unwrap_or(found));
     if found.len() > MOST_CAUTIONS {
         let more = found.len() - MOST_CAUTIONS;
-        text.push_str(&format!("({more} more under cautions in the --json answer.)\n"));
+        text.push_str(&format!("({more} more under `cautions` in the --json answer.)\n"));
     }
     text
 }
 
-/// The cautions that change what to do next, and how many others there are. What short answers say in a place of its
-/// own is in neither.
+/// The cautions that change what to do next, and how many others there are. Cautions that short answers print
+/// elsewhere are in neither.
 pub fn changing_cautions(view: &View<'_>, found: &[Caution]) -> (String, usize) {
     let said_elsewhere = |caution: &&Caution| {
         matches!(

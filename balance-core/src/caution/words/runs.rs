@@ -1,4 +1,4 @@
-//! Sentences about trials, runs, how the shaft answers, and the verdict.
+//! Sentences about trials, runs, how the shaft responds, and the verdict.
 
 use crate::caution::LikelyCause;
 use crate::quantity::shown;

@@ -19,7 +19,7 @@ pub(super) fn read_sections(document: &Document<'_>, tube: Option<&Tube>) -> Vec
                 before.name
             );
             let allowed = format!("{} or more", section.entered(before.to.millimetres()));
-            let hint = "list them front to rear; the tube fills what no section covers";
+            let hint = "list them front to rear; the tube fills the gaps between sections";
             section.fault("from", Fault::new("sections-overlap", words, allowed, hint));
             continue;
         }

@@ -1,4 +1,4 @@
-//! All of it together.
+//! All details together.
 
 use balance_core::job::ShaftDetails;
 use balance_core::shaft::Tube;
@@ -6,7 +6,7 @@ use balance_core::shaft::Tube;
 use super::{build, drive, joints, limits, material, relength, state};
 use crate::files::toml_reader::Document;
 
-/// Everything but the inspection and the dial indicator's readings, which lie in a file of their own.
+/// Everything but the inspection and the dial indicator's readings, which are in a separate file.
 pub(in crate::files::job) fn read(document: &Document<'_>, tube: Option<&Tube>) -> ShaftDetails {
     ShaftDetails {
         material: material::read(document),

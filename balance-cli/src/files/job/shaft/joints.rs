@@ -56,7 +56,7 @@ fn bent(section: &Section<'_, '_>, key: &'static str) -> Option<Angle> {
     None
 }
 
-/// In degrees: beyond it the joint's formulas, and the joint, end.
+/// In degrees: beyond this neither the formulas nor the joint work.
 const MOST_BEND: f64 = 45.0;
 
 fn read_teeth(section: &Section<'_, '_>) -> Option<u32> {

@@ -1,4 +1,4 @@
-//! `[limits]`: what the shaft is held against, each a setting with a default.
+//! `[limits]`: the limits the shaft is checked against, each a setting with a default.
 
 use balance_core::quantity::{Angle, Length};
 use balance_core::shaft::{Limit, NO_OVERRIDE_FROM, ShaftLimits};
@@ -38,7 +38,7 @@ fn share(section: &Section<'_, '_>, key: &'static str) -> Option<f64> {
         return Some(value);
     }
     let allowed = format!("less than {NO_OVERRIDE_FROM}");
-    let hint = "it is a share of the critical speed: vehicles take 0.70, industrial shafts 0.65";
+    let hint = "it is a share of the critical speed: 0.70 for vehicles, 0.65 for industrial shafts";
     section.fault(key, Fault::new("out-of-range", format!("`{key}` of {value}"), allowed, hint));
     None
 }

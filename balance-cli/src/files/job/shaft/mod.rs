@@ -1,4 +1,5 @@
-//! What a job says of the shaft before it spins: material, sections, ends, bearings, joints, service, runout, inspection.
+//! What a job states about the shaft before it spins: material, sections, ends, bearings, joints, service,
+//! runout, inspection.
 
 mod build;
 mod details;

@@ -1,9 +1,9 @@
-//! Bare numbers that must be above zero.
+//! Plain numbers that must be above zero.
 
 use crate::files::problem::Fault;
 use crate::files::toml_reader::Section;
 
-/// A bare number above zero.
+/// A plain number above zero.
 pub(super) fn above_zero(section: &Section<'_, '_>, key: &'static str) -> Option<f64> {
     let number = section.number(key)?;
     if number > 0.0 {

@@ -7,7 +7,8 @@ use balance_core::shaft::{SlipStroke, SlipTravel, TubeCut, Yoke, YokeChange};
 use crate::files::problem::Fault;
 use crate::files::toml_reader::{Document, Section};
 
-/// Both welds together shrink by about this in mm (0.3-0.8 mm an end on thin tube: common practice, no source).
+/// Both welds together shrink by about this much in mm (0.3-0.8 mm an end on thin tube: common practice, no
+/// source).
 const USUAL_SHRINKAGE: f64 = 1.0;
 
 pub(super) fn read(document: &Document<'_>) -> Option<Relength> {
@@ -25,7 +26,7 @@ pub(super) fn read(document: &Document<'_>) -> Option<Relength> {
     let Some(tube_length) = cut.length() else {
         let found =
             format!("yokes that are longer than {} together", section.entered(joint_centres.millimetres()));
-        let hint = "shoulders are measured from the joint centre to where the tube butts on";
+        let hint = "measure shoulders from the joint centre to where the tube butts on";
         section.fault("joint_centres", Fault::new("nothing-left", found, "more than both shoulders", hint));
         return None;
     };

@@ -11,8 +11,8 @@ pub(in crate::files::job) fn read_file(document: &Document<'_>) -> Option<String
     if is_plain_name(&file) {
         return Some(file);
     }
-    let found = format!("`{}` lies in another folder", shown(&file));
-    let hint = "put the table beside the job file: a record keeps it with the job";
+    let found = format!("`{}` is in another folder", shown(&file));
+    let hint = "put the table beside the job file, because a record keeps it with the job";
     section.fault("file", Fault::new("other-folder", found, "a file in the job's folder", hint));
     None
 }

@@ -56,8 +56,12 @@ pub(super) fn read_override(document: &Document<'_>) -> Option<Override> {
     let reason = section.needed("reason", section.text("reason"));
     let note = |fault: OverrideFault| {
         let (key, allowed, hint) = match fault {
-            OverrideFault::NoName => ("name", "a name with letters", "write who stands for it"),
-            _ => ("reason", "three words at least", "say why it may spin all the same"),
+            OverrideFault::NoName => (
+                "name",
+                "a name with letters",
+                "write who is responsible",
+            ),
+            _ => ("reason", "at least three words", "say why it may spin anyway"),
         };
         section.fault(key, Fault::new("override-not-valid", fault.to_string(), allowed, hint));
     };
