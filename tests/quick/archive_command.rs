@@ -1,4 +1,4 @@
-//! `balance archive …` in process: what it answers, and that it stores only what it says.
+//! `balance archive …` in process: its answers, and that it stores only what it reports.
 
 use std::ffi::OsString;
 use std::path::Path;
@@ -53,7 +53,7 @@ fn from_adding_to_finding() {
     let found = answer(&["find", "hollin", "hp000418"]).1;
     assert!(found.lines().count() == 1 && found.contains("WP-000418"), "{found}");
     assert!(answer(&["find", "zeppelin"]).1.starts_with("nothing found"));
-    assert!(answer(&["find", "hollin", "--most", "1"]).1.contains("and more"));
+    assert!(answer(&["find", "hollin", "--most", "1"]).1.contains("there are more"));
     assert!(answer(&["show", "1"]).1.starts_with("customer"));
     assert!(answer(&["report", "2"]).1.contains("<title>WP-000418"));
     assert_eq!(answer(&["export"]).1.lines().count(), 2);

@@ -39,7 +39,7 @@ fn an_untouched_archive_is_whole() {
     assert!(!found(&archive_of_six(folder.path())));
 }
 
-/// Every column of every table, any row, any byte, through SQL with the guards taken off.
+/// Every column of every table, any row, any byte, through SQL with the guards removed.
 #[test]
 fn a_bit_changed_in_any_stored_value_is_found() {
     let folder = tempfile::tempdir().expect("a folder");
@@ -106,13 +106,13 @@ fn change(path: &Path, table: &str, column: &str, random: &mut Random) -> Option
     let said = format!("row {row}, {value:?}").chars().take(120).collect();
     let update = format!("UPDATE {table} SET {column} = {cast} WHERE {key} = ?2");
     let changed = connection.execute(&update, rusqlite::params![changed, row]);
-    // Guards that are missing would be found by themselves.
+    // Missing guards would themselves be found.
     for (_, on) in &guards {
         connection.execute_batch(on).expect("a guard can be put back");
     }
     match changed {
         Ok(1) => Some(said),
-        // Not even without its guards does the database take two rows with one key, or a null for a number.
+        // Even without its guards the database does not accept two rows with one key, or a null for a number.
         _ => None,
     }
 }
@@ -124,7 +124,7 @@ fn flipped(bytes: &[u8], bit: u8, random: &mut Random) -> Option<Vec<u8>> {
     Some(bytes)
 }
 
-/// The same in the file itself: wherever a stored value's bytes lie.
+/// The same in the file itself, wherever the bytes of a stored value are.
 #[test]
 fn a_bit_changed_in_the_file_where_a_record_lies_is_found() {
     let folder = tempfile::tempdir().expect("a folder");
@@ -182,7 +182,7 @@ fn payload_places(path: &Path) -> Vec<usize> {
             }
             values.push(line.digest.bytes().to_vec());
             for file in record.files {
-                // Long values continue on other pages: take them piece by piece.
+                // Long values continue on other pages: handle them piece by piece.
                 values.extend(file.bytes.chunks(64).filter(|piece| piece.len() > 6).map(<[u8]>::to_vec));
                 values.push(file.digest.bytes().to_vec());
             }

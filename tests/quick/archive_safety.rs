@@ -1,5 +1,5 @@
-//! The archive under bad luck: killed, full, locked, write-protected, damaged, crowded. What it said was stored is there,
-//! whole.
+//! The archive in bad conditions: killed, full, locked, write-protected, damaged, crowded. What it reported
+//! as stored is there and complete.
 
 #![cfg(unix)]
 
@@ -37,7 +37,8 @@ fn assert_same(archive: &SqliteArchive, id: i64, wanted: &NewRecord) {
     assert_eq!(found, bytes);
 }
 
-/// Starts the writer, kills it (SIGKILL) after some time, and returns what it said was stored: id and index.
+/// Starts the writer, kills it (SIGKILL) after some time, and returns what it reported as stored: id and
+/// index.
 fn killed_after(arguments: &[&str], time: Duration) -> Vec<(i64, u64)> {
     let mut child = Command::new(env!("CARGO_BIN_EXE_archive_writer"))
         .args(arguments)
@@ -45,7 +46,7 @@ fn killed_after(arguments: &[&str], time: Duration) -> Vec<(i64, u64)> {
         .spawn()
         .expect("the writer starts");
     std::thread::sleep(time);
-    // It may have ended by itself just before.
+    // It may have ended on its own just before.
     let _ = child.kill();
     let mut said = String::new();
     child.stdout.take().expect("its words are piped").read_to_string(&mut said).expect("its words are text");
@@ -63,7 +64,7 @@ fn stored(said: &str) -> Vec<(i64, u64)> {
     whole.lines().filter_map(pair).collect()
 }
 
-/// How many kills: 200, or what `BALANCE_TEST_KILLS` says (50 in every CI run).
+/// The number of kills: 200, or the value of `BALANCE_TEST_KILLS` (50 in every CI run).
 fn kills() -> u64 {
     std::env::var("BALANCE_TEST_KILLS").ok().and_then(|text| text.parse().ok()).unwrap_or(200)
 }
@@ -74,7 +75,7 @@ fn killed_while_adding_nothing_is_lost() {
     let (mut seen, mut quiet) = (0, 0);
     let mut next = 0;
     for round in 0..kills().div_ceil(10) {
-        // A fresh archive every ten kills: being made is a moment too.
+        // A new archive every ten kills: its creation can be interrupted too.
         let folder = tempfile::tempdir().expect("a folder");
         let path = folder.path().join("archive.sqlite");
         let text = path.display().to_string();
@@ -165,7 +166,7 @@ fn eight_writers_at_once_lose_nothing() {
     assert_eq!(archive.check().expect("the check runs").records, 8 * EACH);
 }
 
-/// Adds until the archive takes no more. How many it took, and why it stopped.
+/// Adds until the archive accepts no more. Returns how many it accepted, and why it stopped.
 fn fill(archive: &mut SqliteArchive) -> (Vec<(i64, u64)>, ArchiveFault) {
     let mut taken = Vec::new();
     let fault = (0..10_000).find_map(|index| {
@@ -193,14 +194,14 @@ fn a_file_that_may_not_grow_keeps_what_it_has() {
     assert!(matches!(fault, ArchiveFault::Full { .. }), "{fault}");
     assert!(taken.len() > 20, "{}", taken.len());
     assert_taken(&path, &taken);
-    // With room again it goes on.
+    // With room again it continues.
     drop(archive);
     let added = open(&path).add(&record_with_photo(99_999, 20_000)).expect("there is room again");
     taken.push((added.id(), 99_999));
     assert_taken(&path, &taken);
 }
 
-/// A small disk of our own; needs the right to mount, which a root user in a container may have or not.
+/// A small disk of our own; it needs the right to mount, which a root user in a container may not have.
 struct SmallDisk {
     folder: tempfile::TempDir,
 }
@@ -319,7 +320,7 @@ fn files_that_are_no_archive_are_told_apart() {
     says(&at("empty.sqlite"), "is an empty file");
 }
 
-/// Pages overwritten, and the file cut short: reading says damaged, or the check finds it; nothing panics.
+/// Pages overwritten, and the file truncated: reading reports damage, or the check finds it; nothing panics.
 #[test]
 fn a_damaged_file_is_found() {
     let folder = tempfile::tempdir().expect("a folder");
@@ -337,7 +338,7 @@ fn a_damaged_file_is_found() {
         if page == pages {
             bytes.truncate(whole.len() / 2);
         } else {
-            // The very first bytes say what file it is: that case is told apart elsewhere.
+            // The very first bytes identify the file: that case is tested elsewhere.
             bytes[(page * 4096).max(100)..(page + 1) * 4096].fill(0xA5);
         }
         std::fs::write(&damaged, &bytes).expect("a damaged copy");

@@ -188,8 +188,8 @@ fn an_archive_of_version_1_opens() {
     assert_eq!(archive.check().expect("the check runs").faults, []);
 }
 
-/// Shafts measured with three runs go into the archive; what the archive then says of the next shaft finds its correction
-/// from the initial run alone, whichever way the job counts its masses.
+/// Shafts measured with three runs go into the archive; with what the archive then knows, the correction of
+/// the next shaft is found from the initial run alone, whichever way the job counts its masses.
 #[test]
 fn what_the_archive_knows_of_a_type_corrects_the_next_shaft() {
     let (_folder, mut archive) = archive();

@@ -1,8 +1,10 @@
-//! Bad files, at least one for every rule of a job's files: each must be refused with place and hint, in the very words
-//! that stand beside it (`job_decimal_comma.toml`, `job_decimal_comma.txt`), with exit status 2 and without anything being
-//! written. The first word of a name says which file of a job it is; the others are those of `good/`.
+//! Bad files, at least one for every rule of a job's files: each must be refused with place and hint, in
+//! exactly the words of the file beside it (`job_decimal_comma.toml`, `job_decimal_comma.txt`), with exit
+//! status 2 and without anything being written. The first word of a name says which file of a job it is; the
+//! others are those of `good/`.
 //!
-//! The words are our own past output, looked at by a person; `WRITE_EXPECTED=1` writes them anew to be looked at again.
+//! The words are our own past output, checked by a person; `WRITE_EXPECTED=1` writes them again for another
+//! check.
 
 use std::collections::BTreeMap;
 use std::ffi::OsString;
@@ -16,7 +18,7 @@ use balance_tests::program::balance;
 enum Bad {
     Shop,
     Job,
-    /// A runs file and nothing else.
+    /// Only a runs file.
     Runs,
     /// A runs file beside a good job.
     RunsOfJob,
@@ -32,7 +34,7 @@ const KINDS: &[(&str, Bad)] = &[
     ("runout_", Bad::Runout),
 ];
 
-/// A bad file laid out with good ones, as a job that can be opened.
+/// A bad file together with good ones, as a job that can be opened.
 struct LaidOut {
     name: String,
     folder: tempfile::TempDir,
@@ -41,7 +43,7 @@ struct LaidOut {
 }
 
 impl LaidOut {
-    /// `bad` in its place: the shop file lies above the job's folder.
+    /// `bad` in its place: the shop file is above the job's folder.
     fn of(bad: &Path) -> Self {
         let name = bad.file_stem().expect("a file has a name").to_string_lossy().into_owned();
         let kind = KINDS.iter().find(|(begins, _)| name.starts_with(begins));

@@ -1,4 +1,4 @@
-//! Stands that show unbalance: how far one end shows in the other.
+//! Stands that show unbalance: how much of one end shows at the other.
 
 use balance_core::Complex64;
 use balance_core::grade::{Transfer, crosstalk_term, measured_residual};
@@ -78,7 +78,8 @@ fn a_stated_share_is_a_systematic_term() {
     assert_eq!(sizes(&rows(None)), None, "nothing stated, nothing measured");
 }
 
-/// A trial of a known mass in one plane measures it; the runs then do not scatter more than stated on its account.
+/// A trial of a known mass in one plane measures it; the runs then do not scatter more than stated because of
+/// it.
 #[test]
 fn one_trial_measures_it() {
     let shares = [Complex64::from_polar(0.08, 1.0), Complex64::from_polar(0.12, -2.0)];
@@ -129,7 +130,7 @@ fn the_term_holds_the_truth() {
     assert!(closest > 0.8, "a term far too wide says nothing: {closest}");
 }
 
-/// A whole job: the term stands in the budget.
+/// A whole job: the term is in the budget.
 #[test]
 fn a_job_states_it_and_the_verdict_carries_it() {
     let folder = tempfile::tempdir().expect("a folder");

@@ -130,8 +130,8 @@ proptest! {
     }
 }
 
-/// Two 3° joints, the slip spline of 24 teeth put together one tooth out: θ_e² = 2θ²·sin 15° (the two vectors of the
-/// rule stand 30° from cancelling), so 2.158° instead of 0.
+/// Two 3° joints, with the slip spline of 24 teeth assembled one tooth out: θ_e² = 2θ²·sin 15° (the two
+/// vectors of the rule are 30° away from cancelling), so 2.158° instead of 0.
 #[test]
 fn a_tooth_out_is_told() {
     let pair = JointTrain { joints: vec![TrainJoint::in_phase(degrees(3.0)); 2] };

@@ -9,7 +9,8 @@ use balance_tests::record::record;
 use proptest::prelude::*;
 use proptest::test_runner::{Config, RngAlgorithm, TestRng, TestRunner};
 
-/// How far two answers may lie apart that a law holds to be the same: rounding, grown by planes that act alike.
+/// How far two answers may differ that should be the same by a law: rounding, increased by planes that act
+/// alike.
 const SAME: f64 = 1e-9;
 
 fn shapes() -> impl Strategy<Value = Shape> {
@@ -29,7 +30,7 @@ fn shapes() -> impl Strategy<Value = Shape> {
     )
 }
 
-/// Recomputed: the same program on both sides, so this checks consistency and no constant.
+/// Recomputed: the same program on both sides, so this checks consistency, not constants.
 #[test]
 fn every_law_holds() {
     for law in &LAWS {

@@ -1,4 +1,4 @@
-//! Where the limit holds and what it rests on: invented jobs whose answers were wrong.
+//! Where the limit holds and what it depends on: invented jobs whose answers were once wrong.
 
 use std::path::{Path, PathBuf};
 
@@ -35,8 +35,8 @@ fn changed(from: &str, change: impl Fn(String) -> String) -> (tempfile::TempDir,
     (folder, copy)
 }
 
-/// T2 states the places, T1 leaves them out; the readings are the same. Before: T1 gave each end its part's whole limit,
-/// the bearing none, and met.
+/// T2 states the places, T1 leaves them out; the readings are the same. Before, T1 gave each end its part's
+/// whole limit and the bearing none, and the verdict was "meets".
 #[test]
 fn a_two_piece_shaft_has_its_limit_at_each_parts_two_supports() {
     let (left_out, stated) = (json("verify", &job("two_piece/T1")), json("verify", &job("two_piece/T2")));
@@ -83,7 +83,7 @@ fn parts_that_do_not_add_up_and_a_mass_centre_beside_them_are_said() {
     let (_folder, heavier) =
         changed("two_piece/T1", |text| text.replace("mass = \"8 kg\"", "mass = \"8.6 kg\""));
     assert!(codes(&json("verify", &heavier)).contains(&("take care", "parts-do-not-add-up")));
-    // 2 % of 15 kg and 0.05 kg for each of three weighings: 0.45 kg is let pass.
+    // 2 % of 15 kg and 0.05 kg for each of three weighings: 0.45 kg is allowed.
     let (_folder, near) =
         changed("two_piece/T1", |text| text.replace("mass = \"8 kg\"", "mass = \"8.4 kg\""));
     assert!(!codes(&json("verify", &near)).iter().any(|(_, code)| *code == "parts-do-not-add-up"));
@@ -104,7 +104,7 @@ fn a_slip_in_the_mass_is_a_stop_beside_every_answer() {
     assert_eq!(verdict.code, 3, "the limit is in doubt: neither good nor bad\n{text}");
     assert!(text.contains("2403 lb") && text.contains("weigh") && !text.contains("MEETS"), "{text}");
     assert_eq!(on(&["limits"], &folder).code, 0, "it may spin: the limit is in doubt, not the shaft");
-    // The right mass: nothing. Pounds taken for kilograms, 24 for 10.9: a second look.
+    // The right mass gives no caution. Pounds taken for kilograms, 24 for 10.9, give one.
     let with = |mass: &str| changed("units/mass_slip", |text| text.replace("1090 kg", mass));
     for (mass, wanted) in
         [("10.9 kg", None), ("24.03 lb", None), ("30 kg", Some("take care")), ("109 kg", Some("stop"))]

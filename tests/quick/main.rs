@@ -1,5 +1,5 @@
-//! Everything but the statistics: a file a subject. `cargo test -p balance-tests --test quick verdict` runs what has that
-//! word in its path.
+//! Everything but the statistics, with one file for each subject. `cargo test -p balance-tests --test quick
+//! verdict` runs what has that word in its path.
 
 mod archive_command;
 mod archive_digest;

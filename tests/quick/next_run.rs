@@ -46,7 +46,8 @@ fn where_nothing_is_known_the_tolerance_decides() {
     let words = advice.sentences(&setup, Units::Metric);
     assert_eq!(words[0], "Trial at plane 0: about 28.5 g, anywhere.");
     assert_eq!(words[2], "It pulls with 142 N at 3000 rpm.");
-    // A quarter of 20 kg's weight is 49.0 N: the cap wins, and the force is said as a share of the weight.
+    // A quarter of 20 kg's weight is 49.0 N: the cap applies, and the force is given as a share of the
+    // weight.
     let light = TrialBounds { shaft_mass: Mass::from_grams(20_000.0).ok(), ..question.bounds };
     let capped = trial_advice(&TrialQuestion { bounds: light, ..question });
     let trial = capped.trial().expect("what may be left is known");
@@ -56,7 +57,7 @@ fn where_nothing_is_known_the_tolerance_decides() {
         capped.sentences(&setup, Units::Metric)[2],
         "It pulls with 49 N at 3000 rpm, 25 % of the shaft's weight."
     );
-    // Nothing at all to size it by.
+    // There is no basis for its size.
     let bare = trial_advice(&TrialQuestion { permissible: None, ..question });
     assert_eq!(bare.next, NextTrial::None(NoTrial::NothingToSizeBy));
 }
@@ -99,7 +100,7 @@ fn advice_from(set: &RunSet, most_reading: &[Option<f64>]) -> TrialAdvice {
     })
 }
 
-/// On shafts that are known: a trial as large as the unbalance told enough.
+/// On known shafts: a trial as large as the unbalance is enough.
 #[test]
 fn where_the_shaft_is_known_well_no_trial_is_advised() {
     for seed in 0..200 {
@@ -110,8 +111,9 @@ fn where_the_shaft_is_known_well_no_trial_is_advised() {
     }
 }
 
-/// Where the first trial did too little (a fifth of the unbalance; a third is common practice) the second changes a dial
-/// by a third and more, is placed where the correction will go, and the dials then show what was foretold.
+/// Where the first trial did too little (a fifth of the unbalance; a third is common practice) the second
+/// changes a dial by a third and more, is placed where the correction will go, and the dials then show what
+/// was predicted.
 #[test]
 fn where_the_first_trial_did_too_little_the_dials_decide() {
     for seed in 0..200 {
@@ -120,7 +122,7 @@ fn where_the_first_trial_did_too_little_the_dials_decide() {
         let set = runs_with_trials_of(0.2, &shaft, &mut random);
         let advice = advice_from(&set, &[None, None]);
         let Some(own) = advice.trial() else {
-            // A needle that happens to read little was moved by a third even so.
+            // A needle that happens to read little was still moved by a third.
             let little = shaft.readings(&[Complex64::ZERO; 2]).iter().any(|reading| reading.norm() < 0.7);
             assert!(little, "{seed}: {advice:?}");
             continue;

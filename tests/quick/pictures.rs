@@ -1,7 +1,7 @@
-//! The pictures: the same bytes every time, the strip's length in the file, no panic whatever comes in.
+//! The pictures: the same bytes every time, the strip's length in the file, and no panic for any input.
 //!
-//! Golden files are our own past result, looked at before they were accepted. To renew one:
-//! `cargo run -p balance-cli --example pictures -- FOLDER`, look, and copy the SVG to `tests/quick/pictures/`.
+//! Golden files are our own past result, inspected before they were accepted. To renew one: `cargo run -p
+//! balance-cli --example pictures -- FOLDER`, look, and copy the SVG to `tests/quick/pictures/`.
 
 #![expect(clippy::unwrap_used, clippy::panic, reason = "a test stops at the first surprise")]
 
@@ -200,7 +200,7 @@ fn weights_lie_on_the_side_the_counting_says() {
     }
 }
 
-/// Millimetres a unit, from the file's own header.
+/// Millimetres per unit, from the file's own header.
 fn millimetres_a_unit(svg: &str) -> f64 {
     let after = |key: &str| svg.split_once(key).unwrap().1.split(['"', 'm']).next().unwrap().to_owned();
     let units: f64 = after("viewBox=\"0 0 ").split(' ').next().unwrap().parse().unwrap();

@@ -1,6 +1,7 @@
-//! The report: the same bytes every time, everything in it, nothing that it must not say, no text that breaks out.
+//! The report: the same bytes every time, complete, nothing that it must not say, and no text that breaks
+//! out.
 //!
-//! Golden files are our own past result, looked at on paper sizes before they were accepted. To renew them:
+//! Golden files are our own past result, inspected on paper sizes before they were accepted. To renew them:
 //! `cargo run -p balance-cli --example reports -- FOLDER`, look, copy `good.html` and `three-ends.html` to
 //! `tests/quick/report/`. What a browser makes of the pages: `tests/browser/check_report.py`.
 
@@ -140,7 +141,7 @@ fn what_is_not_known_is_said() {
     assert!(text(&report("cannot-be-told")).contains("CANNOT BE TOLD YET"));
 }
 
-/// NOT CHECKED stands in the verdict's own size.
+/// NOT CHECKED has the size of the verdict.
 #[test]
 fn not_checked_is_as_large_as_the_verdict() {
     let page = report("good");
@@ -149,7 +150,7 @@ fn not_checked_is_as_large_as_the_verdict() {
     }
 }
 
-/// A shop's paper promises nothing that only an inspector, a maker or a law can give.
+/// A shop's paper promises nothing that only an inspector, a maker or a law can promise.
 #[test]
 fn it_promises_nothing_it_must_not() {
     for (name, page) in demo::all() {
@@ -227,7 +228,7 @@ proptest! {
     fn hostile_texts_stay_texts(
         spice in proptest::collection::vec(prop_oneof![
             proptest::sample::select(HOSTILE.to_vec()).prop_map(str::to_owned),
-            // Letters that cannot be seen are a fault of the job file.
+            // Invisible letters are a fault of the job file.
             "\\PC{1,24}".prop_map(|text| text.replace(['\u{2028}', '\u{2029}'], " ")),
             "[<>&\"'/;{}\\\\a-z ]{1,24}",
         ], 4),
@@ -238,7 +239,7 @@ proptest! {
     }
 }
 
-/// The command's exit, its answer and its talk.
+/// The command's exit status, its answer and its messages.
 fn command(words: &[&std::ffi::OsStr]) -> (balance_cli::exit::Exit, String, String) {
     let (mut answer, mut talk) = (Vec::new(), Vec::new());
     let mut nothing = std::io::empty();

@@ -1,10 +1,10 @@
-//! The rooms of the library tell one story: a room uses the rooms before it, never one after it.
+//! The rooms of the library are in order: a room uses the rooms before it, never one after it.
 
 use std::collections::BTreeMap;
 use std::fs;
 use std::path::{Path, PathBuf};
 
-/// In the order of the story.
+/// In their order.
 const ROOMS: [&str; 11] = [
     "quantity",
     "caution",
@@ -19,8 +19,8 @@ const ROOMS: [&str; 11] = [
     "answer",
 ];
 
-/// The rooms of the program and what each may use of the others. `command` is the top: it calls every room, and every room
-/// that leads through a job (`stand`) calls the same commands' one way to open it.
+/// The rooms of the program and what each may use of the others. `command` is the top: it calls every room,
+/// and every room that works through a job (`stand`) opens it in the same way as the commands.
 const PROGRAM: [(&str, &[&str]); 9] = [
     ("files", &["clean", "files", "paper"]),
     ("programs", &["files"]),
@@ -45,7 +45,7 @@ const PROGRAM: [(&str, &[&str]); 9] = [
     ),
 ];
 
-/// These choose words, units and places; they hold no formula of the trade.
+/// These choose words, units and places; they contain no formula of the trade.
 const NO_FORMULA: [&str; 4] = ["print", "report", "draw", "command"];
 
 fn sources(folder: &Path, found: &mut Vec<PathBuf>) {
@@ -63,7 +63,7 @@ fn place(room: &str) -> Option<usize> {
     ROOMS.iter().position(|own| *own == room)
 }
 
-/// The rooms named after `crate::` in code that is no comment; `use crate::{a, b}` counts as well.
+/// The rooms named after `crate::` in code, not in comments; `use crate::{a, b}` counts as well.
 fn used(text: &str) -> Vec<String> {
     let code: String = text
         .lines()
@@ -243,7 +243,7 @@ fn words_and_pictures_hold_no_formula_of_the_trade() {
     assert!(faults.is_empty(), "{}", faults.join("\n"));
 }
 
-/// Only `files` and `archive` touch the disk.
+/// Only `files` and `archive` access the disk.
 #[test]
 fn the_disk_is_touched_in_two_rooms_only() {
     let rooms = ["command", "draw", "print", "report", "stand"];

@@ -244,7 +244,7 @@ fn two_scales_give_mass_and_mass_centre_and_a_wrong_one_is_noticed() {
     let mass = check_shaft(&shaft).unwrap().mass.unwrap();
     assert!((mass.used.kilograms() - 14.2).abs() < 1e-12);
     assert!((mass.mass_centre.unwrap().millimetres() - 643.732).abs() < 1e-3); // 6.6/14.2·1385, by hand
-    // The tube alone weighs 5.12 kg/m·1.385 m = 7.09 kg: 3 kg cannot be.
+    // The tube alone weighs 5.12 kg/m·1.385 m = 7.09 kg: 3 kg is impossible.
     let light = ShaftDescription { mass: StatedMass::Weighed(of("3 kg")), ..auger_drive() };
     assert!(codes(&check_shaft(&light).unwrap().cautions).contains(&"mass-disagrees"));
 }

@@ -1,4 +1,4 @@
-//! The beam model converges to the closed formulas, refuses what is not held, and follows laws of its own.
+//! The beam model converges to the closed formulas, refuses what is not held, and obeys its own laws.
 #![expect(clippy::unwrap_used, reason = "a test stops at what it cannot unwrap")]
 
 use balance_core::quantity::{Length, Mass, Stiffness, parse};

@@ -118,7 +118,8 @@ fn the_demo_shafts_go_through_it_with_a_plot() {
     assert_eq!(answer["gate"], "take care");
 }
 
-/// A service speed of 0.8 of the critical one: refused, allowed for who stands for it; at 0.95 nobody can.
+/// A service speed of 0.8 of the critical one is refused, but someone can take responsibility; at 0.95 no one
+/// can.
 #[test]
 fn the_gate_refuses_and_an_override_stands_but_not_near_the_critical_speed() {
     let critical = shaft_json(&depot("WP-0417", |text| text).1)["critical_speed_rpm"].as_f64().unwrap();
@@ -150,7 +151,7 @@ fn the_gate_refuses_and_an_override_stands_but_not_near_the_critical_speed() {
     let (_folder, near) = at(0.95, stands);
     let said = on(&["correct"], &near);
     assert_eq!(said.code, 2);
-    assert!(said.talk.contains("nobody can stand for that"), "{}", said.talk);
+    assert!(said.talk.contains("no one may overrule this"), "{}", said.talk);
 }
 
 #[test]
@@ -228,7 +229,7 @@ fn bad_input_is_named_with_its_place() {
         assert_eq!((said.code, said.answer.as_str()), (2, ""), "{bad}");
         assert!(said.talk.contains(words) && said.talk.contains("job.toml:"), "{bad}: {}", said.talk);
     }
-    // A job that cannot stand as a beam is told as well.
+    // A job that makes no sense as a beam is reported as well.
     let (_folder, folded) = job(&format!(
         "{PLAIN_TUBE}[[joint]]\nposition = \"30 in\"\nangle = \"2 deg\"\n[[steady_bearing]]\nposition = \"0 in\"\n"
     ));

@@ -28,7 +28,7 @@ fn on(words: &[&str], job: &Path) -> Said {
     balance(words.iter().map(std::ffi::OsString::from).chain([job.as_os_str().to_owned()]))
 }
 
-/// Mass and angle of the first weight at the front, as the answer took them.
+/// Mass and angle of the first weight at the front, as read by the program.
 fn taken(us: bool, with: &str) -> (f64, f64) {
     let (_folder, job) = job(us);
     let said = on(&["correct", "--json", "--with", with], &job);
@@ -55,7 +55,7 @@ fn weights_on_the_command_line_are_in_the_shops_unit_or_in_their_own() {
     ] {
         let (mass, angle) = taken(us, with);
         assert!((mass - grams).abs() < 1e-9, "{with}: {mass}, not {grams}");
-        // A place on the tape is taken to a tenth of a degree.
+        // A place on the tape is read to a tenth of a degree.
         assert!((angle - degrees).abs() <= 0.0501, "{with}: {angle}, not {degrees}");
     }
     let (_folder, job) = job(true);
@@ -147,7 +147,7 @@ fn columns_that_append_adds_follow_the_shop() {
     let text = std::fs::read_to_string(job.join("runs.csv")).unwrap();
     let header = text.lines().next().unwrap();
     assert!(header.contains("bead [oz]") && !header.contains("[g]"), "{text}");
-    // The box is in grams: 15 g are more ounces than anybody writes, so the cell names its own unit.
+    // The box is in grams: 15 g in ounces has too many digits, so the cell states its own unit.
     let row = text.lines().last().unwrap();
     assert!(row.split(',').any(|cell| cell == "15 g" || cell == "10 g"), "{text}");
     assert!(row.split(',').all(|cell| cell.len() <= 8), "{text}");

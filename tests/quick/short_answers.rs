@@ -1,7 +1,7 @@
-//! The short answers: one screen, what to do next on the last line, nothing left out that changes what to do.
+//! The short answers: one screen, what to do next on the last line, and everything that changes what to do.
 //!
-//! What must stand in them is the project's own rule (the user's wish of a screen of 80 × 24 letters); common practice, no
-//! source, for locking out before hand work and for a reading above which the run is broken off.
+//! What must be in them is the project's own rule (the user's wish of a screen of 80 × 24 letters); common
+//! practice, no source, for locking out before hand work and for a reading above which the run is broken off.
 
 use std::ffi::OsString;
 use std::path::{Path, PathBuf};
@@ -50,14 +50,14 @@ fn the_demos_correction_is_one_screen_with_the_next_step_last() {
     }
     let all = on(Page::default(), &["correct", "--all"], &job, None);
     for words in
-        ["On the shaft now", "there should be left", "local codes", "GENERAL", "critical speed 7581 rpm"]
+        ["On the shaft now", "should be left after welding", "local codes", "GENERAL", "critical speed 7581 rpm"]
     {
         assert!(all.answer.contains(words) && !said.answer.contains(words), "`{words}` in\n{}", all.answer);
     }
 }
 
-/// In every state of a shaft, at every width: the next step is the last thing said, no line is wider than the page, no
-/// word is cut, the letters are the same whatever the width, and bold adds nothing but its marks.
+/// In every state of a shaft, at every width: the next step comes last, no line is wider than the page, no
+/// word is cut, the letters are the same whatever the width, and bold adds only its marks.
 #[test]
 fn every_short_answer_ends_with_the_next_step_and_keeps_to_the_page() {
     let archives = tempfile::tempdir().expect("a folder");
@@ -103,7 +103,7 @@ fn has_a_layout(line: &str) -> bool {
     line.contains("random  ") || line.contains("systematic")
 }
 
-/// Whatever bids stop, or changes what to do, is in the short answer too.
+/// Every stop, and everything that changes what to do, is in the short answer too.
 #[test]
 fn no_stop_is_left_out_of_a_short_answer() {
     let archives = tempfile::tempdir().expect("a folder");
@@ -200,7 +200,7 @@ fn wrong_typed_values_are_refused_all_at_once() {
     for (words, wanted) in [
         (
             &["--now", "front=5,29@230", "--trial", "front=20@90"][..],
-            &["decimals take a point", "`front=20@90` has no readings"][..],
+            &["use a decimal point", "`front=20@90` has no readings"][..],
         ),
         (
             &["--now", "front=5.29@230", "--trial", "front=20@90:frnt=8@211"],

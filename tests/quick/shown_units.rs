@@ -18,7 +18,7 @@ enum Shop {
     Us,
 }
 
-/// The most digits that mean something.
+/// The most significant digits.
 const DIGITS: usize = 4;
 
 impl Shop {
@@ -29,7 +29,7 @@ impl Shop {
         }
     }
 
-    /// Units that nobody in this shop should have to read.
+    /// Units that this shop should never see.
     fn foreign(self) -> &'static [&'static str] {
         match self {
             Self::Metric => &["oz", "lb", "lbs", "in", "ft", "oz.in", "oz·in", "lbf", "mils"],
@@ -98,7 +98,7 @@ impl Shop {
     }
 }
 
-/// A job's folder, and every text that somebody typed into it.
+/// A job's folder, and every text that was typed into it.
 fn lay_out(folder: &Path, shop: Shop, seed: u64) -> (PathBuf, BTreeSet<String>) {
     let mut random = Random::seeded(seed);
     let tube = [76.2, 88.9, 101.6][random.below(3)];
@@ -258,7 +258,7 @@ fn runout_file(shop: Shop, random: &mut Random, length: f64) -> String {
     text
 }
 
-/// What is wrong with a text.
+/// The faults of a text.
 fn faults(shop: Shop, what: &str, text: &str, typed: &BTreeSet<String>) -> Vec<String> {
     let mut found = Vec::new();
     for figure in figures(text) {
@@ -273,7 +273,7 @@ fn faults(shop: Shop, what: &str, text: &str, typed: &BTreeSet<String>) -> Vec<S
     found
 }
 
-/// "of 12 in the" speaks of no inches.
+/// "of 12 in the" does not mean inches.
 fn is_english(shop: Shop, around: &str, unit: &str) -> bool {
     let follows = |word: &str| around.contains(&format!(" {unit} {word}"));
     shop == Shop::Metric
@@ -339,7 +339,7 @@ fn a_us_shop_reads_ounces_and_inches_with_four_digits_at_most() {
     every_text(Shop::Us);
 }
 
-/// From the first question to the second trial, with places on the tape and units of one's own.
+/// From the first question to the second trial, with places on the tape and values with their own units.
 fn guided(shop: Shop) -> (String, BTreeSet<String>) {
     let folder = tempfile::tempdir().unwrap();
     let shop_file = format!(
@@ -447,7 +447,7 @@ fn guided(shop: Shop) -> (String, BTreeSet<String>) {
         .flat_map(|line| line.split(','))
         .find(|cell| cell.len() > 6 && cell.parse::<f64>().is_ok());
     assert_eq!(long, None, "cells as typed:\n{runs}");
-    // Help gives an example of a unit of one's own on purpose.
+    // Help gives an example with its own unit on purpose.
     let log =
         said.answer.replace("any other unit is typed: 0.5oz", "").replace("any other unit is typed: 10g", "");
     let typed = typed(&[&script.join(" "), &shop_file, "0.75 8.7 9.1"]);

@@ -1,5 +1,5 @@
-//! A shaft type that needs no trial run: jobs archived one after the other, then a correction from the initial run alone.
-//! Invented shafts of one type: their answers scatter by 5 % about a mean.
+//! A shaft type that needs no trial run: jobs archived one after the other, then a correction from the
+//! initial run alone. Invented shafts of one type: their responses scatter by 5 % about a mean.
 
 use std::ffi::OsString;
 use std::fmt::Write as _;

@@ -1,9 +1,10 @@
 //! `balance explain` on five jobs with a slip each (invented, from a simulated shaft, readings as a dial shows them).
 //!
-//! All five are one job: the same shaft, the same three runs, the same check run with 16 g at 255° and 11 g at 320° in
-//! front and 16 g at 71° at the rear. Done right it reads 0.04 mm/s at 82° and 0.57 mm/s at 119°, as in the job whose
-//! slip is only in the entry of a trial. What the other readings say by hand: without the 11 g the front sensor reads
-//! 2.44 at 180°; twice that, 4.88 at 180°, is what the same weight makes on the opposite side.
+//! All five come from one job: the same shaft, the same three runs, the same check run with 16 g at 255° and
+//! 11 g at 320° in front and 16 g at 71° at the rear. Done right it reads 0.04 mm/s at 82° and 0.57 mm/s at
+//! 119°, as in the job whose slip is only in the entry of a trial. What the other readings say by hand:
+//! without the 11 g the front sensor reads 2.44 at 180°; twice that, 4.88 at 180°, is what the same weight
+//! makes on the opposite side.
 
 use std::path::{Path, PathBuf};
 
@@ -13,7 +14,7 @@ fn job(name: &str) -> PathBuf {
     Path::new(env!("CARGO_MANIFEST_DIR")).join("slips").join(name)
 }
 
-/// What `balance explain` says, its lines joined.
+/// The output of `balance explain`, with its lines joined.
 #[expect(clippy::print_stdout, reason = "shows what was said if the test fails")]
 fn explained(name: &str) -> String {
     let said = balance(["explain".into(), job(name).into_os_string()]);
@@ -22,7 +23,7 @@ fn explained(name: &str) -> String {
     said.answer.split_whitespace().collect::<Vec<_>>().join(" ")
 }
 
-/// The slip is what fits best, or stands beside it.
+/// The slip is what fits best, or is named beside it.
 #[track_caller]
 fn is_named(name: &str, slip: &str) {
     let answer = explained(name);

@@ -1,6 +1,6 @@
 //! The guided entry killed at random moments: nothing that was acknowledged is lost, and the job can be finished.
 //!
-//! `BALANCE_KILLS` says how often (50 if it does not; 200 in the long run).
+//! `BALANCE_KILLS` sets how often (default 50; 200 in the long run).
 #![expect(clippy::unwrap_used, clippy::panic, reason = "tests")]
 
 use std::io::{Read, Write};
@@ -37,7 +37,7 @@ fn start(folder: &Path) -> (Child, Receiver<Vec<u8>>) {
     (child, receiver)
 }
 
-/// Answers until the program ends or its time is up; then it is killed (SIGKILL on Unix). Returns what it said.
+/// Answers until the program ends or its time is up; then it is killed (SIGKILL on Unix). Returns its output.
 fn drive(folder: &Path, life: Duration) -> String {
     let (mut child, output) = start(folder);
     let mut input = child.stdin.take().unwrap();
@@ -58,7 +58,7 @@ fn drive(folder: &Path, life: Duration) -> String {
             }
         }
         if let Some(answer) = answer(&String::from_utf8_lossy(&bytes)) {
-            // A program that is gone already is seen at the next turn.
+            // A program that has already ended is noticed in the next round.
             let _ = writeln!(input, "{answer}");
             bytes.push(b'\n');
         }

@@ -1,4 +1,4 @@
-//! Nonsense at every question of the guided entry: a clear answer, nothing lost, and the job goes on.
+//! Nonsense at every question of the guided entry: a clear answer, nothing lost, and the job continues.
 #![expect(clippy::unwrap_used, reason = "tests")]
 
 use std::cell::RefCell;
@@ -9,7 +9,7 @@ use std::rc::Rc;
 use balance_cli::streams::Streams;
 use balance_tests::stand::{WHOLE, answer, empty_job, taken};
 
-/// What was said so far, seen from both ends.
+/// The output so far, shared by both ends.
 #[derive(Clone, Default)]
 struct Log(Rc<RefCell<Vec<u8>>>);
 
@@ -29,7 +29,7 @@ impl Write for Log {
     }
 }
 
-/// Somebody who types: a line for every question, until nothing more is said.
+/// Someone who types: a line for every question, until there is no more output.
 struct Typist<F> {
     log: Log,
     line: Vec<u8>,
@@ -85,7 +85,7 @@ fn job() -> (tempfile::TempDir, PathBuf) {
     (above, folder)
 }
 
-/// Lines that answer no question; those marked are an answer where Enter or words are.
+/// Lines that answer no question; the marked ones are an answer where Enter or words are allowed.
 fn nonsense() -> Vec<(Vec<u8>, bool)> {
     let mut all: Vec<(Vec<u8>, bool)> = [
         "5.29 400 \u{b0}",
@@ -127,7 +127,7 @@ fn nonsense_at_every_question_is_answered_and_changes_nothing() {
             let said = log[length..].trim();
             assert!(said.len() > question.trim().len() + 10, "a clear answer: {said}");
         }
-        // Where Enter or words are an answer, they are not thrown.
+        // Where Enter or words are an answer, they are not used.
         let open = question.starts_with("Right?") || question.starts_with("How is it held?");
         let enter = question.starts_with("Enter = leave") || question.starts_with("Reading (speed");
         while at < lines.len()

@@ -16,12 +16,12 @@ fn start(folder: &std::path::Path) -> PtySession {
     let mut command = Command::new(PROGRAM);
     command.arg("stand").arg(folder).env("LC_ALL", "C.UTF-8").env("TERM", "xterm");
     let mut session = spawn_command(command, Some(20_000)).unwrap();
-    // A test that gives up leaves nothing running, even if the program listens to no signal.
+    // A test that gives up leaves nothing running, even if the program ignores signals.
     session.process_mut().set_kill_timeout(Some(1000));
     session
 }
 
-/// Waits for the program's end, but not for ever: what is still there after 20 s is killed.
+/// Waits for the program's end, but only for 20 s: then it is killed.
 fn ended(session: &mut PtySession) -> String {
     let end = Instant::now() + Duration::from_secs(20);
     while Instant::now() < end {
@@ -35,11 +35,11 @@ fn ended(session: &mut PtySession) -> String {
     panic!("the program did not end in 20 s");
 }
 
-/// Goes on until the job is done or `stop` says so; returns what was on the terminal.
+/// Continues until the job is done or `stop` says so; returns what was on the terminal.
 fn drive(session: &mut PtySession, stop: impl Fn(&str) -> bool) -> String {
     let mut log = String::new();
     for _ in 0..60 {
-        // Every question ends with a colon and a blank; answers do not hold one at the end of a flush.
+        // Every question ends with a colon and a blank; answers never have these at the end of a flush.
         loop {
             let (before, found) = session.exp_regex(": $").unwrap_or_else(|error| panic!("{error}\n{log}"));
             log.push_str(&before);
@@ -71,7 +71,7 @@ fn a_whole_job_in_a_terminal_gives_the_file_that_a_careful_hand_writes() {
     assert!(status.contains("Exited"), "{status}");
     assert!(log.contains("Saved: 1 initial, 2 trial, 1 tried, 1 check."), "{log}");
     assert!(log.contains('\u{7}'), "a bell on a terminal");
-    // The session hands on every byte as a letter of its own.
+    // The session passes on every byte as a separate letter.
     let bytes: Vec<u8> = log.chars().filter_map(|letter| u8::try_from(u32::from(letter)).ok()).collect();
     let text = String::from_utf8_lossy(&bytes);
     assert!(text.chars().any(|letter| ('\u{2801}'..='\u{28ff}').contains(&letter)), "a picture");
@@ -89,7 +89,7 @@ fn a_whole_job_in_a_terminal_gives_the_file_that_a_careful_hand_writes() {
         assert_eq!(own, wanted, "{words:?}");
         assert_eq!(own.code, 0);
     }
-    // What was shown at the stand is what the other commands say.
+    // What was shown at the stand is what the other commands show.
     let verdict = balance(["verify".as_ref(), folder.as_os_str()]).answer;
     let plain = log.replace('\r', "");
     assert!(plain.contains(verdict.trim_end()), "{verdict}\nis not in\n{plain}");

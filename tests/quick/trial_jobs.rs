@@ -1,4 +1,4 @@
-//! Trials too heavy, and trials that told nothing: invented jobs with what was advised before and what is now.
+//! Trials that were too heavy, and trials that showed nothing: invented jobs with the advice before and now.
 //!
 //! The rules (twice what may be left, a quarter of the shaft's weight, a third of the reading) are common practice, no
 //! source; the figures are worked out by hand from them: permissible unbalance 9549.2966·G·m/n (ISO 21940-11), half at
@@ -96,9 +96,9 @@ fn no_trial_pulls_more_than_a_quarter_of_the_weight_nor_is_sized_beyond_the_stan
     assert!((number(front, "mass_g") - 6.913).abs() < 0.005, "{front}");
 }
 
-/// The trial left the needle where it was, or moved it by a hundredth of a degree: 10 g was tried, and 0 g or 57 kg would
-/// be advised. Refused, with a trial that would do: a dial typed as "1" may have steps of 1 and hide a strong answer, so the
-/// next trial is twice the one that moved nothing.
+/// The trial left the needle where it was, or moved it by a hundredth of a degree: 10 g was tried, and 0 g or
+/// 57 kg would be advised. This is refused, with a trial that would work: a dial typed as "1" may have steps
+/// of 1 and hide a strong response, so the next trial is twice the one that moved nothing.
 #[test]
 fn a_dead_trial_is_refused_with_the_trial_that_would_do() {
     for name in ["same.csv", "near.csv"] {

@@ -1,4 +1,4 @@
-//! `tests/VERIFICATION.md` speaks of the checks there are.
+//! `tests/VERIFICATION.md` lists the existing checks.
 
 use std::path::Path;
 

@@ -1,5 +1,6 @@
-//! The fewest weights against trying everything: small random boxes, two and three planes, counts that bind. The other
-//! side knows nothing of the search. The law of Rice is the library's, which is held against SciPy elsewhere.
+//! The fewest weights compared with trying everything: small random boxes, two and three planes, limited
+//! counts. The other side does not use the search. The law of Rice is the library's, which is compared with
+//! SciPy elsewhere.
 
 #![expect(clippy::unwrap_used, reason = "in a test what cannot be had is a failure")]
 
@@ -23,7 +24,7 @@ fn mm(value: f64) -> Length {
     Length::from_millimetres(value).unwrap()
 }
 
-/// Points at fixed places, so that room is no matter: what room does is tried elsewhere.
+/// Points at fixed places, so that room does not matter: room is tested elsewhere.
 fn random_task(random: &mut Random, positions: &[f64], few_in_the_box: bool) -> WeightTask {
     let planes: Vec<PlaneTask> = positions.iter().map(|_| plane(random)).collect();
     let stock = (0..1 + random.below(2)).map(|_| weight(random, few_in_the_box)).collect();
@@ -217,7 +218,7 @@ fn counts(task: &WeightTask) -> Vec<u32> {
     task.stock.iter().map(count).collect()
 }
 
-/// By the rule: how many weights, the criterion squared, and whether it is good enough.
+/// By the rule: the number of weights, the criterion squared, and whether it is good enough.
 fn by_the_rule(task: &WeightTask, sets: &[Vec<Tried>]) -> (u32, f64, bool) {
     let mut order: Vec<usize> = (0..sets.len()).collect();
     let need = |plane: &usize| {

@@ -28,7 +28,7 @@ fn correct(job: &str) -> Value {
     serde_json::from_str(&said.answer).expect("the answer is one object")
 }
 
-/// A weight on a plane: what it weighs, where it is and how wide it really is.
+/// A weight on a plane: its mass, its place and its real width.
 #[derive(Debug, Clone, Copy, PartialEq)]
 struct Strip {
     grams: f64,
@@ -139,7 +139,8 @@ fn nothing_goes_on_a_weight_of_a_check_run_entered_with_its_bead() {
     };
     let (stay, new) = on_after(&answer, 0, &[Strip { grams: 21.0, degrees: 100.0, width: 60.0 }], &width);
     nothing_overlaps(&stay, &new);
-    // Without a figure for the noise the next step is a run, not a weight; if weights are told, they are clear.
+    // Without a figure for the noise the next step is a run, not a weight; if weights are given, they are
+    // clear of others.
     assert!(answer["advice"] == "one more run" || !new.is_empty(), "{answer}");
 }
 

@@ -72,7 +72,7 @@ fn bench() -> impl Strategy<Value = Bench> {
 }
 
 impl Bench {
-    /// The task with its zero mark turned back by so many degrees.
+    /// The task with its zero mark turned back by this many degrees.
     fn task(&self, turn: f64) -> WeightTask {
         let amount = UnbalanceAmount::from_gram_millimetres(self.target.0).unwrap();
         let target = Unbalance::at(amount, degrees(self.target.1 + turn));
@@ -134,7 +134,7 @@ fn crowding(task: &WeightTask, plan: &WeightPlan) -> Vec<(f64, f64)> {
     let plane = &plan.planes[0];
     let gap = round(task.weld.gap.millimetres());
     let half = |width: Length| round(width.millimetres() / 2.0);
-    // A weight whose width is not stated takes the room that is assumed for it, wherever it sits.
+    // A weight whose width is not stated takes the room that is assumed for it, wherever it is.
     let room = |old: usize| Room::of(&task.welded_before[old], &task.stock, task.weld.bead_mass).width;
     let width = |weight: &PlacedWeight| match weight.source {
         Source::Turned { welded } => room(welded).millimetres().min(RADIUS * FRAC_PI_2),

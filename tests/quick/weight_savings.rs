@@ -116,7 +116,7 @@ fn task(set: &RunSet, joints: &Joints, stock: &[WeldOn]) -> WeightTask {
     }
 }
 
-/// What is really left at the joints once the plan's weights are on, each beside its place by as much as usual.
+/// What is really left at the joints once the plan's weights are on, each off its place by the usual amount.
 fn truly_left(shaft: &LinearShaft, plan: &WeightPlan, joints: &Joints, random: &mut Random) -> f64 {
     let mut left = shaft.unbalance.clone();
     for (unbalance, plane) in left.iter_mut().zip(&plan.planes) {
@@ -143,7 +143,7 @@ impl Tally {
     }
 }
 
-/// The best that the box can do (no number of weights is enough before), as it was done before, and the fewest.
+/// The best that the box can do (with any number of weights), the earlier rule, and the fewest.
 fn tallies(seed: u64, grams: &[f64]) -> [Tally; 3] {
     let (mut random, joints, stock) = (Random::seeded(seed), joints(), box_of(grams));
     let mut tallies = [Tally::default(); 3];
@@ -179,7 +179,7 @@ fn fewer_weights_and_hardly_a_shaft_more_over_its_limit() {
     told("box of sixteen", found);
     let [best, least, fewest] = found;
     assert!(best.weights > 3.8 && fewest.weights < 2.5, "{best:?} {fewest:?}");
-    // A quarter of the limit takes no heed of how well the readings are known; the forecast does.
+    // A quarter of the limit does not consider how well the readings are known; the forecast does.
     assert!(fewest.weights <= least.weights + 0.05, "{least:?} {fewest:?}");
     assert!(fewest.within >= 99.7 && fewest.within >= best.within - 0.3, "{best:?} {fewest:?}");
 }

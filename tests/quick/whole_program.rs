@@ -4,7 +4,7 @@ use std::path::{Path, PathBuf};
 
 use balance_tests::program::{Said, balance, balance_with};
 
-/// The demo workshop, laid out in a folder of its own.
+/// The demo workshop, in a separate folder.
 fn depot() -> (tempfile::TempDir, PathBuf) {
     let folder = tempfile::tempdir().expect("a folder for the test");
     let depot = folder.path().join("depot");
@@ -160,7 +160,7 @@ fn weights_of_ones_own_are_worked_out_and_nonsense_is_refused() {
     change(&job, |line| (!line.starts_with("4,check")).then(|| line.to_owned()));
     let said = on(&["correct", "--all", "--with", "front=15@333,10@277", "--with", "rear=10@192"], &job);
     assert_eq!(said.code, 0, "{}", said.talk);
-    assert!(said.answer.contains("15 g") && said.answer.contains("there should be left"), "{}", said.answer);
+    assert!(said.answer.contains("15 g") && said.answer.contains("should be left after welding"), "{}", said.answer);
     let said = on(&["correct", "--with", "frnt=15@333", "--with", "rear=ten@192"], &job);
     assert_eq!((said.code, said.answer.as_str()), (2, ""));
     assert!(said.talk.contains("did you mean `front`") && said.talk.contains("ten@192"), "{}", said.talk);
@@ -174,7 +174,7 @@ fn the_ready_row_is_appended_and_asks_for_its_readings() {
     assert_eq!(said.code, 0, "{}", said.talk);
     let text = std::fs::read_to_string(job.join("runs.csv")).expect("the runs are there");
     assert!(text.contains("\n4,check,1800,15,333,1,10,277,1,10,192,1"), "{text}");
-    // The prepared row is no fault: it waits, and the answer says so on its last line.
+    // The prepared row is not a fault: it waits, and the last line of the answer says so.
     let said = on(&["correct"], &job);
     assert_eq!((said.code, said.talk.as_str()), (0, ""), "{}", said.answer);
     let last = said.answer.lines().last().unwrap_or_default();
@@ -183,7 +183,7 @@ fn the_ready_row_is_appended_and_asks_for_its_readings() {
     assert_eq!(on(&["plot", "--format", "svg"], &job).code, 0);
     let verdict = on(&["verify"], &job);
     assert_eq!((verdict.code, verdict.answer.as_str()), (2, ""));
-    // A second one is not added behind it.
+    // A second one is not added after it.
     let said = on(&["correct", "--append"], &job);
     assert_eq!(said.code, 2);
     assert!(said.talk.contains("runs.csv:6: row 4 waits for its readings"), "{}", said.talk);

@@ -45,7 +45,7 @@ fn never_meets(case: &str) {
     assert!(!correction.answer.contains("Done. Leave it."), "`correct` calls it done: {}", correction.answer);
 }
 
-/// The verdict is open, not "exceeds": what was measured tells neither.
+/// The verdict is open, not "exceeds": what was measured shows neither.
 fn undecided(case: &str) {
     never_meets(case);
     let said = ask("verify", case, "runs.csv", false);
@@ -77,8 +77,8 @@ fn a_trial_reading_ten_times_too_large_is_undecided() {
     undecided("reading_times_ten");
 }
 
-/// The check run passes its gate, for the forecast of so much weight from so small a trial is wide; yet the runs fit much
-/// better with that one reading ten times as large, and then too much is left.
+/// The check run passes its gate, because the forecast of so much weight from so small a trial is wide; but
+/// the runs fit much better with that one reading ten times as large, and then too much is left.
 #[test]
 fn a_trial_reading_a_tenth_of_what_it_was_is_undecided_and_named() {
     undecided("trial_reading_a_tenth");
@@ -89,7 +89,8 @@ fn a_trial_reading_a_tenth_of_what_it_was_is_undecided_and_named() {
     assert_eq!(json["advice"], "one more run", "{json}");
 }
 
-/// Without an initial run nobody knows how the shaft responds: `verify` leaves the verdict open, `correct` refuses.
+/// Without an initial run how the shaft responds is not known: `verify` leaves the verdict open, `correct`
+/// refuses.
 #[test]
 fn a_shaft_never_read_as_found_is_undecided() {
     let case = folder("trial_reading_a_tenth");
@@ -151,7 +152,8 @@ fn a_second_mounting_far_within_meets() {
     }
 }
 
-/// Width along the tape of a weight of this mass: the box has 10 g of 30 mm and 20 g of 60 mm, so 3 mm a gram.
+/// Width along the tape of a weight of this mass: the box has 10 g of 30 mm and 20 g of 60 mm, so 3 mm per
+/// gram.
 fn width_mm(grams: f64) -> f64 {
     3.0 * grams
 }
@@ -195,7 +197,7 @@ fn a_trial_that_moved_nothing_gives_no_weights() {
     }
 }
 
-/// A folder that no test asks about would be no check.
+/// A folder that no test uses would not be a check.
 #[test]
 fn every_case_is_asked_about() {
     let asked = include_str!("wrong_verdicts.rs");

@@ -1,4 +1,5 @@
-//! The estimator against seeded shafts: what is left after one correction, and whether the circles keep their word.
+//! The estimator against seeded shafts: what is left after one correction, and whether the circles hold what
+//! they promise.
 
 use balance_core::Complex64;
 use balance_core::correction::{CIRCLE_95, correct};
@@ -47,11 +48,11 @@ fn symmetric_five(random: &mut Random) -> Plan {
 
 struct Stand {
     needles: Needles,
-    /// By how much the unbalance in each plane walks away from run to run, as a share of what was there.
+    /// How much the unbalance in each plane drifts from run to run, as a share of what was there.
     drift: f64,
 }
 
-/// The shaft after so many runs: it bends as it warms.
+/// The shaft after this many runs: it bends as it warms.
 fn shaft_after(shaft: &LinearShaft, walk: [Complex64; 2], runs: usize) -> LinearShaft {
     let unbalance = (0..2).map(|plane| shaft.unbalance[plane] + walk[plane] * runs as f64).collect();
     LinearShaft { unbalance, ..shaft.clone() }
@@ -154,7 +155,7 @@ fn circles_keep_their_word_with_noise_known() {
 #[test]
 fn circles_keep_their_word_with_noise_estimated() {
     let mut told = Vec::new();
-    // An estimate from repeats speaks of one scatter for all readings: here a floor.
+    // An estimate from repeats gives one scatter for all readings: here a floor.
     let needles = Needles { fraction: 0.0, floor: 0.05 };
     for plan in [initial_repeated as fn(&mut Random) -> Plan, symmetric_five, every_run_twice] {
         let [readings, masses] = coverage(plan, &Noise::not_stated(), needles, 10_000);

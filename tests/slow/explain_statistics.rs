@@ -1,11 +1,11 @@
-//! Single mistakes on seeded shafts, and whether the readings give them away.
+//! Single mistakes on seeded shafts, and whether the readings reveal them.
 //!
 //! Setting: two planes, two sensors, unit unbalance and unit trials at random angles, answers 1, 0.35, 0.3, 0.9 at 30,
 //! 40, 35 and 25 degrees, 2 or 3 % complex rms noise known. Four runs: initial, trial front, trial rear, check with the
 //! correction from the first three as two weights in each plane, 10 to 40 degrees to either side of where it should go.
 //!
-//! Right: the cause or its exact twin is among the stories that are named. Wrong: stories are named, and neither is
-//! among them. Not noticed: the slip left every reading within its scatter, so that nobody can see it.
+//! Right: the cause or its exact twin is among the stories that are named. Wrong: stories are named, and
+//! neither is among them. Not noticed: the slip left every reading within its scatter, so it cannot be seen.
 //!
 //! The environment variable `EXPLAIN_JOBS` sets how many jobs of each common slip are simulated. The figures that are
 //! claimed are those of 1000 and more; the default keeps the suite quick and its limits allow for fewer jobs.
@@ -32,7 +32,7 @@ use balance_tests::shaft::{LinearShaft, run, set};
 
 const ZERO: [Complex64; 2] = [Complex64::ZERO, Complex64::ZERO];
 
-/// What explain says of many jobs.
+/// The results of `explain` for many jobs.
 #[derive(Debug, Default, Clone, Copy)]
 struct Tally {
     jobs: u32,
@@ -142,9 +142,9 @@ fn jobs_of_each(otherwise: u64) -> u64 {
     told.map_or(otherwise, |jobs| jobs.parse().expect("EXPLAIN_JOBS is a number of jobs"))
 }
 
-/// Goals of our own, stated before the list was written: each mistake named in 95 of 100 jobs, 98 on average. Jobs in
-/// which the mistake leaves the check run where it belongs (two nearly equal weights swapped: 3 to 7 in 100, by the
-/// seeds) are not counted.
+/// Our own goals, set before the list was written: each mistake named in 95 of 100 jobs, 98 on average. Jobs
+/// in which the mistake leaves the check run where it belongs (two nearly equal weights swapped: 3 to 7 in
+/// 100, by the seeds) are not counted.
 #[test]
 fn single_mistakes_are_named() {
     let list = listed();
@@ -203,8 +203,9 @@ fn common_slips_are_named() {
     assert!(mean >= 0.95 && all.of_all(all.wrong) <= 0.05, "{mean} {all:?}");
 }
 
-/// What the program is not told: every mass ends up 1 degree (one sigma) from where it is entered, the dial shows
-/// steps of a hundredth of the unbalance and whole degrees. The limits are those of the exact stand, a little wider.
+/// Errors that the program does not know about: every mass ends up 1 degree (one sigma) from where it is
+/// entered, and the dial shows steps of a hundredth of the unbalance and whole degrees. The limits are those
+/// of the exact stand, a little wider.
 #[test]
 fn common_slips_are_named_when_hand_and_dial_are_not_exact() {
     let jobs = jobs_of_each(40);
@@ -215,8 +216,8 @@ fn common_slips_are_named_when_hand_and_dial_are_not_exact() {
     assert!(mean >= 0.94 && all.of_all(all.wrong) <= 0.05, "{mean} {all:?}");
 }
 
-/// A decimal point of the check run leaves a good check run's sensor at ten times next to nothing, which a weight 30
-/// degrees off does as well: the hardest of the readings, so it has a line of its own.
+/// A decimal point of the check run leaves a good check run's sensor at ten times next to nothing, which a
+/// weight 30 degrees off does as well: the hardest of the readings, so it has its own line.
 #[test]
 fn a_decimal_point_of_the_check_run() {
     let forms = [0, 1].map(|sensor| Mistake::ReadingWas { run: CHECK, sensor, times: 10.0 });
@@ -245,8 +246,8 @@ fn right_jobs_are_not_accused() {
     assert!(accused <= 10, "{accused}");
 }
 
-/// Weights at any place and amount are no story. Of one plane's weights, those that happen to sit as if they were half
-/// as heavy or 30 degrees off are told so, which sends people to the right place; the rest is none of these.
+/// Weights at any place and amount are no story. Of one plane's weights, those that happen to look half as
+/// heavy or 30 degrees off are named so, which leads people to the right place; the rest is none of these.
 #[test]
 fn what_is_not_on_the_list_is_called_none_of_these() {
     let stand = Stand::with_noise(0.02);
@@ -332,8 +333,9 @@ fn reported_over_real(joint_fit: bool, jobs: u64) -> Vec<f64> {
     ratios
 }
 
-/// Why a block that disagrees stays out: with the weights of one plane at a wrong place the joint fit misreports what is
-/// left by factors, the earlier coefficients by less than a tenth in 95 of 100 jobs. Recomputed here; no outside figure.
+/// Why a block that disagrees stays out: with the weights of one plane at a wrong place the joint fit
+/// misreports what is left several times over, the earlier coefficients by less than a tenth in 95 of 100
+/// jobs. Recomputed here; no outside figure.
 #[test]
 fn a_misplaced_weight_must_not_enter_the_coefficients() {
     let [gated, joint] = [false, true].map(|joint| reported_over_real(joint, 1000));
@@ -431,7 +433,7 @@ fn without_a_figure_for_the_noise_it_says_so() {
     assert!(matches!(found.expect("both planes are told").outcome, Outcome::NoNoise));
 }
 
-/// Nothing stated, but every run read twice: the scatter of the repeats is figure enough.
+/// Nothing stated, but every run read twice: the scatter of the repeats is enough.
 #[test]
 fn repeated_runs_are_figure_enough() {
     let mut named = 0;

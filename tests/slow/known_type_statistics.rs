@@ -1,10 +1,10 @@
-//! A type the archive knows: two stand runs instead of four, and a stated chance that keeps its word.
+//! A type the archive knows: two stand runs instead of four, and a stated chance that holds.
 //!
-//! The setting: 10 kg and 4000 rpm at G16 give 191 g·mm for each of two tolerance planes (ISO 21940-11: U_per =
-//! 1000·G·m/Ω, shared evenly); shafts arrive with 900 g·mm rms in each plane; the influence matrix has condition about
-//! 2 (invented); readings scatter by 2 % (complex rms); every coefficient of a shaft scatters about its type's by a
-//! share of itself. All of it is seeded simulation: the outcome is the unbalance that truly is left, which the program
-//! never sees.
+//! The setting: 10 kg and 4000 rpm at G16 give 191 g·mm for each of two tolerance planes (ISO 21940-11: U_per
+//! = 1000·G·m/Ω, shared evenly); shafts arrive with 900 g·mm rms in each plane; the influence matrix has
+//! condition about 2 (invented); readings scatter by 2 % (complex rms); every coefficient of a shaft scatters
+//! about that of its type by a share of itself. All of it is seeded simulation: the outcome is the unbalance
+//! that truly is left, which the program never sees.
 
 use balance_core::Complex64;
 use balance_core::chance::circle_factor;
@@ -115,7 +115,7 @@ fn stated_chances(correction: &Correction) -> [f64; 2] {
     })
 }
 
-/// What was stated before a correction, and what came of it.
+/// What was stated before a correction, and the outcome.
 struct Result {
     /// Chance that both planes meet: 1 − Σ(1 − P), which needs no knowledge of how the planes go together.
     stated: f64,
@@ -196,7 +196,7 @@ fn outcome(setting: &Setting) -> Vec<Outcome> {
     sums
 }
 
-/// Initial run, correction by what twelve sister shafts said, check run: two runs.
+/// Initial run, correction from twelve sister shafts, check run: two runs.
 #[test]
 fn two_runs_meet_where_the_type_scatters_by_five_per_cent() {
     let setting =
@@ -234,7 +234,7 @@ fn the_stated_chance_agrees_with_the_outcome() {
     }
 }
 
-/// Ordinary shafts of a pool of K lie inside the prior's 95 % circles about as often as that.
+/// Ordinary shafts of a pool of K are inside the prior's 95 % circles about that often.
 #[test]
 fn the_next_shaft_lies_inside_what_its_sisters_say() {
     for (sisters, scatter) in [(3, 0.05), (5, 0.05), (12, 0.05), (40, 0.05), (3, 0.2), (12, 0.2), (12, 0.01)]
@@ -263,7 +263,7 @@ fn the_next_shaft_lies_inside_what_its_sisters_say() {
     }
 }
 
-/// Two-run shafts teach the type too, and what sisters said is not counted twice.
+/// Two-run shafts contribute to the type too, and the prior from sister shafts is not counted twice.
 #[test]
 fn shafts_known_in_one_direction_sharpen_the_pool() {
     let (mut few, mut many) = (0.0, 0.0);
@@ -308,7 +308,7 @@ fn shafts_known_in_one_direction_sharpen_the_pool() {
     assert!(many < 0.5 * few, "{many} against {few}");
 }
 
-/// A stand that keeps still is (almost) never told to walk; one that steps by three times the scatter is.
+/// A steady stand is (almost) never reported as changed; one that steps by three times the scatter is.
 #[test]
 fn a_walking_stand_is_seen_and_a_steady_one_left_alone() {
     let (mut alarms, mut seen, mut near) = (0, 0, 0);

@@ -1,4 +1,5 @@
-//! Statistics over many simulated shafts and jobs: a file a subject. `cargo test --workspace`, and so CI, runs them all.
+//! Statistics over many simulated shafts and jobs, with one file for each subject. `cargo test --workspace`,
+//! and so CI, runs them all.
 
 mod estimator_statistics;
 mod explain_statistics;

@@ -3,7 +3,7 @@
 use balance_tests::manufactured::{Errors, run};
 use balance_tests::record::record;
 
-/// How many jobs; `BALANCE_JOBS` asks for more (`.ci/run` for 10 000).
+/// The number of jobs; `BALANCE_JOBS` sets more (`.ci/run` uses 10 000).
 fn jobs() -> u64 {
     std::env::var("BALANCE_JOBS").ok().and_then(|text| text.parse().ok()).unwrap_or(1000)
 }

@@ -1,6 +1,6 @@
-//! A simulated stand from files to verdict: linear shafts, 1 % reading noise, 1 degree placing error, weights out of a
-//! box. Invented shafts; what is checked is whether the program's word holds against the truth only the simulation
-//! knows.
+//! A simulated stand from files to verdict: linear shafts, 1 % reading noise, 1 degree placing error, weights
+//! out of a box. Invented shafts; the check is whether the program's statements hold against the truth, which
+//! only the simulation knows.
 
 use std::fmt::Write as _;
 use std::path::Path;
@@ -74,7 +74,7 @@ bead_mass = "1 g"
 const RADIUS: f64 = 88.9 / 2.0 + 1.5;
 const HEADER: &str = "shaft,run,kind,speed [rpm],front mass [g],front angle [deg],front bead [g],front mass 2 [g],front angle 2 [deg],front bead 2 [g],rear mass [g],rear angle [deg],rear bead [g],rear mass 2 [g],rear angle 2 [deg],rear bead 2 [g],front amplitude [mm/s],front phase [deg],rear amplitude [mm/s],rear phase [deg]\n";
 
-/// A weight somebody welded: as entered, and what it really does.
+/// A welded weight: as entered, and its real effect.
 struct Welded {
     grams: f64,
     bead: f64,

@@ -1,4 +1,4 @@
-//! First trials, second trials and trials that told nothing, on simulated shafts whose unbalance is known.
+//! First trials, second trials and trials that showed nothing, on simulated shafts whose unbalance is known.
 
 use balance_core::Complex64;
 use balance_core::correction::{
@@ -31,7 +31,7 @@ struct Job {
 }
 
 impl Job {
-    /// A shaft with so much unbalance in each plane, read once as found.
+    /// A shaft with this much unbalance in each plane, read once as found.
     fn new(times: f64, needles: f64, noise: Noise, random: &mut Random) -> Self {
         let mut shaft = LinearShaft::two_planes(random);
         shaft.unbalance.iter_mut().for_each(|own| *own *= times * LIMIT);
@@ -221,8 +221,8 @@ fn trials_that_moved_nothing_are_always_refused() {
     }
 }
 
-/// From ten times the limit a trial of twice the limit tells little: with the second trial most shafts are in grade
-/// after two corrections. At 1800 rpm the pull forbids a clearly larger one; at 700 rpm it does not.
+/// From ten times the limit a trial of twice the limit shows little: with the second trial most shafts are in
+/// grade after two corrections. At 1800 rpm the pull forbids a clearly larger one; at 700 rpm it does not.
 #[test]
 fn a_second_trial_pays_from_ten_times_the_limit() {
     let jobs = 1000;
@@ -252,8 +252,8 @@ fn a_second_trial_pays_from_ten_times_the_limit() {
     }
 }
 
-/// Needles that wander by 40 % of what they read: masses from such runs would leave more than they take. On a shaft that
-/// is within half its limit by the same runs nothing is asked.
+/// Needles that wander by 40 % of what they read: masses from such runs would leave more than they remove. On
+/// a shaft that is within half its limit by the same runs, no more is required.
 #[test]
 fn noise_that_drowns_the_answer_is_refused_unless_the_shaft_is_finished() {
     let jobs = 500;

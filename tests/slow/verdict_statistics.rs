@@ -61,7 +61,7 @@ impl Tally {
     }
 }
 
-/// True unbalance circular with an rms of so many limits, one plane, noise known.
+/// True unbalance circular with an rms of this many limits, one plane, noise known.
 struct Setting {
     rms: f64,
     uncertainty: f64,
@@ -113,7 +113,7 @@ fn estimated(random: &mut Random, degrees: usize) -> f64 {
     (0..degrees).map(|_| random.circular().norm_sqr()).sum::<f64>() / degrees as f64
 }
 
-// 5 % is what the rule promises; four standard errors of 40 000 shafts are 0.44 %.
+// The rule promises 5 %; four standard errors of 40 000 shafts are 0.44 %.
 const PROMISED: f64 = 5.0 + 0.44;
 
 /// Reading and coefficient terms rest on one estimate of the noise, mounting scatter on another.
@@ -139,7 +139,7 @@ fn at_the_limit_the_promise_holds_when_the_noise_is_estimated() {
     }
 }
 
-/// Whatever the planes' errors have in common.
+/// However the errors of the planes are correlated.
 #[test]
 fn at_the_limit_of_one_of_two_planes_the_promise_holds() {
     for common in [-1.0, 0.0, 0.7, 1.0_f64] {

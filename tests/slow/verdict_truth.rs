@@ -7,12 +7,12 @@
 //! own, with the further check runs it asks for (up to four) and up to two trims until it says "meets"; in a quarter
 //! each they miss, so that 1.0 or 1.5 T (rms) is left at each joint, and there is no trim.
 //!
-//! Each shaft is judged once, by its last verdict. "False meets": said to meet, of the shafts with more than the limit
-//! left in truth somewhere. "Good": at most half the limit left everywhere. Every figure is derived here; the bounds are
-//! goals of our own: at most 1 % false meets in every row that runs can show.
+//! Each shaft is judged once, by its last verdict. "False meets": reported to meet, of the shafts with more
+//! than the limit really left somewhere. "Good": at most half the limit left everywhere. Every figure is
+//! derived here; the bounds are our own goals: at most 1 % false meets in every row that runs can show.
 //!
-//! `BALANCE_SHAFTS=3000` counts so many shafts in every row; without it there are fewer, and a bound on a row with less
-//! than 1000 shafts over the limit allows two standard errors of the count.
+//! `BALANCE_SHAFTS=3000` uses this many shafts in every row; without it there are fewer, and a bound on a row
+//! with less than 1000 shafts over the limit allows two standard errors of the count.
 
 use balance_core::grade::Decision;
 use balance_tests::program::balance;
@@ -25,10 +25,10 @@ use balance_tests::truth::sheet::Digits;
 use balance_tests::truth::tally::Tally;
 use balance_tests::truth::technician::balanced;
 
-/// At most this share of the shafts over the limit may be said to meet, per cent.
+/// At most this share of the shafts over the limit may be reported to meet, per cent.
 const FALSE_MEETS: f64 = 1.0;
 
-/// Counts rows and holds each to the bound; every row is counted before one fails.
+/// Counts rows and compares each with the bound; every row is counted before one fails.
 fn hold(rows: &[Setting]) -> Vec<Tally> {
     let tallies: Vec<Tally> = rows.iter().map(Tally::of).collect();
     for (row, tally) in rows.iter().zip(&tallies) {
@@ -45,7 +45,7 @@ fn hold(rows: &[Setting]) -> Vec<Tally> {
     tallies
 }
 
-/// Holds the share of good shafts that stay undecided to a bound, per cent.
+/// Compares the share of good shafts that stay undecided with a bound, per cent.
 fn undecided_at_most(tallies: &[Tally], allowed: f64) {
     for tally in tallies {
         let found = tally.undecided_of_good();
@@ -105,7 +105,7 @@ fn gain_that_drifts() {
     hold(&[read_by("gain drifts 2 % a run", Dial { gain_drift: 0.02, ..NOISY })]);
 }
 
-/// 3 % of the first reading comes on from run to run.
+/// The readings drift by 3 % of the first reading from run to run.
 const DRIFTING: Dial = Dial { drift: 0.03, ..NOISY };
 
 /// The initial run is read again after the trials.
@@ -193,7 +193,8 @@ fn three_mountings() {
     undecided_at_most(&hold(&rows), 10.0);
 }
 
-/// Dials with steps: read to the nearest mark, amplitude with one digit behind the point, phase in whole degrees.
+/// Dials with steps: read to the nearest mark, amplitude with one digit after the point, phase in whole
+/// degrees.
 fn stepped(name: &'static str, steps: (f64, f64), stated: Stated) -> Setting {
     let dial = Dial { steps, ..Dial::noisy(0.01) };
     let digits = Digits { amplitude: 1, phase: 0 };
@@ -269,7 +270,7 @@ fn two_pieces_with_planes_on_one_of_them() {
     }]);
 }
 
-/// One thing written wrongly, everything else right.
+/// One thing is written wrongly, everything else is right.
 fn slipped(name: &'static str, when: In, wrong: Wrong) -> Setting {
     let hand = Hand { slip: Some((when, wrong)), ..Hand::exact() };
     Setting { hand, ..said(name) }
@@ -325,8 +326,8 @@ fn one_of_two_check_runs_written_wrongly() {
     ]);
 }
 
-/// With one check run only its forecast speaks against it, and after a large correction the forecast is wide: what a
-/// reading too small by itself says cannot be told from a good shaft. The bound is a goal of our own.
+/// With one check run only its forecast contradicts it, and after a large correction the forecast is wide: a
+/// reading that is too small looks like a good shaft. The bound is our own goal.
 #[test]
 fn the_only_check_run_written_wrongly() {
     for (name, wrong) in [
@@ -344,7 +345,7 @@ fn phases_counted_the_other_way_round() {
     hold(&[slipped("all phases counted the other way", In::All, Wrong::Mirrored)]);
 }
 
-/// The check run is read in another mounting than the trials: the slip must be seen all the same.
+/// The check run is read in a mounting other than that of the trials: the slip must still be seen.
 #[test]
 fn a_slip_in_a_trial_and_the_check_in_another_mounting() {
     let row = |name, wrong, mountings| Setting {
@@ -353,7 +354,8 @@ fn a_slip_in_a_trial_and_the_check_in_another_mounting() {
         stand: STATED,
         ..slipped(name, In::LastTrial, wrong)
     };
-    // What clamping anew changes (0.2 T, stated) hides part of a slip that small: not above 1.6 times the limit, and rarely.
+    // The effect of re-clamping (0.2 T, stated) hides part of such a small slip: not above 1.6 times the
+    // limit, and rarely.
     let half = Tally::of(&row("trial mass written as half, check in another mounting", Wrong::Mass(0.5), 1));
     assert!(!half.false_meets_beyond(6.0), "{half:?}");
     hold(&[
@@ -363,9 +365,9 @@ fn a_slip_in_a_trial_and_the_check_in_another_mounting() {
     ]);
 }
 
-/// Trials of a third to half the limit. The give or take follows the first order of the coefficients' errors; at 5 % noise
-/// those are a seventh of the answer, and slightly more shafts just above the limit pass (at most 1.4 times it): a bound
-/// of its own.
+/// Trials of a third to half the limit. The give or take follows the first order of the coefficients' errors;
+/// at 5 % noise those are a seventh of the response, and slightly more shafts just above the limit pass (at
+/// most 1.4 times it): this row has its own bound.
 #[test]
 fn weak_trials() {
     let weak = |row: Setting| Setting { trial: (0.3, 0.5), ..row };
@@ -380,8 +382,8 @@ fn weak_trials() {
     assert!(!stated.false_meets_beyond(1.5), "{stated:?}");
 }
 
-/// A 0 written for "<x" says that the needle stood at zero: the file cannot show that the dial would not have moved for
-/// less. It is printed, not asserted; the docs ask for "<x".
+/// A 0 written for "<x" says that the needle was at zero: the file cannot show that the dial would not have
+/// moved for less. It is printed, not asserted; the docs ask for "<x".
 #[test]
 fn zero_written_for_a_reading_below_the_scale_cannot_be_seen() {
     let zero = |least| Dial { below: Some(least), below_as: BelowAs::Zero, ..Dial::noisy(0.01) };
@@ -392,8 +394,8 @@ fn zero_written_for_a_reading_below_the_scale_cannot_be_seen() {
     }
 }
 
-/// Stated figures that are far from the truth, and repeats that are no repeats: figures, held to a wide bound of our own,
-/// for no run shows what all of them share.
+/// Stated figures that are far from the truth, and repeats that are not real repeats: figures with a wide
+/// bound of our own, because no run shows what all of them share.
 #[test]
 fn noise_that_is_not_what_it_seems() {
     let shared = |lasting| Dial { lasting, ..Dial::noisy(0.03) };
@@ -412,8 +414,8 @@ fn noise_that_is_not_what_it_seems() {
     }
 }
 
-/// A warm-up: 10 % of the first reading a run at the beginning, two thirds of it gone after three runs; the initial run
-/// is repeated after the trials, so the drift is seen, but it does not go on as it began.
+/// A warm-up: 10 % of the first reading a run at the beginning, two thirds of it gone after three runs; the
+/// initial run is repeated after the trials, so the drift is seen, but it does not continue as it began.
 #[test]
 fn a_drift_that_settles() {
     let dial = Dial { drift: 0.1, settles: 3.0, ..NOISY };
@@ -477,7 +479,7 @@ fn without_any_error_the_programs_weights_leave_nothing() {
     }
 }
 
-/// What is counted here is what `balance verify` says.
+/// The verdicts counted here are those of `balance verify`.
 #[test]
 fn the_program_itself_says_the_same() {
     let rows = [

@@ -1,5 +1,6 @@
-//! The choice of weights against trying everything: small random boxes with widths, gaps, beads, counts, no-weld
-//! sectors and weights that are there already. The other side knows nothing of the search: it goes through every set.
+//! The choice of weights compared with trying everything: small random boxes with widths, gaps, beads,
+//! counts, no-weld sectors and weights that are already on. The other side does not use the search: it goes
+//! through every set.
 
 #![expect(clippy::unwrap_used, reason = "in a test what cannot be had is a failure")]
 
@@ -186,7 +187,7 @@ impl Everything<'_> {
     }
 }
 
-/// A third weight is provided for only where misplacing it is charged for, from 0.01 rad.
+/// A third weight is used only where the criterion charges for misplacing it, from 0.01 rad.
 fn allowed(task: &WeightTask, most: usize) -> usize {
     let charged = match (task.settings.criterion, task.place_error) {
         (WeightCriterion::Robust, Some(PlaceError::Tape(error))) => {

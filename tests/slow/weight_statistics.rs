@@ -1,4 +1,4 @@
-//! What the robust choice is worth, in figures.
+//! The value of the robust choice, in figures.
 //!
 //! Setting: a box from 2.5 to 40 g in steps of 2.5 g, targets evenly from 2.5 to 40 g at any angle, places on whole
 //! degrees, at most two weights, always the best of them, no bead, no widths, place error 1.1° (one sigma). Medians of
@@ -8,7 +8,7 @@
 //! 0.802 g for the nearest single weight at the nearest degree. The figures 0.31, 0.52 and 0.80 g that the design was
 //! judged by state no place error; 1.1° fits them within 4 %, 1.0° gives 0.282, 0.488 and 0.771 g.
 //!
-//! What the fewest weights are worth stands in `weight_savings.rs`.
+//! The value of the fewest weights is in `weight_savings.rs`.
 
 #![expect(clippy::unwrap_used, reason = "in a test what cannot be had is a failure")]
 

@@ -8,7 +8,7 @@ use crate::random::Random;
 
 const MACHINES: [&str; 4] = ["rotary snow blower", "road sweeper", "gritter", "verge mower"];
 const NAMES: [&str; 5] = ["Alder", "Birch", "Cedar", "Elm", "Rowan"];
-/// So many types of shaft the workshop knows.
+/// The number of shaft types in the workshop.
 pub const TYPES: u64 = 40;
 
 /// A length from millimetres.
@@ -90,7 +90,7 @@ fn runs_file(random: &mut Random) -> String {
     text
 }
 
-/// Answers of a shaft of this type: two planes, two sensors, 5 % scatter, known to 2 %.
+/// The response of a shaft of this type: two planes, two sensors, 5 % scatter, known to 2 %.
 fn answers(shaft_type: u64, random: &mut Random) -> ShaftAnswers {
     let mut of_type = Random::seeded(shaft_type ^ 0x7e57);
     let mut sensor = |name: &str, random: &mut Random| {

@@ -8,7 +8,7 @@ use serde_json::Value;
 
 use crate::record::record;
 
-/// What stands behind an expected value.
+/// The evidence for an expected value.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Deserialize)]
 #[serde(rename_all = "lowercase")]
 pub enum Evidence {
@@ -18,16 +18,16 @@ pub enum Evidence {
     Textbook,
     /// A paper.
     Paper,
-    /// Measured data that anybody may download.
+    /// Measured data that anyone can download.
     #[serde(rename = "open data")]
     OpenData,
     /// Another program's answer.
     #[serde(rename = "independent code")]
     IndependentCode,
-    /// Remembered from a book; it recomputes.
+    /// Remembered from a book and recomputed.
     #[serde(rename = "from memory")]
     FromMemory,
-    /// Computed afresh by other means.
+    /// Computed again by other means.
     Recomputed,
 }
 
@@ -47,7 +47,7 @@ impl Evidence {
     }
 }
 
-/// In which sense a tolerance is meant.
+/// The sense of a tolerance.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Deserialize)]
 #[serde(rename_all = "lowercase")]
 pub enum ToleranceKind {
@@ -62,9 +62,10 @@ pub enum ToleranceKind {
 #[derive(Debug, Clone, PartialEq, Deserialize)]
 #[serde(untagged)]
 pub enum Expected {
-    /// A bare number, held within the case's own tolerance.
+    /// A plain number, compared within the tolerance of the case.
     Number(f64),
-    /// As printed: held within half a unit of its last digit unless a tolerance of its own is given with its reason.
+    /// As printed: compared within half a unit of its last digit unless it has its own tolerance with a
+    /// reason.
     Printed(Printed),
 }
 
@@ -72,11 +73,11 @@ pub enum Expected {
 #[derive(Debug, Clone, PartialEq, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Printed {
-    /// The digits as they stand in the source.
+    /// The digits as printed in the source.
     pub printed: String,
-    /// How far an answer may lie away, if half a unit of the last digit is not it.
+    /// How far an answer may be off, if not half a unit of the last digit.
     pub tolerance: Option<f64>,
-    /// Why so much.
+    /// The reason for the tolerance.
     pub tolerance_reason: Option<String>,
 }
 
@@ -87,32 +88,32 @@ pub struct Case {
     /// `<source>/<case>`, from its path.
     #[serde(skip)]
     pub name: String,
-    /// The part of the library it is about: a runner takes the cases of one room.
+    /// The part of the library it belongs to: a runner takes the cases of one room.
     pub room: String,
     /// What is asked.
     pub check: String,
     /// Where the figures come from, to the page.
     pub source: String,
-    /// What stands behind them.
+    /// The evidence for them.
     pub evidence: Evidence,
-    /// How the source counts angles, and what else one must know to read its numbers.
+    /// How the source counts angles, and what else is needed to read its numbers.
     pub convention: Option<String>,
     /// As printed, with units.
     pub inputs: Value,
     /// The source's answers. The name of an angle (in degrees) ends in "angle": it is compared round the turn.
     #[serde(default)]
     pub expected: BTreeMap<String, Expected>,
-    /// For expected values that are bare numbers.
+    /// For expected values that are plain numbers.
     pub tolerance: Option<f64>,
     /// Its sense.
     #[serde(default)]
     pub tolerance_kind: ToleranceKind,
-    /// Why so much.
+    /// The reason for the tolerance.
     pub tolerance_reason: Option<String>,
-    /// Our own recomputation in full digits; must hold to 1e-9 (of the value, or degrees for angles).
+    /// Our own recomputation in full digits; must agree to 1e-9 (of the value, or degrees for angles).
     #[serde(default)]
     pub exact: BTreeMap<String, f64>,
-    /// What else there is to say: slips of the source, licences.
+    /// Remarks: errors in the source, licences.
     pub note: Option<String>,
 }
 
@@ -126,18 +127,18 @@ pub struct Comparison {
     pub name: String,
     /// What it should be.
     pub wanted: f64,
-    /// What we answer.
+    /// Our answer.
     pub got: f64,
-    /// How far that is away: in the value's unit, for exact relative comparisons as a share.
+    /// The difference: in the value's unit, for exact relative comparisons as a share.
     pub off: f64,
-    /// How far it may be.
+    /// The allowed difference.
     pub tolerance: f64,
     /// Whether it is one of the exact ones.
     pub exact: bool,
 }
 
 impl Comparison {
-    /// Whether it holds; nothing holds that is not a number.
+    /// Whether it agrees; a value that is not a number never agrees.
     #[must_use]
     pub fn holds(&self) -> bool {
         self.off <= self.tolerance
@@ -148,7 +149,7 @@ impl Comparison {
 ///
 /// # Errors
 ///
-/// Every file that is no case, with its fault.
+/// Every file that is not a case, with its fault.
 pub fn all_cases() -> Result<Vec<Case>, Vec<String>> {
     let root = Path::new(env!("CARGO_MANIFEST_DIR")).join("cases");
     let (mut cases, mut faults) = (Vec::new(), Vec::new());
@@ -185,7 +186,7 @@ fn read(root: &Path, path: &Path) -> Result<Case, String> {
     Ok(case)
 }
 
-/// The value, how far an answer may lie away, and in which sense.
+/// The value, the allowed difference, and its sense.
 fn tolerance(case: &Case, expected: &Expected) -> Result<(f64, f64, ToleranceKind), String> {
     match expected {
         Expected::Number(value) => match (case.tolerance, &case.tolerance_reason) {
@@ -210,7 +211,7 @@ fn half_a_unit(printed: &str) -> f64 {
     0.5 * 10_f64.powi(exponent.parse::<i32>().unwrap_or(0) - decimals) * (1.0 + 1e-9)
 }
 
-/// How far two values lie apart; angles round the turn.
+/// The difference of two values; angles round the turn.
 fn apart(name: &str, wanted: f64, got: f64) -> f64 {
     let off = (got - wanted).abs();
     if name.ends_with("angle") { (off % 360.0).min(360.0 - off % 360.0) } else { off }
@@ -261,7 +262,7 @@ impl Case {
 ///
 /// # Errors
 ///
-/// Everything that does not hold; also that there was no case at all.
+/// Everything that does not agree; also if there was no case at all.
 #[expect(clippy::print_stdout, reason = "a test runner tells what it ran")]
 pub fn run_room(
     room: &str,

@@ -189,8 +189,8 @@ fn masses(inputs: &Inputs) -> Result<Answers, String> {
     Ok(answers)
 }
 
-/// The unbalance that came on between the initial run and the check runs: single check runs averaged, each speed,
-/// and all speeds in one least squares.
+/// The unbalance that was added between the initial run and the check runs: single check runs averaged, each
+/// speed, and all speeds in one least squares.
 fn change_since_initial(inputs: &Inputs) -> Result<Answers, String> {
     let mut answers = Answers::new();
     put_planes(inputs, &mut answers, "both speeds together", &change(inputs, &inputs.rows(|_| true))?);

@@ -1,4 +1,4 @@
-//! The numbers in a text that a person reads, with the unit behind each.
+//! The numbers in a text that a person reads, with the unit after each.
 
 use std::collections::BTreeSet;
 
@@ -7,13 +7,14 @@ use std::collections::BTreeSet;
 pub struct Figure {
     /// As written.
     pub number: String,
-    /// The word behind it.
+    /// The word after it.
     pub unit: String,
     /// The words around it, for people.
     pub around: String,
 }
 
-/// The numbers of a text; those inside names (`WP-0417`, `G16`, `ISO 21940-11`), dates, times and digests are none.
+/// The numbers of a text; those inside names (`WP-0417`, `G16`, `ISO 21940-11`), dates, times and digests do
+/// not count.
 #[must_use]
 pub fn figures(text: &str) -> Vec<Figure> {
     let letters: Vec<char> = text.chars().collect();
@@ -82,7 +83,8 @@ fn unit(behind: &[char]) -> String {
 }
 
 impl Figure {
-    /// How many digits claim to mean something: zeros at the front of a number and at the end of a whole one do not.
+    /// The number of significant digits, without zeros at the front of a number and at the end of a whole
+    /// one.
     #[must_use]
     pub fn digits(&self) -> usize {
         let number = self.number.split('e').next().unwrap_or_default();
@@ -98,7 +100,7 @@ impl Figure {
     }
 }
 
-/// Every number that somebody typed into these texts.
+/// Every number that was typed into these texts.
 #[must_use]
 pub fn typed(texts: &[&str]) -> BTreeSet<String> {
     let numbers = |text: &&str| {
@@ -108,13 +110,13 @@ pub fn typed(texts: &[&str]) -> BTreeSet<String> {
     texts.iter().flat_map(numbers).collect()
 }
 
-/// A number without zeros that say nothing.
+/// A number without meaningless zeros.
 #[must_use]
 pub fn plain(number: &str) -> String {
     number.parse::<f64>().map_or_else(|_| number.to_owned(), |value| value.to_string())
 }
 
-/// The text of a page of HTML: without styles, programs, tags and what stands inside tags.
+/// The text of a page of HTML: without styles, scripts, tags and their attributes.
 #[must_use]
 pub fn text_of_html(page: &str) -> String {
     let mut text = String::new();

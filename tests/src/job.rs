@@ -1,5 +1,5 @@
-//! Random but lifelike jobs: planes that act more or less alike, trials left on, several masses in a run, repeats,
-//! mountings, both ways of counting phase.
+//! Random but realistic jobs: planes that act more or less alike, trials left on, several masses in a run,
+//! repeats, mountings, both ways of counting phase.
 
 use balance_core::Complex64;
 use balance_core::quantity::{Angle, Length, Mass};
@@ -25,7 +25,7 @@ pub struct Shape {
     pub checks: usize,
     /// Noise that the needles have, as a share of the reading.
     pub needles: f64,
-    /// Noise that is stated; none: not stated.
+    /// The stated noise, if any.
     pub stated: Option<f64>,
     /// Smallest difference between how two planes act, as a power of ten: 0 for as different as they come.
     pub alike: f64,
@@ -97,7 +97,7 @@ fn setup(shape: &Shape, random: &mut Random) -> Setup {
     }
 }
 
-/// Random answers; the second plane acts like the first but for a share.
+/// Random coefficients; the second plane acts like the first except for a share.
 fn answers(shape: &Shape, setup: &Setup, random: &mut Random) -> Vec<Vec<Complex64>> {
     let size = 10_f64.powf(random.between(-1.0, 1.0)) / setup.planes[0].lever();
     let apart = 10_f64.powf(shape.alike);
@@ -155,7 +155,7 @@ impl<'a> Writer<'a> {
         self.runs
     }
 
-    /// The run before, if the trial of it is left on.
+    /// The run before, if its trial is left on.
     fn left_on(&mut self) -> Option<usize> {
         let last = self.runs.len() - 1;
         (self.runs[last].kind == RunKind::Trial && self.random.below(3) == 0).then_some(last)

@@ -1,7 +1,7 @@
-//! Laws that every correction must keep: what may change in a file without changing what is to be done.
+//! Laws that every correction must obey: what can change in a file without changing the result.
 //!
-//! Each law takes a job and says how far the answers are apart that it holds to be the same, as a share of the largest
-//! mass.
+//! Each law takes a job and returns the difference of two answers that should be the same, as a share of the
+//! largest mass.
 
 use balance_core::Complex64;
 use balance_core::correction::{Correction, correct, forecast};
@@ -13,11 +13,11 @@ use balance_core::shaft::PlaneId;
 use crate::job::Job;
 use crate::shaft::{self, mass};
 
-/// A law: its name, what it says, and how far a job is off it.
+/// A law: its name, its statement, and how far a job is off.
 pub struct Law {
-    /// A word for records.
+    /// Its name in records.
     pub name: &'static str,
-    /// What it says.
+    /// Its statement.
     pub claim: &'static str,
     /// How far a job is off.
     pub off: fn(&Job) -> f64,
@@ -79,7 +79,7 @@ pub const LAWS: [Law; 12] = [
 ///
 /// # Panics
 ///
-/// If they are no set with an answer.
+/// If they are not a set with an answer.
 #[must_use]
 pub fn answer(setup: &Setup, runs: &[Run]) -> Correction {
     let set = RunSet::new(setup.clone(), runs.to_vec()).expect("a changed job has no faults either");
@@ -201,7 +201,7 @@ fn before_checks(job: &Job) -> Job {
     changed
 }
 
-/// A run with these loads whose readings are just what the runs so far foretell.
+/// A run with these loads whose readings are exactly as predicted by the runs so far.
 fn perfect(job: &Job, kind: RunKind, loads: &[Complex64]) -> Run {
     let set = job.set();
     let influence = estimate(&set, &Options::default()).expect("every plane carried a mass");
@@ -221,7 +221,7 @@ fn perfect(job: &Job, kind: RunKind, loads: &[Complex64]) -> Run {
     }
 }
 
-/// One more trial that reads what the fit foretells: the masses stay (their give or take may shrink).
+/// One more trial that reads what the fit predicts: the masses stay (their give or take may shrink).
 fn redundant(job: &Job) -> f64 {
     let before = before_checks(job);
     let mut more = before.clone();
@@ -232,7 +232,7 @@ fn redundant(job: &Job) -> f64 {
     apart(&bare(of(&before)), &bare(of(&more)), |vector| vector)
 }
 
-/// What is still to be added after a check run that reads what was foretold for the correction.
+/// What is still to be added after a check run that reads what was predicted for the correction.
 fn nothing_left(job: &Job) -> f64 {
     let before = before_checks(job);
     let first = of(&before);

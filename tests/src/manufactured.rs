@@ -81,7 +81,7 @@ fn worst(ratios: impl Iterator<Item = f64>) -> f64 {
     ratios.fold(0.0, |worst: f64, ratio| if ratio <= worst { worst } else { ratio })
 }
 
-/// Which rows speak about the coefficients.
+/// Which rows contribute to the coefficients.
 fn enters(job: &Job, influence: &Influence) -> Vec<bool> {
     let mut enters = vec![true; job.runs.len()];
     for block in influence.groups[0].blocks.iter().filter(|block| block.agreement != Agreement::Agrees) {
@@ -90,7 +90,7 @@ fn enters(job: &Job, influence: &Influence) -> Vec<bool> {
     enters
 }
 
-/// Runs so many jobs from a first seed on, on all cores.
+/// Runs this many jobs, starting from a first seed, on all cores.
 ///
 /// # Panics
 ///

@@ -6,7 +6,7 @@ use std::io::Cursor;
 use balance_cli::page::Page;
 use balance_cli::streams::Streams;
 
-/// What a run of the program said and how it ended.
+/// The output of a run of the program and how it ended.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Said {
     /// Exit status.

@@ -1,4 +1,4 @@
-//! Seeded random numbers: the same on every machine, for ever.
+//! Seeded random numbers: always the same on every machine.
 
 use balance_core::Complex64;
 
@@ -7,7 +7,7 @@ use balance_core::Complex64;
 pub struct Random(u64);
 
 impl Random {
-    /// A stream of its own for every seed.
+    /// A different stream for every seed.
     #[must_use]
     pub fn seeded(seed: u64) -> Self {
         Self(seed.wrapping_mul(0x9E37_79B9_7F4A_7C15) ^ 0xD1B5_4A32_D192_ED03)

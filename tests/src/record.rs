@@ -1,8 +1,8 @@
-//! The figures the checks found, kept beside the build for `tests/VERIFICATION.md`.
+//! The figures found by the checks, saved beside the build for `tests/VERIFICATION.md`.
 
 use std::path::PathBuf;
 
-/// Where the figures lie: `verification/` in the build folder.
+/// Where the figures are saved: `verification/` in the build folder.
 #[must_use]
 pub fn folder() -> PathBuf {
     let built = std::env::var_os("CARGO_TARGET_DIR")
@@ -10,7 +10,7 @@ pub fn folder() -> PathBuf {
     built.join("verification")
 }
 
-/// Keeps a figure under a name. Only a report is fed by it, so a full disk fails no check.
+/// Saves a figure under a name. Only a report uses it, so a full disk fails no check.
 #[expect(clippy::print_stderr, reason = "a test runner tells what went wrong")]
 pub fn record(name: &str, figure: &str) {
     let kept = std::fs::create_dir_all(folder()).and_then(|()| std::fs::write(file(name), figure));
@@ -19,7 +19,7 @@ pub fn record(name: &str, figure: &str) {
     }
 }
 
-/// The figure last kept under a name.
+/// The figure last saved under a name.
 #[must_use]
 pub fn recorded(name: &str) -> Option<String> {
     std::fs::read_to_string(file(name)).ok()

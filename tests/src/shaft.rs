@@ -1,4 +1,4 @@
-//! A linear shaft on a stand: it answers unbalances with readings, and that is all it does.
+//! A linear shaft on a stand: it turns unbalances into readings.
 
 use balance_core::Complex64;
 use balance_core::quantity::{Angle, Length, Mass};
@@ -12,13 +12,13 @@ use crate::random::Random;
 pub struct LinearShaft {
     /// Sensor by sensor, plane by plane: reading for each unit of unbalance.
     pub answers: Vec<Vec<Complex64>>,
-    /// What it came with, plane by plane.
+    /// Its own unbalance, plane by plane.
     pub unbalance: Vec<Complex64>,
 }
 
 impl LinearShaft {
-    /// A shaft with two planes, two sensors and about unit unbalance at random angles: near-diagonal answers of
-    /// 1, 0.35, 0.3, 0.9 at 30, 40, 35 and 25 degrees.
+    /// A shaft with two planes, two sensors and about unit unbalance at random angles: near-diagonal
+    /// coefficients of 1, 0.35, 0.3, 0.9 at 30, 40, 35 and 25 degrees.
     #[must_use]
     pub fn two_planes(random: &mut Random) -> Self {
         let answer = |size: f64, degrees: f64| Complex64::from_polar(size, degrees.to_radians());

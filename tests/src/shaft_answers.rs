@@ -1,4 +1,4 @@
-//! What the library answers to the cases about the shaft itself.
+//! The library's answers to the cases about the shaft itself.
 #![expect(clippy::panic, reason = "a case file that cannot be read stops the test run")]
 
 use std::collections::BTreeMap;

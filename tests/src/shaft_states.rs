@@ -1,4 +1,4 @@
-//! The demo workshop's shaft WP-0417 in every state in which a program may be asked about it. Invented.
+//! The demo workshop's shaft WP-0417 in every state that a program may have to handle. Invented.
 
 use std::path::{Path, PathBuf};
 
@@ -9,7 +9,7 @@ use crate::program::balance;
 pub enum State {
     /// The runout is forty times too large.
     MustNotSpin,
-    /// The check run reads nothing like what the trials foretell.
+    /// The check run reads nothing like what the trials predict.
     Contradicting,
     /// The needles wander too much for what is left.
     Undecided,
@@ -19,7 +19,7 @@ pub enum State {
     Meets,
     /// No weights are known.
     NoBox,
-    /// No trial runs: sister shafts tell how it answers.
+    /// No trial runs: sister shafts show how it responds.
     SisterShafts,
     /// No trial runs, no sisters.
     NoTrials,
@@ -48,7 +48,7 @@ impl State {
         Self::UsUnits,
     ];
 
-    /// Lays the files out anew and returns the job's folder.
+    /// Writes the files and returns the job's folder.
     ///
     /// # Panics
     ///
@@ -152,7 +152,7 @@ pub fn sister_archive(folder: &Path) -> PathBuf {
         std::fs::write(&file, text).expect("a job file");
         let runs = job.join("runs.csv");
         let text = std::fs::read_to_string(&runs).expect("runs");
-        // No two shafts answer exactly alike.
+        // No two shafts respond exactly alike.
         let own = text.replace("8.68,211", &format!("8.6{sister},211"));
         std::fs::write(&runs, own).expect("runs");
         let words = ["archive", "add", &job.to_string_lossy(), "--archive", &archive.to_string_lossy()]

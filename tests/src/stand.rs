@@ -1,4 +1,4 @@
-//! A helper at the stand: knows what to answer to which question of the guided entry.
+//! A helper at the stand that knows the answer to each question of the guided entry.
 
 use std::path::{Path, PathBuf};
 
@@ -27,8 +27,8 @@ pub fn empty_job(above: &Path) -> std::io::Result<PathBuf> {
 pub const HEADER: &str = "run,kind,speed [rpm],front mass [g],front angle [deg],rear mass [g],rear angle [deg],\
 front amplitude [mm/s],front phase [deg],rear amplitude [mm/s],rear phase [deg],note";
 
-/// What the file must say after the whole job, written by hand. The readings are those of the demo's simulated shaft
-/// (invented, 2 % noise); the tried row's from the same shaft without beads, rounded by hand.
+/// What the file must contain after the whole job, written by hand. The readings are those of the demo's
+/// simulated shaft (invented, 2 % noise); the tried row's from the same shaft without beads, rounded by hand.
 pub const WHOLE: &str = "\
 run,kind,speed [rpm],front mass [g],front angle [deg],rear mass [g],rear angle [deg],front amplitude [mm/s],front phase [deg],rear amplitude [mm/s],rear phase [deg],note,front mass 2 [g],front angle 2 [deg],front bead [g],front bead 2 [g],rear bead [g]
 1,initial,1800,,,,,5.29,230,3.24,69,,,,,,
@@ -38,7 +38,7 @@ run,kind,speed [rpm],front mass [g],front angle [deg],rear mass [g],rear angle [
 5,check,1800,15,333,10,192,0.16,321,0.44,96,,10,277,1,1,1
 ";
 
-/// What the helper answers to a question, given everything said before it; `None`: this is no question.
+/// The helper's answer to a question, given everything printed before it; `None`: this is not a question.
 #[must_use]
 pub fn answer(log: &str) -> Option<&'static str> {
     let question = log.rsplit('\n').next().unwrap_or_default().trim_start_matches(['\u{7}', '\r']);

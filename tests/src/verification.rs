@@ -1,4 +1,5 @@
-//! What is checked against what: `tests/VERIFICATION.md`, written from the case files and the figures the checks kept.
+//! What is checked against what: `tests/VERIFICATION.md`, written from the case files and the figures saved
+//! by the checks.
 
 use std::collections::BTreeMap;
 use std::fmt::Write;
@@ -7,13 +8,13 @@ use crate::cases::{Case, all_cases};
 use crate::law::LAWS;
 use crate::record::recorded;
 
-/// One claim that is no case file.
+/// One claim that is not a case file.
 struct Claim {
     claim: &'static str,
     source: &'static str,
     evidence: &'static str,
     test: &'static str,
-    /// Under which name its figure is kept.
+    /// The name under which its figure is saved.
     figure: &'static str,
 }
 
@@ -131,7 +132,7 @@ fn target(room: &str) -> &'static str {
 ///
 /// # Errors
 ///
-/// Files under `tests/cases` that are no cases.
+/// Files under `tests/cases` that are not cases.
 pub fn text() -> Result<String, Vec<String>> {
     let cases = all_cases()?;
     let mut text = String::from(HEAD);

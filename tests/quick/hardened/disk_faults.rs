@@ -1,5 +1,6 @@
-//! Every write, sync, rename and new folder fails in turn, or the program ends right before it: nothing that was acknowledged
-//! is lost, and nothing half done has a final name. The points are counted first, so that none is left out.
+//! Every write, sync, rename and new folder fails in turn, or the program ends just before it: nothing that
+//! was acknowledged is lost, and nothing half done has a final name. The points are counted first, so that
+//! none is missed.
 
 use std::path::Path;
 use std::process::{Command, Output};
@@ -10,7 +11,7 @@ use balance_cli::archive::{Archive, Opening, SqliteArchive};
 use super::shim::shimmed;
 use super::workshop::{Workshop, process};
 
-/// One deed of the program, and what has to hold of the files afterwards.
+/// One operation of the program, and what must be true of the files afterwards.
 struct Deed {
     name: &'static str,
     /// Lays out the files it works on.
@@ -136,7 +137,7 @@ const DEEDS: [Deed; 6] = [
     },
 ];
 
-/// The three ways in which it goes wrong.
+/// The three ways of failing.
 const WAYS: [(&str, &[(&str, &str)]); 3] =
     [("fails once", &[]), ("disk stays full", &[("SHIM_STAYS", "1")]), ("ends", &[("SHIM_END_AT", "")])];
 
@@ -147,7 +148,7 @@ fn run(deed: &Deed, shop: &Workshop, change: impl FnOnce(&mut Command)) -> Outpu
     command.output().unwrap()
 }
 
-/// Every write, sync, rename and new folder of a deed fails in turn.
+/// Every write, sync, rename and new folder of an operation fails in turn.
 #[expect(clippy::print_stdout, reason = "people read the table of faults")]
 fn every_point(name: &str) {
     let deed = DEEDS.iter().find(|deed| deed.name == name).unwrap();
@@ -180,7 +181,7 @@ fn every_point(name: &str) {
             assert!(code != Some(2) || !told.is_empty(), "{} {way} at {point}: nothing was told", deed.name);
             acknowledged += u32::from(code == Some(0));
             refused += u32::from(code == Some(2));
-            // What was killed leaves most behind: the next try finds nothing in its way.
+            // A killed program leaves the most behind: the next try must find nothing in its way.
             if way == "ends" {
                 let again = process().args((deed.words)(&shop)).output().unwrap();
                 let already = done && matches!(deed.name, "append" | "backup");

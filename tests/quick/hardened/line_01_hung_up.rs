@@ -1,4 +1,4 @@
-//! 1. The exit status says the verdict even if nobody reads the answer to its end.
+//! 1. The exit status gives the verdict even if no one reads the answer to its end.
 
 use std::io::{BufRead, BufReader, Write};
 use std::process::Command;
@@ -31,7 +31,7 @@ fn line_1_verify_keeps_the_verdicts_status_when_its_reader_hangs_up() {
         assert!(words.len() == 1 || whole.stdout.len() > 1 << 16, "more than a pipe holds");
         assert_eq!(status_after_one_line(process().args(words).arg(shop.job())), Some(1), "{words:?}");
     }
-    // Faults that nobody hears are faults.
+    // Faults that no one reads are still faults.
     std::fs::write(shop.job().join("runs.csv"), format!("shaft,{HEADER}s1,x\n")).unwrap();
     let mut deaf = process();
     deaf.args(["verify"]).arg(shop.job());

@@ -1,4 +1,5 @@
-//! 2. A backup destroys nothing and is whole or not there; a check changes nothing and sees what was taken out.
+//! 2. A backup destroys nothing and is complete or not there; a check changes nothing and finds what was
+//!    removed.
 
 use std::path::Path;
 
@@ -90,7 +91,7 @@ fn line_2_an_empty_file_is_no_archive_and_stays_empty() {
         let said = words.arg("--archive").arg(&archive).output().unwrap();
         assert_eq!(said.status.code(), Some(2), "{verb}");
         assert!(
-            String::from_utf8_lossy(&said.stderr).contains("is an empty file, no archive"),
+            String::from_utf8_lossy(&said.stderr).contains("is an empty file, not an archive"),
             "{verb}: {said:?}"
         );
         assert_eq!(std::fs::read(&archive).unwrap(), b"", "{verb}");
@@ -115,7 +116,7 @@ fn line_2_reading_changes_nothing_and_works_where_nothing_can_be_written() {
     assert!(matches!(archive.add(&record(9)), Err(ArchiveFault::ReadOnly { .. })));
     drop(archive);
     assert!(before == files(), "reading changed something");
-    // Root writes anywhere, so the folder is read through a name under which nobody can make a file.
+    // Root can write anywhere, so the folder is read through a name under which no one can create a file.
     let text = std::process::Command::new("mount")
         .args(["--bind", "-o", "ro"])
         .arg(folder.path())

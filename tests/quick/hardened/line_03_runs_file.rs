@@ -1,4 +1,4 @@
-//! 3. The program never makes its own runs file unreadable, and no row that it said was written is lost.
+//! 3. The program never makes its own runs file unreadable, and no row that it reported as written is lost.
 
 use std::io::Write;
 use std::process::Stdio;
@@ -77,7 +77,7 @@ fn line_3_what_another_program_writes_meanwhile_is_not_lost() {
     let shop = Workshop::usual();
     let runs = shop.job().join("runs.csv");
     let told = change_file(&runs, 1 << 20, |before| {
-        // An editor that knows nothing of locks saves right now.
+        // An editor that does not use locks saves at this moment.
         std::fs::write(&runs, "theirs").unwrap();
         Ok([before, b"ours"].concat())
     });

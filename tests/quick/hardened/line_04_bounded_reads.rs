@@ -1,17 +1,17 @@
-//! 4. Nothing that a file names is read without a bound.
+//! 4. Nothing that a file names is read without a limit.
 
 use std::path::Path;
 use std::time::{Duration, Instant};
 
 use super::workshop::{JOB, Workshop, process};
 
-/// A PNG of so many bytes: its first eight are all that tells.
+/// A PNG of this many bytes: only its first eight identify it.
 fn picture(path: &Path, bytes: u64) {
     std::fs::write(path, b"\x89PNG\r\n\x1a\n").unwrap();
     std::fs::File::options().write(true).open(path).unwrap().set_len(bytes).unwrap();
 }
 
-/// Runs the program with at most 1 GB of memory and 20 s; returns the exit status and what was told.
+/// Runs the program with at most 1 GB of memory and 20 s; returns the exit status and the messages.
 fn bounded(verb: &str, job: &Path) -> (Option<i32>, String) {
     let mut command = std::process::Command::new("sh");
     let limited = "ulimit -v 1000000; exec \"$0\" \"$@\"";
@@ -48,7 +48,7 @@ fn line_4_pipes_and_devices_are_refused() {
                 assert!(process().args(["-V"]).output().unwrap().status.success());
                 assert!(std::process::Command::new("mkfifo").arg(&path).status().unwrap().success());
             } else {
-                // A link inside the folder: the name alone tells nothing.
+                // A link inside the folder: its name alone does not show where it leads.
                 std::os::unix::fs::symlink(device, &path).unwrap();
             }
             let (code, told) = bounded("report", &shop.job());

@@ -1,4 +1,5 @@
-//! 5. A report is mailed: no picture of the disk gets into it but those of the job's and the shop's folders.
+//! 5. A report is mailed: no picture from the disk gets into it except those in the folders of the job and
+//!    the shop.
 
 use super::workshop::{JOB, Workshop, on};
 

@@ -1,4 +1,4 @@
-//! 6. Whatever people typed into a name, it colours no terminal, forges no line and turns no letters round.
+//! 6. Whatever people type into a name, it colours no terminal, forges no line and reverses no letters.
 
 use balance_cli::archive::{Archive, NewRecord, Opening, SqliteArchive};
 use balance_cli::clean::is_hidden;
@@ -6,7 +6,7 @@ use balance_tests::archive::record;
 
 use super::workshop::{HEADER, JOB, ROWS, Workshop, on};
 
-/// No letter that a terminal obeys but line feed and tab.
+/// No letter that a terminal obeys, except line feed and tab.
 fn assert_clean(said: &balance_tests::program::Said) {
     for text in [&said.answer, &said.talk] {
         let hidden = text.chars().find(|letter| is_hidden(*letter) && !matches!(letter, '\n' | '\t'));
@@ -81,7 +81,7 @@ fn line_6_labels_and_columns_with_hidden_letters_are_refused() {
                 assert_eq!(said.code, 2, "{evil:?}: {said:?}");
             }
         }
-        // A folder's name is nobody's to refuse: it is shown clean.
+        // A folder's name cannot be refused: it is shown clean.
         if !evil.contains('\0') {
             let folder = Workshop::usual();
             let strange = folder.beside(evil);
@@ -128,7 +128,7 @@ fn line_6_the_archive_shows_such_texts_clean_and_keeps_them() {
             assert_eq!(said.code, 0, "{said:?}");
             let table = verb.contains(&"--csv");
             if table {
-                // In a table a line break stands in quotes.
+                // In a table a line break is in quotes.
                 assert!(!said.answer.contains(|letter| is_hidden(letter) && letter != '\n'), "{said:?}");
             } else {
                 assert_clean(&said);

@@ -1,4 +1,4 @@
-//! 7. A tube that cannot be modelled is not waved through: nobody knows at which speed it is dangerous.
+//! 7. A tube that cannot be modelled is not passed: the speed at which it becomes dangerous is not known.
 
 use super::workshop::{JOB, Workshop, on};
 
@@ -27,7 +27,7 @@ fn line_7_a_tube_is_given_and_the_model_fails_the_shaft_is_refused() {
         said.talk.contains("must not spin like this: CRITICAL SPEED NOT CHECKED: the shaft is not held"),
         "{said:?}"
     );
-    assert!(said.talk.contains("look at [tube]"), "{}", said.talk);
+    assert!(said.talk.contains("check [tube]"), "{}", said.talk);
     let json: serde_json::Value =
         serde_json::from_str(&on(&["correct", "--json"], &shop.job()).answer).unwrap();
     assert_eq!((&json["advice"], &json["weights"]), (&"must not spin".into(), &serde_json::Value::Null));

@@ -1,10 +1,10 @@
-//! 8. One stated limit for every count: giants end in a message, soon and in little memory.
+//! 8. One stated limit for every count: huge files end in a message, quickly and with little memory.
 
 use std::time::{Duration, Instant};
 
 use super::workshop::{HEADER, JOB, ROWS, Workshop, on, process};
 
-/// Runs the program with at most 400 MB; the exit status, what was told, and how long it took.
+/// Runs the program with at most 400 MB; returns the exit status, the messages, and how long it took.
 fn bounded(verb: &str, shop: &Workshop) -> (Option<i32>, String, Duration) {
     let begun = Instant::now();
     let mut command = std::process::Command::new("sh");
@@ -70,7 +70,7 @@ fn line_8_rows_planes_sensors_sections_and_faults_have_a_limit() {
     assert_refused(&Workshop::new(&format!("{JOB}{unknown}"), &Workshop::usual().runs()), "is not a key of");
 }
 
-/// The largest that is let through is answered in time.
+/// The largest accepted file is answered in time.
 #[test]
 fn line_8_the_largest_shaft_that_is_read_is_answered_in_time() {
     let check = |number: usize| format!("{number},check,1800,,,,,0.16,321,0.44,96\n");

@@ -1,4 +1,4 @@
-//! 9. Every shaft's report and pictures are files of their own, whatever the shafts are called.
+//! 9. Every shaft's report and pictures are separate files, whatever the shafts are called.
 
 use std::collections::BTreeSet;
 

@@ -1,4 +1,5 @@
-//! 10. What a record holds comes out again: two photographs of one name, and every attachment with its bytes.
+//! 10. Everything in a record comes out again: two photographs with the same name, and every attachment with
+//!     its bytes.
 
 use super::workshop::{JOB, Workshop, on};
 
@@ -24,7 +25,7 @@ fn line_10_photographs_of_one_name_come_out_again_and_export_holds_their_bytes()
     for end in ["front", "rear"] {
         assert!(std::fs::read(out.join(end).join("a.png")).unwrap().ends_with(end.as_bytes()));
     }
-    // Once more: nothing is overwritten, and every file in the way is told.
+    // Once more: nothing is overwritten, and every file in the way is reported.
     std::fs::remove_file(out.join("job.toml")).unwrap();
     let said = on_archive(&["archive", "show", "1", "--into"], &[out.clone().into_os_string()]);
     assert_eq!(said.code, 2);

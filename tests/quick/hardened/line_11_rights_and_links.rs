@@ -1,4 +1,4 @@
-//! 11. The user's mask, a file's write protection and links hold.
+//! 11. The user's mask, write protection and links are respected.
 
 use std::os::unix::fs::{MetadataExt, PermissionsExt};
 

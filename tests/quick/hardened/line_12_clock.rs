@@ -1,4 +1,4 @@
-//! 12. A clock that stands wrong is told; the status is never 101.
+//! 12. A wrong clock is reported; the status is never 101.
 
 use super::shim::shimmed;
 use super::workshop::{Workshop, process};

@@ -16,7 +16,7 @@ fn line_13_numbers_beyond_all_measure_are_refused() {
     let shop = Workshop::new(&JOB.replace("14.2 kg", "1e300 kg"), &Workshop::usual().runs());
     let said = on(&["correct"], &shop.job());
     assert!(said.code == 2 && said.talk.contains("1e300 kg"), "{said:?}");
-    // The largest that is read gives no infinite force.
+    // The largest accepted number gives no infinite force.
     let shop = Workshop::new(JOB, &format!("{HEADER}{}", ROWS.replace("1800", "999999999999")));
     for verb in ["correct", "limits", "explain"] {
         let said = on(&[verb], &shop.job());
@@ -103,7 +103,8 @@ fn line_13_what_was_not_written_is_told_file_by_file() {
     let shop = Workshop::usual();
     let out = shop.beside("out");
     std::fs::create_dir(&out).unwrap();
-    // The second picture cannot be written: the first stays, and nobody says that nothing was changed.
+    // The second picture cannot be written: the first stays, and the program does not claim that nothing was
+    // changed.
     std::fs::create_dir(out.join("readings-rear.svg")).unwrap();
     let said = balance_tests::program::balance([
         "plot".into(),

@@ -1,4 +1,4 @@
-//! 14. What a check finds by itself, what only a seal tells, and that the check says which it was.
+//! 14. What a check finds on its own, what only a seal shows, and that the check says which it was.
 
 use std::path::{Path, PathBuf};
 use std::process::Output;
@@ -8,7 +8,7 @@ use balance_tests::archive::record;
 
 use super::workshop::process;
 
-/// A shop with an archive of so many records.
+/// A shop with an archive of this many records.
 fn shop(records: u64) -> (tempfile::TempDir, PathBuf) {
     let folder = tempfile::tempdir().unwrap();
     std::fs::write(folder.path().join("shop.toml"), "[shop]\nname = \"depot\"\n").unwrap();
@@ -34,20 +34,21 @@ fn archive(folder: &tempfile::TempDir, words: &[&str]) -> (Option<i32>, String) 
     (status.code(), String::from_utf8([stdout, stderr].concat()).unwrap())
 }
 
-/// Each way to leave an archive that is whole in itself.
+/// Each way to leave an archive that is consistent in itself.
 fn forgeries(folder: &tempfile::TempDir, path: &Path) -> Vec<(&'static str, Vec<u8>)> {
     let beside = |name: &str| folder.path().join(name);
     let read = |path: &Path| std::fs::read(path).unwrap();
     // An older backup.
     let older = beside("older.sqlite");
     add(&older, 0..2);
-    // Another customer in record 1, and every digest after it made anew: no more than an archive made with that record.
+    // Another customer in record 1, and every later digest recomputed: this equals an archive made with that
+    // record.
     let anew = beside("anew.sqlite");
     let mut forged = SqliteArchive::open_or_create(&anew, Opening::default()).unwrap();
     assert!(forged.add(&NewRecord { customer: "somebody else".into(), ..record(0) }).is_ok());
     drop(forged);
     add(&anew, 1..3);
-    // The newest record taken away, and the database's counter set back.
+    // The newest record removed, and the database's counter set back.
     let cut = beside("cut.sqlite");
     std::fs::copy(path, &cut).unwrap();
     let database = rusqlite::Connection::open(&cut).unwrap();
@@ -59,7 +60,7 @@ fn forgeries(folder: &tempfile::TempDir, path: &Path) -> Vec<(&'static str, Vec<
         .map(Result::unwrap)
         .collect();
     guards.iter().for_each(|(name, _)| database.execute_batch(&format!("DROP TRIGGER {name}")).unwrap());
-    // The search of record 3 goes with the rest: it is made anew from the two that stay.
+    // The search index of record 3 is removed too: the index is rebuilt from the two that stay.
     let two = beside("two.sqlite");
     add(&two, 0..2);
     database

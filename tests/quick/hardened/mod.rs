@@ -1,5 +1,5 @@
-//! What is written reads back, what is refused stays refused, nothing is read without a bound. A file here holds one
-//! numbered line of the findings of an attack; most were seen to fail before they were mended.
+//! What is written reads back, what is refused stays refused, and nothing is read without a limit. Each file
+//! here covers one numbered finding of an attack; most were seen to fail before they were fixed.
 #![cfg(unix)]
 #![expect(clippy::unwrap_used, reason = "a test stops at what it cannot unwrap")]
 

@@ -1,4 +1,4 @@
-//! Small jobs to attack, and the program as a process of its own.
+//! Small jobs to attack, and the program as a separate process.
 
 use std::path::{Path, PathBuf};
 use std::process::{Command, Stdio};
@@ -52,7 +52,7 @@ impl Workshop {
         self.folder.path().join(name)
     }
 
-    /// The runs as they stand in the file.
+    /// The runs as they are in the file.
     pub fn runs(&self) -> String {
         std::fs::read_to_string(self.job().join("runs.csv")).unwrap()
     }
@@ -63,7 +63,7 @@ pub fn on(verb: &[&str], path: &Path) -> Said {
     balance(verb.iter().map(|word| (*word).into()).chain([path.as_os_str().to_owned()]))
 }
 
-/// The program as a process of its own, with pipes.
+/// The program as a separate process, with pipes.
 pub fn process() -> Command {
     let mut command = Command::new(env!("CARGO_BIN_EXE_balance-under-test"));
     command.stdin(Stdio::null()).stdout(Stdio::piped()).stderr(Stdio::piped());

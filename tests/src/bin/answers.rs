@@ -1,4 +1,4 @@
-//! Answers jobs given as JSON, one a line: for checks written in other languages.
+//! Answers jobs given as JSON, one per line, for checks written in other languages.
 //!
 //! In: `planes` (each with `radius` or null), `sensors`, `noise` (share of the reading, floor; or null), `phase`
 //! ("same" or "opposite"), `runs` (`kind`, `mounting`, `masses` as [plane, g, degrees], `readings` as

@@ -1,8 +1,8 @@
-//! Writes into an archive and says what is stored, so that a test can kill it at any moment.
+//! Writes into an archive and reports what is stored, so that a test can kill it at any moment.
 //!
 //! `archive_writer add FILE FIRST COUNT` · `archive_writer import FILE FOLDER` · `archive_writer sample FILE`
 //!
-//! Every line `stored ID INDEX` is printed after the archive said so.
+//! Every line `stored ID INDEX` is printed after the archive has confirmed it.
 
 use std::io::Write;
 use std::path::Path;
@@ -34,7 +34,7 @@ fn main() -> ExitCode {
 
 fn say(line: &str) {
     let mut out = std::io::stdout().lock();
-    // Nobody may be listening any more: then there is nobody to tell either.
+    // If no one reads the output any more, there is nothing to report.
     let _ = writeln!(out, "{line}").and_then(|()| out.flush());
 }
 

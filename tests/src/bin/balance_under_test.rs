@@ -1,4 +1,4 @@
-//! The program, so that tests in this package can start it as a process of its own.
+//! The program, so that tests in this package can start it as a separate process.
 
 fn main() -> std::process::ExitCode {
     balance_cli::main()

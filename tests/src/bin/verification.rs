@@ -1,4 +1,5 @@
-//! Writes `tests/VERIFICATION.md` from the case files and the figures that the checks kept when they last ran.
+//! Writes `tests/VERIFICATION.md` from the case files and the figures that the checks saved when they last
+//! ran.
 
 use std::path::Path;
 use std::process::ExitCode;

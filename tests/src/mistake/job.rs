@@ -16,7 +16,7 @@ const ZERO: [Complex64; 2] = [Complex64::ZERO, Complex64::ZERO];
 /// 2 % complex rms.
 pub const NEEDLES: Needles = Needles { fraction: 0.02, floor: 0.0 };
 
-/// How well the stand reads and the hand works.
+/// How accurate the stand and the hand are.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Stand {
     /// Complex rms of a reading, as a share of it.
@@ -55,13 +55,13 @@ pub struct Job {
 }
 
 impl Job {
-    /// A job of its own for every seed, at a stand with 2 % noise.
+    /// A different job for every seed, at a stand with 2 % noise.
     #[must_use]
     pub fn new(seed: u64, mistake: Mistake) -> Self {
         Self::at(Stand::with_noise(NEEDLES.fraction), seed, mistake)
     }
 
-    /// A job of its own for every seed.
+    /// A different job for every seed.
     #[must_use]
     pub fn at(stand: Stand, seed: u64, mistake: Mistake) -> Self {
         let mut random = Random::seeded(seed);
@@ -74,8 +74,8 @@ impl Job {
         self.runs_that_count().expect("every job counts but those of exchanged weights and lost digits")
     }
 
-    /// The same; `None` where the mistake cannot be made: exchanged weights of nearly one mass (less than a factor
-    /// 1.5), a digit lost from an angle that has only one.
+    /// The same; `None` if the mistake is not possible: exchanged weights of nearly one mass (less than a
+    /// factor 1.5), a digit lost from an angle that has only one.
     #[must_use]
     pub fn runs_that_count(mut self) -> Option<(LinearShaft, Vec<Run>)> {
         let runs = self.all_runs()?;

@@ -1,4 +1,4 @@
-//! What may be done wrong.
+//! The possible mistakes.
 #![expect(missing_docs, reason = "the fields of a mistake are named by what they are")]
 
 use balance_core::correction::explain::Turned;
@@ -6,7 +6,7 @@ use balance_core::correction::explain::Turned;
 /// Index of the check run.
 pub const CHECK: usize = 3;
 
-/// What is done wrong. Degrees are those by which a mass really sat further than is entered.
+/// The mistake. Degrees are how much further than entered a mass really was.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum Mistake {
     /// Nothing.
@@ -23,27 +23,27 @@ pub enum Mistake {
     TrialLeftOnInCheck { plane: usize },
     /// The first trial mass still on in the second trial run.
     FirstTrialLeftOnInSecond,
-    /// Trial masses so many times what is entered.
+    /// Trial masses this many times the entry.
     TrialWas { times: f64, plane: Option<usize> },
-    /// Weights so many times what is entered.
+    /// Weights this many times the entry.
     WeightsWere { times: f64, plane: Option<usize> },
     /// One of the four weights of the check run.
     OneWeight { weight: usize, was: OfOneWeight },
     /// Two of the four weights in each other's places.
     Exchanged { weights: [usize; 2] },
-    /// A trial mass typed so many times what was on.
+    /// A trial mass entered as this many times what was on.
     TrialTyped { plane: usize, times: f64 },
     /// One digit of the trial mass's angle not typed.
     DigitOfTrial { plane: usize },
-    /// Before a run (1 and 2: the trials, 3: the check), for good.
+    /// Before a run (1 and 2: the trials, 3: the check), permanently.
     MarkMoved { before: usize, degrees: i32, turned: Turned },
-    /// Before a run, for good.
+    /// Before a run, permanently.
     SensorsSwapped { before: usize },
     /// In one trial run.
     PhaseOpposite { run: usize },
-    /// One reading typed so many times what was shown.
+    /// One reading entered as this many times what was shown.
     ReadingWas { run: usize, sensor: usize, times: f64 },
-    /// The readings of the two trial runs written down in each other's line.
+    /// The readings of the two trial runs entered in each other's lines.
     TrialReadingsSwapped,
     /// A sensor that shows next to nothing in one run.
     SensorDead { run: usize, sensor: usize },
@@ -62,11 +62,11 @@ pub enum Mistake {
 pub enum OfOneWeight {
     /// It is not on.
     Missing,
-    /// It sits so many degrees further than is entered.
+    /// It is this many degrees further than entered.
     Turned(i32),
-    /// It is so many times as heavy as is entered.
+    /// It is this many times as heavy as entered.
     Times(f64),
-    /// So many times its mass was typed.
+    /// This many times its mass was entered.
     Typed(f64),
     /// One digit of its angle was not typed.
     DigitLost,

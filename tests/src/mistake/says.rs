@@ -1,4 +1,4 @@
-//! Which story says what was done, and which one says the same in other words.
+//! Which story matches what was done, and which one is the same in other words.
 
 use balance_core::correction::explain::{
     Amount, Hypothesis, ListedMass, MassSlip, ReadingSlip, Suspects, Turned, Who,
@@ -7,7 +7,7 @@ use balance_core::shaft::{PlaneId, SensorId};
 
 use super::kind::{CHECK, Mistake, OfOneWeight};
 
-/// Whether a story says what was done.
+/// Whether a story matches what was done.
 #[must_use]
 pub fn says(hypothesis: &Hypothesis, mistake: Mistake) -> bool {
     let came_on = Who::CameOn { from: CHECK };

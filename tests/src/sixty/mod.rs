@@ -1,4 +1,4 @@
-//! The same answers in 60-digit arithmetic, by another road: normal equations and elimination instead of QR.
+//! The same answers in 60-digit arithmetic by another method: normal equations and elimination instead of QR.
 
 mod number;
 mod reference;

@@ -40,7 +40,7 @@ impl Big {
         Self { re: long(value.re), im: long(value.im) }
     }
 
-    /// The vector of length one at so many degrees.
+    /// The vector of length one at an angle in degrees.
     #[must_use]
     pub fn at_degrees(degrees: f64) -> Self {
         let (im, re) = long(degrees).sin_cos_unit(360);
@@ -72,7 +72,7 @@ impl Big {
         Complex64::new(self.re.to_f64().value(), self.im.to_f64().value())
     }
 
-    /// How far a number of the usual kind lies away.
+    /// The difference from a number of the usual kind.
     #[must_use]
     pub fn distance(&self, value: Complex64) -> f64 {
         (self - &Self::from(value)).norm_sqr().sqrt()

@@ -28,12 +28,12 @@ impl Reference {
     }
 }
 
-/// Everything computed afresh from what was typed in; `enters` says which rows speak about the coefficients (that
-/// choice is a statistical one and taken over).
+/// Everything computed again from the input; `enters` says which rows contribute to the coefficients (that
+/// choice is statistical and taken from the program).
 ///
 /// # Panics
 ///
-/// If the job is none that a random job can be: a reading not shown.
+/// If the job cannot be a random job, because a reading is not shown.
 #[must_use]
 pub fn reference(job: &Job, enters: &[bool]) -> Reference {
     let planes = job.setup.planes.len();
@@ -73,8 +73,8 @@ fn fit(job: &Job, enters: &[bool], loads: &[Vec<Big>], readings: &[(f64, Big)]) 
         .collect();
     let of_plane = |plane: usize| rows.iter().map(|&row| loads[row][plane].clone()).collect();
     columns.extend((0..job.setup.planes.len()).map(of_plane));
-    // One over the variance, but for a common factor: rows scatter in proportion to the amplitude, none less than a
-    // hundredth of the largest.
+    // One over the variance, except for a common factor: rows scatter in proportion to the amplitude, none
+    // less than a hundredth of the largest.
     let weight = |&row: &usize| {
         let inverse = Big::real(readings[row].0.max(largest / 100.0)).inverse();
         &inverse * &inverse

@@ -1,4 +1,5 @@
-//! The one place where the program is asked: a job file's text and runs file's texts in, decision and advice out.
+//! The one place where the program is called: the texts of a job file and runs files in, decision and advice
+//! out.
 
 use std::sync::Arc;
 
@@ -15,17 +16,17 @@ use balance_core::grade::Decision;
 pub struct Answer {
     /// The verdict; undecided where it gives none.
     pub decision: Decision,
-    /// What would take away what the coefficients see, g·mm in each plane, held back or not: the technician here goes on
-    /// whatever the program says. `None`: the runs do not tell.
+    /// What would remove the unbalance that the coefficients see, g·mm in each plane, held back or not: this
+    /// technician continues whatever the program says. `None`: the runs do not show it.
     pub add: Option<Vec<Complex64>>,
-    /// Further check runs that it wants.
+    /// The further check runs it asks for.
     pub more_check_runs: usize,
 }
 
 /// Whether the reading noise that the job states is exactly true.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Figure {
-    /// As exact as a simulation knows it.
+    /// Exactly known, as in a simulation.
     Exact,
     /// A technician's.
     Technician,
@@ -54,7 +55,7 @@ impl Program {
         Self { job, solver: Solver::default() }
     }
 
-    /// Asks about one shaft's runs.
+    /// Answers about one shaft's runs.
     ///
     /// # Panics
     ///

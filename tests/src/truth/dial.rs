@@ -21,17 +21,17 @@ pub struct Dial {
     pub noise: f64,
     /// Circular noise that is always there, mm/s (complex rms).
     pub floor: f64,
-    /// Beyond that the phase wanders by so many degrees (one sigma).
+    /// In addition the phase wanders by this many degrees (one sigma).
     pub phase_noise: f64,
-    /// How much the sensors' noise has in common.
+    /// The common part of the sensors' noise.
     pub correlation: f64,
-    /// How often a reading is grossly wrong.
+    /// The share of grossly wrong readings.
     pub gross: f64,
     /// By how much the gain falls from nothing to a reading of 10 mm/s.
     pub compression: f64,
     /// By how much the gain grows (or falls) from one run to the next.
     pub gain_drift: f64,
-    /// What comes on from one run to the next, as a share of the first reading, in any direction.
+    /// The change from one run to the next, as a share of the first reading, in any direction.
     pub drift: f64,
     /// The dial's steps, mm/s and degrees; 0: none.
     pub steps: (f64, f64),
@@ -41,9 +41,10 @@ pub struct Dial {
     pub below_as: BelowAs,
     /// Above this it shows no more than this.
     pub top: f64,
-    /// How much of the noise repeats of a run have in common.
+    /// The share of the noise that is common to repeats of a run.
     pub lasting: f64,
-    /// After so many runs a drift has come to 1 − 1/e of its end; infinite: it goes on as it began.
+    /// The number of runs after which a drift has reached 1 − 1/e of its end; infinite: it continues as it
+    /// began.
     pub settles: f64,
 }
 
@@ -77,7 +78,7 @@ pub struct DialInUse {
     gain_drift: f64,
     drift: Option<Vec<Complex64>>,
     runs: f64,
-    /// What repeats of the run have in common, sensor by sensor.
+    /// The noise common to repeats of the run, sensor by sensor.
     lasting: Vec<Complex64>,
 }
 

@@ -1,4 +1,5 @@
-//! From what a hand should do to what it does and writes down: masses misplaced, misweighed, miswritten.
+//! From what a hand should do to what it does and writes down: masses misplaced, misweighed or written
+//! wrongly.
 
 use balance_core::Complex64;
 
@@ -10,7 +11,7 @@ use crate::random::Random;
 pub enum Wrong {
     /// The mass, by this factor.
     Mass(f64),
-    /// The angle, by so many degrees.
+    /// The angle, by this many degrees.
     Angle(f64),
     /// The place: the first plane for the last and the last for the first.
     Plane,
@@ -42,7 +43,7 @@ pub enum In {
 /// A hand.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Hand {
-    /// How far a mass sits from where it should, degrees (one sigma).
+    /// How far a mass is from where it should be, degrees (one sigma).
     pub place: f64,
     /// How far the scale is off, grams (one sigma).
     pub scale: f64,
@@ -60,7 +61,7 @@ pub struct Fitted {
 }
 
 impl Hand {
-    /// A hand that errs in nothing.
+    /// A hand that makes no errors.
     #[must_use]
     pub fn exact() -> Self {
         Self { place: 0.0, scale: 0.0, slip: None }

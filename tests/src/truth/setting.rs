@@ -1,4 +1,4 @@
-//! What a row of shafts has in common: shaft, stand, what is stated, what the technician does.
+//! What the shafts of a row have in common: shaft, stand, stated values, and what the technician does.
 
 use super::dial::Dial;
 use super::hand::Hand;
@@ -22,21 +22,21 @@ pub enum Stated {
     Nothing,
 }
 
-/// How what is left comes about.
+/// How the unbalance that is left arises.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum Left {
-    /// Welded as the program says, up to two trims.
+    /// Welded as the program advises, up to two trims.
     ByProcedure,
-    /// Welded as the program says, no trim.
+    /// Welded as the program advises, no trim.
     Once,
-    /// The weights at hand miss what the program says by this rms, in limits, at each joint; no trim.
+    /// The weights differ from the advice by this rms, in limits, at each joint; no trim.
     Missed(f64),
 }
 
 /// A row.
 #[derive(Debug, Clone)]
 pub struct Setting {
-    /// What it is called.
+    /// Its name.
     pub name: &'static str,
     /// Where it is supported and the limit holds, mm.
     pub supports: Vec<f64>,
@@ -66,7 +66,8 @@ pub struct Setting {
     pub reads: [usize; 3],
     /// Whether the initial run is read again after the trials.
     pub initial_again: bool,
-    /// In how many mountings, each other than the trials', the check run is read; 0: in the trials' own.
+    /// The number of mountings, all different from that of the trials, in which the check run is read; 0: in
+    /// that of the trials.
     pub mountings: usize,
     /// What a mounting adds at each joint, in limits (complex rms).
     pub mounting_scatter: f64,
@@ -114,13 +115,13 @@ impl Setting {
         limits
     }
 
-    /// How the planes are called.
+    /// The names of the planes.
     #[must_use]
     pub fn plane_names(&self) -> Vec<String> {
         (0..self.planes.len()).map(|at| format!("plane{at}")).collect()
     }
 
-    /// How the sensors are called.
+    /// The names of the sensors.
     #[must_use]
     pub fn sensor_names(&self) -> Vec<String> {
         (0..self.sensors.len()).map(|at| format!("sensor{at}")).collect()

@@ -1,4 +1,4 @@
-//! The shaft in truth: heavy spots at positions, rigid pieces hinged where they are supported.
+//! The true shaft: heavy spots at positions, rigid pieces hinged where they are supported.
 
 use balance_core::Complex64;
 
@@ -12,7 +12,7 @@ pub type Spot = (f64, Complex64);
 pub struct TrueShaft {
     /// Where it is supported, mm from the front joint centre; a piece between each and the next.
     pub supports: Vec<f64>,
-    /// What is out of balance in it, both ends included.
+    /// Its unbalance, including both ends.
     pub spots: Vec<Spot>,
 }
 
@@ -40,7 +40,7 @@ impl TrueShaft {
         Self { supports: supports.to_vec(), spots }
     }
 
-    /// What is out of balance at each support, g·mm, with these masses on.
+    /// The unbalance at each support, g·mm, with these masses on.
     #[must_use]
     pub fn at_supports(&self, more: &[Spot]) -> Vec<Complex64> {
         let own = at_supports(&self.supports, &self.spots);
@@ -72,7 +72,7 @@ pub fn at_supports(supports: &[f64], spots: &[Spot]) -> Vec<Complex64> {
     found
 }
 
-/// Which share of something at a place each support carries.
+/// The share that each support carries of something at a place.
 #[must_use]
 pub fn shares(supports: &[f64], place: f64) -> Vec<f64> {
     let last = supports.len() - 2;

@@ -29,9 +29,9 @@ pub struct Line {
 /// How many digits the dials are written down with.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Digits {
-    /// Behind the point of an amplitude.
+    /// After the point of an amplitude.
     pub amplitude: usize,
-    /// Behind the point of a phase.
+    /// After the point of a phase.
     pub phase: usize,
 }
 

@@ -1,11 +1,11 @@
-//! The stand in truth: springs and dampers under the supports, and needles that read how fast these move.
+//! The true stand: springs and dampers under the supports, and needles that read how fast these move.
 
 use balance_core::Complex64;
 
 use super::shaft::shares;
 use crate::random::Random;
 
-/// What carries and reads a shaft.
+/// The stand that carries and reads a shaft.
 #[derive(Debug, Clone)]
 pub struct TrueStand {
     /// Sensor by sensor: mm/s for each g·mm at each support.

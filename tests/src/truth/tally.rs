@@ -8,15 +8,15 @@ use super::setting::{Setting, Stated};
 use super::technician::balanced;
 use crate::record::record;
 
-/// How many shafts a row has, unless `BALANCE_SHAFTS` says another number.
+/// The number of shafts in a row, unless `BALANCE_SHAFTS` sets another.
 const SHAFTS: u64 = 1000;
-/// The same where the program looks for what went wrong in most shafts, which takes most of the time.
+/// The same for rows where the program looks for the mistake in most shafts, which takes most of the time.
 const SLIPS: u64 = 300;
 
 /// Counts of shafts; each shaft counts once, with its last verdict.
 #[derive(Debug, Clone, Default, PartialEq)]
 pub struct Tally {
-    /// All.
+    /// All shafts.
     pub shafts: usize,
     /// Said to meet.
     pub meets: usize,
@@ -32,7 +32,7 @@ pub struct Tally {
     pub good_undecided: usize,
     /// Of those, said to exceed.
     pub good_exceeds: usize,
-    /// Every number of the seeds of false meets.
+    /// The seeds of all false meets.
     pub seeds: Vec<u64>,
 }
 

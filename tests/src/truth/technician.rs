@@ -1,4 +1,4 @@
-//! One shaft's way over the stand: initial, trials, weights, check runs, up to two trims, and the verdict.
+//! One shaft's path over the stand: initial, trials, weights, check runs, up to two trims, and the verdict.
 
 use balance_core::Complex64;
 use balance_core::grade::Decision;
@@ -24,7 +24,7 @@ pub struct Ended {
 }
 
 impl Ended {
-    /// What is left where most is left, as a part of the limit.
+    /// The largest amount left, as a part of the limit.
     #[must_use]
     pub fn worst(&self) -> f64 {
         self.left.iter().copied().fold(0.0, f64::max)

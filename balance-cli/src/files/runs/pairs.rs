@@ -63,12 +63,8 @@ impl RowReader<'_> {
             (true, true) => {
                 if let Some(bead) = bead {
                     let hint = "the bead belongs to a weight: fill in its mass and angle as well";
-                    let fault = Fault::new(
-                        "lonely-cell",
-                        "a bead without a mass",
-                        "a bead with a mass",
-                        hint,
-                    );
+                    let fault =
+                        Fault::new("lonely-cell", "a bead without a mass", "a bead with a mass", hint);
                     self.note(line.line, Some(bead.at), fault);
                 }
                 false
@@ -146,12 +142,7 @@ impl RowReader<'_> {
     fn below(&mut self, line: Line<'_>, columns: &SensorColumns, limit: &str) -> Option<f64> {
         if !line.cell(columns.phase).is_empty() {
             let found = "a phase of a reading below what the dial shows";
-            let fault = Fault::new(
-                "phase-of-nothing",
-                found,
-                "an empty cell",
-                "leave the phase empty",
-            );
+            let fault = Fault::new("phase-of-nothing", found, "an empty cell", "leave the phase empty");
             self.note(line.line, Some(columns.phase), fault);
         }
         let fault = match self.style.number(limit) {

@@ -56,11 +56,7 @@ pub(super) fn read_override(document: &Document<'_>) -> Option<Override> {
     let reason = section.needed("reason", section.text("reason"));
     let note = |fault: OverrideFault| {
         let (key, allowed, hint) = match fault {
-            OverrideFault::NoName => (
-                "name",
-                "a name with letters",
-                "write who is responsible",
-            ),
+            OverrideFault::NoName => ("name", "a name with letters", "write who is responsible"),
             _ => ("reason", "at least three words", "say why it may spin anyway"),
         };
         section.fault(key, Fault::new("override-not-valid", fault.to_string(), allowed, hint));
