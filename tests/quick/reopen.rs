@@ -212,7 +212,7 @@ fn no_folder_is_written_into_that_is_there() {
     let back = place.path().join("back");
     std::fs::create_dir(&back).expect("a folder");
     let said = reopen(&job.join("report.html"), &back);
-    assert!(said.code == 2 && said.talk.contains("is there already"), "{}", said.talk);
+    assert!(said.code == 2 && said.talk.contains("already exists"), "{}", said.talk);
     assert!(contents(&back).is_empty());
 }
 
@@ -274,13 +274,13 @@ fn the_archive_takes_reports_in_byte_for_byte() {
     let said = on(&["import".as_ref(), mail.as_os_str()]);
     assert_eq!(
         (said.code, said.answer.as_str()),
-        (0, "1 stored, 0 were there already, 0 left out\n"),
+        (0, "1 stored, 0 already there, 0 left out\n"),
         "{}",
         said.talk
     );
     // Once more, the report by its own name.
     let said = on(&["import".as_ref(), mail.join("from Kessel.html").as_os_str()]);
-    assert_eq!(said.answer, "0 stored, 1 were there already, 0 left out\n", "{}", said.talk);
+    assert_eq!(said.answer, "0 stored, 1 already there, 0 left out\n", "{}", said.talk);
     assert_eq!(on(&["report".as_ref(), "1".as_ref()]).answer, page);
     let out = place.path().join("out");
     assert_eq!(on(&["show".as_ref(), "1".as_ref(), "--into".as_ref(), out.as_os_str()]).code, 0);

@@ -49,9 +49,13 @@ fn the_demos_correction_is_one_screen_with_the_next_step_last() {
         assert!(low.contains(words), "no `{words}` in\n{}", said.answer);
     }
     let all = on(Page::default(), &["correct", "--all"], &job, None);
-    for words in
-        ["On the shaft now", "should be left after welding", "local codes", "GENERAL", "critical speed 7581 rpm"]
-    {
+    for words in [
+        "On the shaft now",
+        "should be left after welding",
+        "local codes",
+        "GENERAL",
+        "critical speed 7581 rpm",
+    ] {
         assert!(all.answer.contains(words) && !said.answer.contains(words), "`{words}` in\n{}", all.answer);
     }
 }

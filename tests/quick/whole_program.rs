@@ -147,7 +147,7 @@ fn a_fault_in_one_shaft_does_not_hide_the_others() {
         .answer
         .lines()
         .map(|line| {
-            serde_json::from_str::<serde_json::Value>(line).expect("one object a line")["shaft"].to_string()
+            serde_json::from_str::<serde_json::Value>(line).expect("one object per line")["shaft"].to_string()
         })
         .collect();
     assert_eq!(shafts, ["\"A\"", "\"C\""]);
@@ -160,7 +160,11 @@ fn weights_of_ones_own_are_worked_out_and_nonsense_is_refused() {
     change(&job, |line| (!line.starts_with("4,check")).then(|| line.to_owned()));
     let said = on(&["correct", "--all", "--with", "front=15@333,10@277", "--with", "rear=10@192"], &job);
     assert_eq!(said.code, 0, "{}", said.talk);
-    assert!(said.answer.contains("15 g") && said.answer.contains("should be left after welding"), "{}", said.answer);
+    assert!(
+        said.answer.contains("15 g") && said.answer.contains("should be left after welding"),
+        "{}",
+        said.answer
+    );
     let said = on(&["correct", "--with", "frnt=15@333", "--with", "rear=ten@192"], &job);
     assert_eq!((said.code, said.answer.as_str()), (2, ""));
     assert!(said.talk.contains("did you mean `front`") && said.talk.contains("ten@192"), "{}", said.talk);
