@@ -27,7 +27,7 @@ impl Paper {
         (height, width)
     }
 
-    /// Its name as a job file has it, and as style sheets do.
+    /// Its name in job files and in style sheets.
     #[must_use]
     pub fn name(self) -> &'static str {
         match self {

@@ -1,5 +1,5 @@
-//! Reads what `balance job FOLDER` prints and answers it: with the library alone, the same lines as
-//! `balance correct --json` and `balance verify --json`.
+//! Reads the output of `balance job FOLDER` and answers it with the library alone: the same lines as `balance
+//! correct --json` and `balance verify --json`.
 
 #![expect(clippy::print_stdout, reason = "an example shows its answer")]
 #![expect(clippy::print_stderr, reason = "and what stands in the way")]

@@ -1,4 +1,4 @@
-//! Weights out of a box, with the places where they go. Invented readings.
+//! Weights from a box, with the places where they go. Invented readings.
 
 #![expect(clippy::print_stdout, reason = "an example shows its answer")]
 

@@ -1,11 +1,11 @@
-//! Files that mostly make sense, out of random bytes: a shop's texts with their numbers, units and words drawn, and now and
-//! then a slip in them. Bytes alone hardly ever get past the first line of a reader.
+//! Files that mostly make sense, made from random bytes: a shop's texts with random numbers, units and words,
+//! and now and then a slip. Bytes alone hardly ever get past the first line of a reader.
 
 use arbitrary::{Result, Unstructured};
 use std::fmt::Write as _;
 use std::sync::atomic::{AtomicU64, Ordering};
 
-/// How many inputs were taken and how many of them made sense; told every so often, and at the end of a run.
+/// How many inputs were used and how many of them made sense; reported now and then, and at the end of a run.
 #[derive(Debug)]
 pub struct Share {
     name: &'static str,
@@ -14,12 +14,12 @@ pub struct Share {
 }
 
 impl Share {
-    /// Of one target.
+    /// The counts of one target.
     pub const fn of(name: &'static str) -> Self {
         Self { name, all: AtomicU64::new(0), good: AtomicU64::new(0) }
     }
 
-    /// One more.
+    /// Counts one more.
     pub fn note(&self, makes_sense: bool) {
         let all = self.all.fetch_add(1, Ordering::Relaxed) + 1;
         let good = self.good.fetch_add(u64::from(makes_sense), Ordering::Relaxed) + u64::from(makes_sense);
@@ -29,8 +29,8 @@ impl Share {
     }
 }
 
-/// The text of an input: bytes behind `raw:` as they are (so that real files can begin a run), else what `make` draws from
-/// them, with slips.
+/// The text of an input: bytes after `raw:` as they are (so that real files can begin a run), otherwise what
+/// `make` draws from them, with slips.
 pub fn text_of<'a>(u: &mut Unstructured<'a>, data: &'a [u8], make: fn(&mut Unstructured<'a>) -> Result<String>) -> Option<Vec<u8>> {
     if let Some(raw) = data.strip_prefix(b"raw:") {
         return Some(raw.to_vec());
@@ -38,7 +38,7 @@ pub fn text_of<'a>(u: &mut Unstructured<'a>, data: &'a [u8], make: fn(&mut Unstr
     make(u).and_then(|text| with_slips(text, u)).ok()
 }
 
-/// A text with slips: none in two of three, else up to three letters taken out, doubled or put in.
+/// A text with slips: none in two of three, otherwise up to three letters removed, doubled or inserted.
 pub fn with_slips(text: String, u: &mut Unstructured<'_>) -> Result<Vec<u8>> {
     let mut bytes = text.into_bytes();
     if !u.ratio(1, 3)? {

@@ -1,4 +1,5 @@
-//! How a shaft answers, as the archive keeps it: whatever the JSON says, sister shafts pool without a panic.
+//! How a shaft responds, as kept in the archive: whatever the JSON contains, sister shafts are pooled without
+//! a panic.
 #![no_main]
 
 use arbitrary::Unstructured;
@@ -8,7 +9,7 @@ use libfuzzer_sys::fuzz_target;
 
 static SHARE: Share = Share::of("answers");
 
-/// What a real job stored, with its numbers drawn anew.
+/// What a real job stored, with new random numbers.
 const SAMPLE: &str = include_str!("../samples/answers.json");
 
 fn drawn(u: &mut Unstructured<'_>) -> arbitrary::Result<Vec<u8>> {

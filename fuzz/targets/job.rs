@@ -1,4 +1,4 @@
-//! Job files, alone and with every fault told.
+//! Job files on their own, with every fault reported.
 #![no_main]
 
 use arbitrary::Unstructured;
@@ -16,7 +16,7 @@ fuzz_target!(|data: &[u8]| {
     let read = JobFile::read(&Source::new("job.toml", text), None);
     SHARE.note(read.is_ok());
     match read {
-        // The merged text is the job once more.
+        // The merged text is the same job again.
         Ok(file) => drop(JobFile::read(&Source::new("merged.toml", file.merged_text), None).map_err(|faults| render_all(&faults)).expect("the merged text reads")),
         Err(faults) => assert!(!render_all(&faults).is_empty()),
     }

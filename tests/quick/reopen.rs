@@ -78,7 +78,7 @@ fn report_reopened_and_reported_again_has_the_same_digests() {
     let back = place.path().join("back");
     let said = reopen(&job.join("report.html"), &back);
     assert_eq!((said.code, said.talk.as_str()), (0, ""));
-    assert!(said.answer.contains("no proof against forgery"), "{}", said.answer);
+    assert!(said.answer.contains("not proof against forgery"), "{}", said.answer);
     let mut wanted = contents(&job);
     wanted.retain(|name, _| name.ends_with(".toml") || name.ends_with(".csv"));
     for (name, from) in [
@@ -201,7 +201,7 @@ fn names_that_lead_elsewhere_are_refused_and_nothing_is_written() {
     // A forged report whose names are plain is taken: digests show damage, not forgery, and the program says so.
     std::fs::write(&page, forged(&[("job.toml", b"format = 1\n")])).expect("written");
     let said = reopen(&page, &back);
-    assert!(said.code == 0 && said.answer.contains("no proof against forgery"), "{}", said.talk);
+    assert!(said.code == 0 && said.answer.contains("not proof against forgery"), "{}", said.talk);
 }
 
 #[test]

@@ -50,7 +50,7 @@ pub const LAWS: [Law; 12] = [
     Law { name: "redundant run", claim: "one more run that fits perfectly changes nothing", off: redundant },
     Law {
         name: "nothing left",
-        claim: "after a check run that reads what was foretold nothing more is to be added",
+        claim: "after a check run that reads as predicted, nothing more needs to be added",
         off: nothing_left,
     },
     Law {

@@ -55,7 +55,7 @@ const CLAIMS: [Claim; 13] = [
         figure: "coverage, noise estimated",
     },
     Claim {
-        claim: "Circles of masses hold 94 to 97 of 100 where part of the readings is no unbalance",
+        claim: "Circles of masses hold 94 to 97 of 100 where part of the readings is not unbalance",
         source: "5000 simulated shafts for each setting; a NumPy simulation gives 95",
         evidence: "independent code",
         test: "estimator_statistics",
@@ -69,8 +69,9 @@ const CLAIMS: [Claim; 13] = [
         figure: "nothing claimed",
     },
     Claim {
-        claim: "A simulated stand from files to verdict, 1000 shafts: at least 950 in G16 after one correction, `meets` said for 85 of 100 of them, at most 8 false",
-        source: "1 % reading noise, 1 degree placing, weights out of a box",
+        claim: "A simulated stand from files to verdict, 1000 shafts: at least 950 in G16 after one \
+               correction, `meets` reported for 85 of 100 of them, at most 8 false",
+        source: "1 % reading noise, 1 degree placing, weights from a box",
         evidence: "recomputed",
         test: "simulated_stand",
         figure: "simulated stand",
@@ -104,7 +105,7 @@ const CLAIMS: [Claim; 13] = [
         figure: "known type, two runs",
     },
     Claim {
-        claim: "The law of Rice within 1e-10 over 12 160 cases, extremes included",
+        claim: "The law of Rice within 1e-10 over 12 160 cases, including extremes",
         source: "SciPy ncx2, mpmath",
         evidence: "independent code",
         test: "reference/check_rice.py",
@@ -114,7 +115,7 @@ const CLAIMS: [Claim; 13] = [
 
 const HEAD: &str = "# What is checked against what\n\n\
 Written by `cargo run -p balance-tests --bin verification` after the tests and `tests/reference/check_corrections.py`; a\n\
-test holds every column but the last. Standards, textbooks, papers and open data were seen in the source; \"from memory\"\n\
+test checks every column but the last. Standards, textbooks, papers and open data were seen in the source; \"from memory\"\n\
 means remembered and recomputed here. Left out: balancing without phase, which this program does not do.\n";
 
 /// The test target that runs the cases of a room.

@@ -316,7 +316,7 @@ fn large_tube() -> TubePlane {
     }
 }
 
-/// Weights so close that their labels get in each other's way.
+/// Weights so close that their labels collide.
 fn close_weights() -> TubePlane {
     TubePlane {
         weights: vec![

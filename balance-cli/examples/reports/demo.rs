@@ -1,5 +1,5 @@
-//! Invented: reports of shafts of the Hollin Pass road depot: good, bad, undecided, with everything and with next to
-//! nothing written down.
+//! Invented: reports of shafts of the Hollin Pass road depot: good, bad, undecided, with everything and with
+//! almost nothing filled in.
 
 use std::sync::Arc;
 

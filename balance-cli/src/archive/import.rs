@@ -1,4 +1,4 @@
-//! Taking in a folder of old jobs, and reports that carry their job's files.
+//! Importing a folder of old jobs, and reports that contain their job's files.
 
 use std::io::Read as _;
 use std::path::{Path, PathBuf};
@@ -10,7 +10,7 @@ use crate::files::MADE_BY;
 /// Files that mark a folder as a job.
 const JOB_FILES: [&str; 2] = ["job.toml", "runs.csv"];
 
-/// What became of one folder or report.
+/// The result for one folder or report.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub enum ImportStep {
     /// It is now a record, or already was one.
@@ -26,16 +26,16 @@ pub struct ImportReport {
     pub stored: usize,
     /// Jobs that were already there.
     pub already_there: usize,
-    /// Folders and reports no record could be made of, and why.
+    /// Folders and reports from which no record could be made, and why.
     pub not_taken: Vec<(PathBuf, String)>,
 }
 
-/// Takes in every job folder under `root`, in the order of their names, and every report that lies in none of them: the
-/// report in a job's folder is of that job. `root` may be a report itself.
+/// Imports every job folder under `root`, in the order of their names, and every report outside them: the
+/// report in a job's folder belongs to that job. `root` may be a report itself.
 ///
-/// Each record is stored by itself: an import that was cut off goes on where it was when it is started again, and one
-/// that is repeated stores nothing twice. `make` turns a folder or a report into a record (or says why not); `progress` hears of
-/// every folder: which of how many, and what became of it.
+/// Each record is stored separately: an interrupted import continues where it was when it is started again,
+/// and a repeated one stores nothing twice. `make` turns a folder or a report into a record (or says why
+/// not); `progress` is called for every folder with its number, the total and the result.
 ///
 /// # Errors
 ///
@@ -67,8 +67,8 @@ pub fn import(
 /// Folders that could not be read, each with the reason.
 type Closed = Vec<(PathBuf, String)>;
 
-/// Every folder under (and with) `root` that holds a job file, and every report elsewhere, in the order of their names;
-/// and those folders that could not be looked into. Links to folders are not followed.
+/// Every folder that holds a job file, from `root` downwards, and every report elsewhere, in the order of
+/// their names; and those folders that could not be read. Links to folders are not followed.
 fn jobs(root: &Path) -> Result<(Vec<PathBuf>, Closed), ArchiveFault> {
     let (mut found, mut closed) = (Vec::new(), Vec::new());
     let mut waiting = vec![root.to_owned()];
@@ -93,7 +93,7 @@ fn jobs(root: &Path) -> Result<(Vec<PathBuf>, Closed), ArchiveFault> {
     Ok((found, closed))
 }
 
-/// What a folder holds: folders, and files that may be reports.
+/// The contents of a folder: folders, and files that may be reports.
 #[derive(Default)]
 struct Inside {
     folders: Vec<PathBuf>,
@@ -115,7 +115,7 @@ fn inside(folder: &Path) -> std::io::Result<Inside> {
     Ok(inside)
 }
 
-/// Whether a page says at its beginning that this program made it.
+/// Whether a page states at its beginning that this program made it.
 fn is_report(path: &Path) -> bool {
     let mut head = Vec::new();
     let read = std::fs::File::open(path).and_then(|file| file.take(2000).read_to_end(&mut head));

@@ -93,11 +93,11 @@ impl EachShaft for Plot<'_> {
     }
 }
 
-/// The wanted pictures are none that this answer has.
+/// This answer has none of the requested pictures.
 fn nothing_to_draw(shaft: &str) -> Problem {
     let found = "this job has no such picture";
-    let hint =
-        "what is left needs a check run, the tube and its strip need [tube], the strip weights to put on";
+    let hint = "the picture of what is left needs a check run; the tube and its strip need [tube]; the strip \
+        needs weights to put on";
     Problem::of_file("no-picture", shaft, found).hinting(hint.to_owned())
 }
 

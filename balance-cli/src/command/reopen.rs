@@ -11,9 +11,10 @@ use crate::files::{Problem, limits, read_bytes, shown_path};
 use crate::report::{FileInside, files_inside};
 use crate::streams::Streams;
 
-/// What the digests are good for.
-const DIGESTS: &str = "Every file agrees with its digest: nothing was damaged or changed by mistake. That is no proof against forgery:
-whoever changes a file on purpose can change its digest too.";
+/// What the digests prove.
+const DIGESTS: &str = "Every file agrees with its digest: nothing was damaged or changed by mistake. This \
+                      is not proof against forgery: anyone who changes a file on purpose can change its \
+                      digest too.";
 
 pub fn run(arguments: &ReopenArguments, quiet: bool, streams: &mut Streams<'_>) -> std::io::Result<Exit> {
     let files = match reopen(&arguments.report, &arguments.folder) {
@@ -47,13 +48,13 @@ fn reopen(report: &Path, folder: &Path) -> Result<Vec<PathBuf>, Vec<Problem>> {
 ///
 /// # Errors
 ///
-/// It cannot be read, carries no files, or one of them does not agree with its digest.
+/// It cannot be read, contains no files, or one of them does not agree with its digest.
 pub fn files_of(report: &Path) -> Result<Vec<FileInside>, Vec<Problem>> {
     let bytes = read_bytes(report, limits::REPORT)?;
     files_inside(&shown_path(report), &String::from_utf8_lossy(&bytes))
 }
 
-/// Writes files into a folder that holds none of their names.
+/// Writes files into a folder that contains none of these names.
 ///
 /// # Errors
 ///

@@ -12,7 +12,7 @@ use crate::files::{Problem, read_bytes, shown_path};
 const DEADLINE: Duration = Duration::from_secs(60);
 /// The largest PDF that is taken from it, in bytes.
 const MOST: u64 = 256 << 20;
-/// What browsers that can print without a window are called on PATH.
+/// The names on PATH of browsers that can print without a window.
 const NAMES: [&str; 8] = [
     "chromium",
     "chromium-browser",
@@ -23,7 +23,7 @@ const NAMES: [&str; 8] = [
     "chrome",
     "msedge",
 ];
-/// Where they lie on macOS and, below a folder for programs, on Windows.
+/// Where they are on macOS and, below a folder for programs, on Windows.
 const MAC: [&str; 3] = [
     "/Applications/Chromium.app/Contents/MacOS/Chromium",
     "/Applications/Google Chrome.app/Contents/MacOS/Google Chrome",
@@ -34,7 +34,8 @@ const WINDOWS: [&str; 3] = [
     "Microsoft/Edge/Application/msedge.exe",
     "Chromium/Application/chrome.exe",
 ];
-/// Without a window, nothing from the network (no name is ever found), nothing of the user's own browser.
+/// Without a window, without the network (no name is ever resolved), and without the user's own browser
+/// profile.
 const OPTIONS: [&str; 12] = [
     "--headless",
     "--disable-gpu",
@@ -85,11 +86,11 @@ impl Browser {
         Ok(Self { program, sandbox: if is_root() { Sandbox::OffForRoot } else { Sandbox::On } })
     }
 
-    /// A page that lies on the disk, as a PDF. The browser gets a profile of its own that is thrown away afterwards.
+    /// A page on the disk, as a PDF. The browser gets its own profile, which is deleted afterwards.
     ///
     /// # Errors
     ///
-    /// A problem of code `no-pdf`: it cannot be started, does not end in time, or leaves no whole PDF.
+    /// A problem of code `no-pdf`: it cannot be started, does not end in time, or leaves no complete PDF.
     pub fn print(&self, page: &Path) -> Result<Vec<u8>, Problem> {
         let failed = |found: String| {
             let hint = "open the page in a browser and print it from there, or name another: --browser PATH";
@@ -97,7 +98,7 @@ impl Browser {
         };
         let broken = |error: std::io::Error| failed(format!("cannot be printed: {error}"));
         let page = std::path::absolute(page).map_err(broken)?;
-        // The PDF comes to lie beside the page: some systems let a browser see no other folder.
+        // The PDF is written beside the page, because some systems let a browser see no other folder.
         let beside = unfinished_inside(page.parent().unwrap_or(Path::new("/"))).map_err(broken)?;
         let profile = tempfile::Builder::new().prefix("balance-").tempdir().map_err(broken)?;
         let mut talk = tempfile::tempfile().map_err(broken)?;
@@ -117,7 +118,7 @@ impl Browser {
             command.spawn().map_err(|error| failed(format!("{name} cannot be started: {error}")))?;
         let Some(end) = wait(started).map_err(broken)? else {
             return Err(failed(format!(
-                "{name} did not print it within {} s and was ended",
+                "{name} did not print it within {} s and was stopped",
                 DEADLINE.as_secs()
             )));
         };
@@ -159,12 +160,13 @@ fn on_path(name: &str) -> impl Iterator<Item = PathBuf> + use<> {
 }
 
 fn none_there() -> Problem {
-    let hint = "install Chromium, Chrome or Edge, or name one: --browser PATH; the HTML is written, and any browser prints it";
+    let hint = "install Chromium, Chrome or Edge, or name one: --browser PATH; the HTML is written, and \
+               any browser can print it";
     Problem::of_file("no-browser", "--pdf", "there is no browser on this machine that can print the report")
         .hinting(hint.to_owned())
 }
 
-/// Waits for the end; a browser that takes too long is ended.
+/// Waits for the end; a browser that takes too long is stopped.
 fn wait(mut browser: Child) -> std::io::Result<Option<ExitStatus>> {
     let begin = Instant::now();
     while begin.elapsed() < DEADLINE {
@@ -195,7 +197,7 @@ fn last_words(talk: &mut std::fs::File) -> String {
     }
 }
 
-/// A file's address (RFC 8089), every byte that has a meaning of its own escaped.
+/// A file's address (RFC 8089), with every special byte escaped.
 fn address(path: &Path) -> String {
     let text = path.to_string_lossy().replace('\\', "/");
     let mut address = String::from(if text.starts_with('/') { "file://" } else { "file:///" });
@@ -209,7 +211,7 @@ fn address(path: &Path) -> String {
     address
 }
 
-/// Whether the program runs as root; what it runs as owns its entry in `/proc`.
+/// Whether the program runs as root: its user owns its entry in `/proc`.
 #[cfg(target_os = "linux")]
 fn is_root() -> bool {
     use std::os::unix::fs::MetadataExt as _;

@@ -1,4 +1,4 @@
-//! A file or folder shown by whatever the system shows it with.
+//! A file or folder shown by the system's own viewer.
 
 use std::path::{Path, PathBuf};
 use std::process::{Command, Stdio};
@@ -37,9 +37,9 @@ pub fn show_all(files: &[PathBuf], folder: &Path) -> Result<(), Problem> {
 ///
 /// # Errors
 ///
-/// There is no such program on this machine, or it says at once that it could not.
+/// There is no such program on this machine, or it reports an error at once.
 fn show(path: &Path) -> Result<(), Problem> {
-    // The whole path begins with no dash: it cannot be taken for an option.
+    // The whole path does not begin with a dash, so it cannot be mistaken for an option.
     let whole = std::path::absolute(path).unwrap_or_else(|_| path.to_owned());
     let cannot = |why: String| {
         Problem::of_file("cannot-open", shown_path(path), format!("it is written, but {why}"))

@@ -78,10 +78,10 @@ impl NextRun {
                 format!("Read the check run {runs} times more: if they read the same, the verdict is clear.")
             }
             Self::AnotherMounting { mountings: 1 } => {
-                "Clamp the shaft anew and read the check run in that mounting too.".into()
+                "Re-clamp the shaft and read the check run in that mounting too.".into()
             }
             Self::AnotherMounting { mountings } => {
-                format!("Clamp the shaft anew {mountings} times and read the check run in each mounting.")
+                format!("Re-clamp the shaft {mountings} times and read the check run in each mounting.")
             }
             Self::MeasureTheNoise => {
                 "Read the check run twice more: as long as the scatter of the readings is not known, \

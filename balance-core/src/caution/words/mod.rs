@@ -120,7 +120,7 @@ impl Caution {
             Self::PlaceErrorNotUsed => weights::PLACE_ERROR_NOT_USED.into(),
             Self::WeightInNoWeld { plane, mass, degrees, reason } => {
                 let weight = weights::weight_at(units, plane, *mass, *degrees);
-                format!("{weight} lies in the zone that stays free ({reason})")
+                format!("{weight} lies in a zone that must stay free ({reason})")
             }
             Self::WeightsOverlap { plane, mass, degrees } => {
                 let weight = weights::weight_at(units, plane, *mass, *degrees);
