@@ -275,12 +275,16 @@ pub(super) fn weight_words(view: &View<'_>, weight: &PlacedWeight) -> String {
     };
     let place = weight.fixed_place.as_deref().map(|name| format!(", {name}")).unwrap_or_default();
     match weight.tape {
-        Some(tape) => format!(
-            "{what} at {} ({}) [{}]{place}",
-            units::length(shop, tape.middle.millimetres()),
-            units::angle(weight.angle),
-            from_to(shop, tape.from, tape.to)
-        ),
+        Some(tape) => {
+            // A weight whose width is not known has no edges to show.
+            let edges = (tape.from != tape.to).then(|| format!(" [{}]", from_to(shop, tape.from, tape.to)));
+            format!(
+                "{what} at {} ({}){}{place}",
+                units::length(shop, tape.middle.millimetres()),
+                units::angle(weight.angle),
+                edges.unwrap_or_default()
+            )
+        }
         None => format!("{what} at {}{place}", units::angle(weight.angle)),
     }
 }

@@ -1,10 +1,10 @@
 //! The short answer of `correct`: the state in one line, the weights with their places, where to stop, and
 //! what to do next on the last line. Everything else is in the full answer (`--all`) and in the report.
 
-use balance_core::answer::{Advice, Ahead};
+use balance_core::answer::{Advice, Ahead, LeftAfter, Limits};
 use balance_core::correction::Forecast;
-use balance_core::correction::weights::{PlacedWeight, WeightPlan, WeldingAdvice};
-use balance_core::grade::Decision;
+use balance_core::correction::weights::{PlacedWeight, Source, WeightPlan, WeldingAdvice};
+use balance_core::grade::{Decision, PlaneLimit};
 use balance_core::quantity::Speed;
 use balance_core::run::{MassAngle, RunKind};
 use balance_core::shaft::{MassBasis, NoWeld, PlaneId};
@@ -183,6 +183,11 @@ fn next(view: &View<'_>) -> String {
             }
         }
         Advice::Done(_) => "weld nothing more; write the record: balance\u{a0}report".to_owned(),
+        Advice::Hold(hold)
+            if TriedOut::of(view, &hold.plan, &hold.ahead).is_some_and(|own| own.too_much()) =>
+        {
+            "ask about other weights, or leave out --with for the program's own choice".to_owned()
+        }
         Advice::Hold(_) => format!("{off}clamp these weights, spin, read"),
         Advice::Ideal(_) => format!("{off}clamp these masses, spin, read"),
         Advice::NothingBetter(found) if found.plan.good_enough => {
@@ -285,6 +290,7 @@ impl Steps<'_> {
                 let last = [free_zones(view, &view.answer.job.weld_plan.no_weld), pull(view, plan)].concat();
                 lines.extend((!last.is_empty()).then(|| last.join(" ")));
                 lines.extend(shortfalls(view, plan));
+                lines.extend(self.tried_out().map(|tried| tried.words(view)));
             }
             Masses::Ideal(correction) => {
                 for (at, ideal) in PlaneId::numbered(&correction.planes) {
@@ -343,6 +349,9 @@ impl Steps<'_> {
         let about = own.iter().map(about).collect::<Vec<String>>().join(" and ");
         let most: Option<Vec<String>> = own.iter().map(most).collect();
         let expect = match most {
+            _ if self.tried_out().is_some_and(|tried| tried.too_much()) => {
+                format!("Expect about {about}. Weld nothing.")
+            }
             Some(most) => {
                 format!("Expect about {about}. Up to {}: weld. More: weld nothing.", most.join(" and "))
             }
@@ -355,10 +364,16 @@ impl Steps<'_> {
         ]
     }
 
+    fn tried_out(&self) -> Option<TriedOut<'_>> {
+        let Masses::Weights(plan) = self.masses else { return None };
+        TriedOut::of(self.view, plan, self.ahead)
+    }
+
     /// The order of welding with the cautions that always apply.
     fn weld(&self) -> Option<Vec<String>> {
         let Masses::Weights(plan) = self.masses else { return None };
-        if plan.planes.iter().all(|plane| plane.weights.is_empty()) {
+        let too_much = self.tried_out().is_some_and(|tried| tried.too_much());
+        if too_much || plan.planes.iter().all(|plane| plane.weights.is_empty()) {
             return None;
         }
         let lock = self.lock_out();
@@ -374,6 +389,41 @@ impl Steps<'_> {
                 welding_order(self.view, plan)
             )
         }])
+    }
+}
+
+/// What weights that somebody asked about (`--with`) would leave.
+struct TriedOut<'a> {
+    /// At each place where the limit holds, in g·mm.
+    left: &'a [LeftAfter],
+    limits: &'a Limits,
+}
+
+impl<'a> TriedOut<'a> {
+    /// `None`: the plan is the program's own, or there is no limit to hold it against.
+    fn of(view: &View<'a>, plan: &WeightPlan, ahead: &'a Ahead) -> Option<Self> {
+        let given =
+            plan.planes.iter().flat_map(|plane| &plane.weights).any(|own| own.source == Source::Given);
+        let (left, limits) = (ahead.left_after.as_deref()?, view.answer.limits.as_ref().ok()?);
+        given.then_some(Self { left, limits })
+    }
+
+    fn too_much(&self) -> bool {
+        let over = |(left, limit): (&LeftAfter, &PlaneLimit)| left.amount > limit.amount.gram_millimetres();
+        self.left.iter().zip(&self.limits.planes).any(over)
+    }
+
+    fn words(&self, view: &View<'_>) -> String {
+        let units = view.units();
+        let number = |amount: f64| units::unbalance_number(units, amount);
+        let each = |(left, limit): (&LeftAfter, &PlaneLimit)| {
+            let allowed = number(limit.amount.gram_millimetres());
+            format!("{} about {} (allowed {allowed})", limit.name, number(left.amount))
+        };
+        let parts: Vec<String> = self.left.iter().zip(&self.limits.planes).map(each).collect();
+        let verdict = if self.too_much() { ": too much." } else { "." };
+        let unit = units::unbalance_unit(units);
+        view.page.bold(&format!("They would leave {} {unit}{verdict}", parts.join(", ")))
     }
 }
 
