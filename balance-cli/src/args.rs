@@ -131,7 +131,7 @@ pub struct CorrectArguments {
         conflicts_with_all = ["job_or_runs", "job", "shaft_type", "drift", "with", "further", "append"]
     )]
     pub now: Vec<String>,
-    /// A trial mass in grams and what the dials showed with it, for example
+    /// A trial mass, in the shop's unit or its own (0.7oz), and what the dials showed with it, for example
     /// front=20@90:front=8.68@211,rear=3.56@49
     #[arg(long, value_name = "PLACE=MASS@ANGLE:READINGS", requires = "now")]
     pub trial: Vec<String>,

@@ -8,7 +8,7 @@ use balance_core::Complex64;
 use balance_core::correction::correct;
 use balance_core::influence::{Options, estimate};
 use balance_core::influence::{ShaftAnswers, TypeFault};
-use balance_core::quantity::Length;
+use balance_core::quantity::{Length, Units};
 use balance_core::run::{Convention, MassAngle, Noise, RunKind};
 use balance_tests::archive::{TYPES, millimetres, record, record_with_photo};
 use balance_tests::random::Random;
@@ -104,7 +104,7 @@ fn the_same_job_is_one_record_and_a_superseded_one_says_so() {
     assert!(matches!(archive.add(&timeless), Err(ArchiveFault::Time { .. })));
     let shown = archive.show(1).expect("it is still there");
     assert_eq!(shown.line.superseded_by, Some(2));
-    assert!(lines_of_record(&shown).iter().any(|line| line.contains("record 2: see there")));
+    assert!(lines_of_record(&shown, Units::Metric).iter().any(|line| line.contains("record 2: see there")));
     assert!(matches!(archive.show(9), Err(ArchiveFault::NoSuchRecord { id: 9, newest: 2 })));
 }
 
@@ -112,7 +112,7 @@ fn the_same_job_is_one_record_and_a_superseded_one_says_so() {
 fn show_begins_with_who_vehicle_marks_weights_verdict_speed() {
     let (_folder, mut archive) = archive();
     archive.add(&record_with_photo(5, 10)).expect("it takes a record");
-    let lines = lines_of_record(&archive.show(1).expect("it is there"));
+    let lines = lines_of_record(&archive.show(1).expect("it is there"), Units::Metric);
     let begins = ["customer", "vehicle", "marks", "weights", "verdict", "speed"];
     for (line, word) in lines.iter().zip(begins) {
         assert!(line.starts_with(word), "{line}");

@@ -60,6 +60,23 @@ fn the_demos_correction_is_one_screen_with_the_next_step_last() {
     }
 }
 
+/// Weights that somebody asks about: what they would leave is said, and nothing of them is to be welded where it is too
+/// much. The ideal masses at 0 and 180 degrees from where they belong make the two cases.
+#[test]
+fn weights_asked_about_are_not_to_be_welded_where_they_would_leave_too_much() {
+    let (_folder, job) = before_the_check();
+    let good =
+        on(Page::default(), &["correct", "--with", "front=25@312", "--with", "rear=14@192"], &job, None)
+            .answer;
+    assert!(good.contains("They would leave front joint about") && good.contains(": weld."), "{good}");
+    assert!(!good.contains("too much.") && good.contains("Weld in this order"), "{good}");
+    let bad = on(Page::default(), &["correct", "--with", "front=25@132", "--with", "rear=14@12"], &job, None)
+        .answer;
+    assert!(bad.contains("too much.") && bad.contains("Weld nothing."), "{bad}");
+    assert!(!bad.contains("Weld in this order") && !bad.contains(": weld."), "{bad}");
+    assert!(bad.lines().last().is_some_and(|line| line.contains("other weights")), "{bad}");
+}
+
 /// In every state of a shaft, at every width: the next step comes last, no line is wider than the page, no
 /// word is cut, the letters are the same whatever the width, and bold adds only its marks.
 #[test]

@@ -127,7 +127,7 @@ fn shop_file(shop: Shop, random: &mut Random) -> String {
             shop.fine(3.2)
         )
     };
-    let weights: String = match random.below(4) {
+    let weights: String = match random.below(2) {
         0 => String::new(),
         _ => [5.0, 10.0, 15.0, 20.0].map(boxed).concat(),
     };

@@ -1,6 +1,6 @@
 //! Lines for people.
 
-use balance_core::quantity::{Length, Speed};
+use balance_core::quantity::{Length, Speed, Units, shown};
 
 use super::operations::CheckReport;
 use super::{Record, RecordLine};
@@ -13,20 +13,20 @@ const WIDE_SCATTER: f64 = 0.25;
 
 /// One record on one line.
 #[must_use]
-pub fn line_of(line: &RecordLine) -> String {
+pub fn line_of(line: &RecordLine, units: Units) -> String {
     let date = line.made_at.get(..10).unwrap_or(&line.made_at);
     let tag = if line.tag.is_empty() { String::new() } else { format!("tag {}", line.tag) };
     let verdict =
         [line.verdict.as_deref(), line.grade.as_deref()].into_iter().flatten().collect::<Vec<_>>().join(" ");
     let later = line.superseded_by.map(|by| format!("superseded by {by}")).unwrap_or_default();
-    let parts = [date, &line.number, &line.customer, &line.unit, &tag, &size(line), &verdict, &later];
+    let parts = [date, &line.number, &line.customer, &line.unit, &tag, &size(line, units), &verdict, &later];
     let given: Vec<&str> = parts.into_iter().filter(|part| !part.is_empty()).collect();
     one_line(&format!("{:>6}  {}", line.id, given.join(" · "))).into_owned()
 }
 
 /// A whole record: who, vehicle, marks, weights, verdict, speed first.
 #[must_use]
-pub fn lines_of_record(record: &Record) -> Vec<String> {
+pub fn lines_of_record(record: &Record, units: Units) -> Vec<String> {
     let line = &record.line;
     let verdict = match (&line.verdict, &line.grade) {
         (Some(verdict), Some(grade)) => format!("{verdict} {grade}"),
@@ -48,7 +48,7 @@ pub fn lines_of_record(record: &Record) -> Vec<String> {
     say("speed", &speed.unwrap_or_default());
     say("job", &line.number);
     say("tag", &line.tag);
-    say("tube", &size(line));
+    say("tube", &size(line, units));
     say("type", line.shaft_type.as_deref().unwrap_or_default());
     say("balanced by", &line.technician);
     say("record", &format!("{} of {}, program {}", line.id, line.made_at, line.program));
@@ -119,9 +119,19 @@ fn cleaned(lines: &[String]) -> Vec<String> {
     lines.iter().map(|line| one_line(line).into_owned()).collect()
 }
 
-fn size(line: &RecordLine) -> String {
+/// The tube in the reader's units: "88.9 × 2.4 × 1385 mm".
+fn size(line: &RecordLine, units: Units) -> String {
     let sizes = [line.tube.outer_diameter, line.tube.wall, line.tube.length];
-    let given: Vec<String> =
-        sizes.into_iter().flatten().map(|length| format!("{}", Length::millimetres(length))).collect();
-    if given.is_empty() { String::new() } else { format!("{} mm", given.join(" × ")) }
+    let given: Vec<Length> = sizes.into_iter().flatten().collect();
+    if given.is_empty() {
+        return String::new();
+    }
+    let written = |own: Units, unit: &str| {
+        let number = |length: &Length| {
+            let text = shown::entered_length(own, length.millimetres());
+            text.strip_suffix(unit).unwrap_or(&text).trim_end().to_owned()
+        };
+        format!("{} {unit}", given.iter().map(number).collect::<Vec<String>>().join(" × "))
+    };
+    units.show(written(Units::Metric, "mm"), written(Units::Us, "in"))
 }

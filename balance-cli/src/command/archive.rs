@@ -5,13 +5,15 @@ use std::path::{Path, PathBuf};
 
 use clap::{Args, Subcommand};
 
+use balance_core::quantity::Units;
+
 use crate::archive::{
     Added, Archive, ArchiveFault, CheckFault, CheckReport, ImportReport, ImportStep, NewRecord, Opening,
     Query, Record, RecordLine, Role, Seal, SqliteArchive, csv_of, default_place, expected, import, is_before,
     json_of, json_of_check, json_of_line, json_of_type, json_whole, keep_seal, line_of, lines_of_check,
     lines_of_record, lines_of_type, read_seals, seals_place, type_report, write_files,
 };
-use crate::files::job::shop_file_here_or_above;
+use crate::files::job::{shop_file_here_or_above, units_here};
 use crate::files::{Problem, now, render_all, shown_path};
 
 /// Keep, find and check records of balanced shafts
@@ -201,7 +203,7 @@ pub fn run(
         ArchiveVerb::Import { folder } => import_folder(&path, folder, surroundings),
         verb => {
             let archive = SqliteArchive::open(&path, Opening::default())?;
-            Reading { archive, form: surroundings.form }.run(verb, surroundings.out)
+            Reading { archive, form: surroundings.form, units: units_here() }.run(verb, surroundings.out)
         }
     }
 }
@@ -283,6 +285,8 @@ fn write_import(report: &ImportReport, form: AnswerForm, out: &mut dyn Write) ->
 struct Reading {
     archive: SqliteArchive,
     form: AnswerForm,
+    /// The units of the shop it is read in.
+    units: Units,
 }
 
 impl Reading {
@@ -323,7 +327,11 @@ impl Reading {
     }
 
     fn each_on_a_line(&self, records: &[RecordLine]) -> Vec<String> {
-        records.iter().map(if self.form == AnswerForm::Json { json_of_line } else { line_of }).collect()
+        let line = |line: &RecordLine| match self.form {
+            AnswerForm::Json => json_of_line(line),
+            AnswerForm::Text => line_of(line, self.units),
+        };
+        records.iter().map(line).collect()
     }
 
     fn find(&self, words: &[String], most: usize, out: &mut dyn Write) -> Result<(), ArchiveCommandFault> {
@@ -364,7 +372,8 @@ impl Reading {
             (Some(line), _) | (None, [line]) => Ok(self.archive.show(line.id)?),
             (None, []) => Err(nothing.map_or(ArchiveCommandFault::NothingFits(words), Into::into)),
             (None, several) => {
-                let lines = several.iter().map(line_of).collect::<Vec<String>>().join("\n");
+                let lines =
+                    several.iter().map(|line| line_of(line, self.units)).collect::<Vec<String>>().join("\n");
                 Err(ArchiveCommandFault::SeveralFit { words, lines })
             }
         }
@@ -377,7 +386,7 @@ impl Reading {
         out: &mut dyn Write,
     ) -> Result<(), ArchiveCommandFault> {
         match self.form {
-            AnswerForm::Text => lines(out, lines_of_record(record))?,
+            AnswerForm::Text => lines(out, lines_of_record(record, self.units))?,
             AnswerForm::Json => writeln!(out, "{}", json_of(record))?,
         }
         if let Some(folder) = into {

@@ -5,7 +5,7 @@ use std::path::{Path, PathBuf};
 
 use balance_core::answer::{Answer, solve};
 use balance_core::correction::weights::{AccountEntry, EntryKind, When};
-use balance_core::quantity::{Length, shown};
+use balance_core::quantity::{Length, Mass, Units, parse, shown};
 
 use super::each::problems_of;
 use super::open::target_of_folder;
@@ -108,18 +108,18 @@ fn sections(answer: &Answer, record: &Record) -> String {
         let _ = writeln!(text, "left = {}", quoted(&left));
     }
     for entry in fitted(answer) {
-        let plane = &answer.runs.setup().planes[entry.plane].name;
+        let (units, plane) = (answer.job.units, &answer.runs.setup().planes[entry.plane].name);
         let run = match &entry.fitted {
             When::Run(label) => format!("record {}, run {label}", record.line.id),
             When::BeforeTheJob => continue,
         };
         let _ = write!(
             text,
-            "\n[[welded]]\nplane = {}\nmass = \"{} g\"\nbead_mass = \"{} g\"\nangle = \"{} deg\"\n{}hold = \"can come off\"\nfitted_in = {}\n",
+            "\n[[welded]]\nplane = {}\nmass = \"{}\"\nbead_mass = \"{}\"\nangle = \"{} deg\"\n{}hold = \"can come off\"\nfitted_in = {}\n",
             quoted(plane),
-            entry.mass.grams(),
-            entry.bead.grams(),
-            entry.angle.degrees_in_turn(),
+            written(units, entry.mass),
+            written(units, entry.bead),
+            trimmed(entry.angle.degrees_in_turn(), 3),
             size(answer, entry),
             quoted(&run)
         );
@@ -127,12 +127,28 @@ fn sections(answer: &Answer, record: &Record) -> String {
     text
 }
 
+/// A mass for the job file: in the shop's unit where that says it exactly, else in grams.
+fn written(units: Units, mass: Mass) -> String {
+    let shop = if units == Units::Us { Units::Us } else { Units::Metric };
+    let text = shown::weighed(shop, mass.grams());
+    let exact = parse::<Mass>(&text).is_ok_and(|read| (read.grams() - mass.grams()).abs() < 1e-6);
+    if exact { text } else { format!("{} g", trimmed(mass.grams(), 5)) }
+}
+
+/// A number for a file, without zeros at its end.
+fn trimmed(value: f64, decimals: usize) -> String {
+    let text = format!("{value:.decimals$}");
+    text.trim_end_matches('0').trim_end_matches('.').to_owned()
+}
+
 /// Width and thickness of a weight that is a piece from the box; any other weight has to be measured.
 fn size(answer: &Answer, entry: &AccountEntry) -> String {
     let Some((width, thickness)) = answer.size_of(entry) else {
         return "# width = \"… mm\"                        # not a piece from the box: measure it\n".into();
     };
-    let line = |key: &str, length: Length| format!("{key} = \"{} mm\"\n", length.millimetres());
+    let line = |key: &str, length: Length| {
+        format!("{key} = \"{}\"\n", shown::entered_length(answer.job.units, length.millimetres()))
+    };
     line("width", width) + &thickness.map(|thickness| line("thickness", thickness)).unwrap_or_default()
 }
 

@@ -3,7 +3,7 @@
 
 use balance_core::answer::{Advice, Answer, Case, NextRun, OneMoreRun, Solver, json};
 use balance_core::job::Job;
-use balance_core::quantity::{Angle, Mass, parse};
+use balance_core::quantity::{Angle, Mass, Units, parse_in};
 use balance_core::run::{Change, Convention, Noise, PlacedMass, Run, RunKind, RunSet, SensorReading, Setup};
 use balance_core::shaft::{CorrectionPlane, PlaneId, Sensor};
 
@@ -11,9 +11,11 @@ use super::each::refuse;
 use crate::args::CorrectArguments;
 use crate::exit::Exit;
 use crate::files::Problem;
+use crate::files::job::units_here;
 use crate::files::nearest::did_you_mean;
 use crate::print::text;
 use crate::streams::Streams;
+use crate::typed::Habits;
 use crate::view::View;
 
 /// The name of the only sensor or place if none is given.
@@ -26,7 +28,7 @@ const TRIAL_ALLOWED: &str = "PLACE=MASS@ANGLE:READINGS, for example \
                             front=20@90:front=8.68@211,rear=3.56@49; with one of each 20@90:8.68@211";
 
 pub fn run(arguments: &CorrectArguments, streams: &mut Streams<'_>) -> std::io::Result<Exit> {
-    match answer(&arguments.now, &arguments.trial) {
+    match answer(&arguments.now, &arguments.trial, units_here()) {
         Ok(answer) if arguments.job.json => {
             writeln!(streams.answer, "{}", json::correction(&answer))?;
             Ok(Exit::Done)
@@ -42,9 +44,9 @@ pub fn run(arguments: &CorrectArguments, streams: &mut Streams<'_>) -> std::io::
 }
 
 /// The answer from typed values: ideal masses, because no limit and no box of weights are known.
-fn answer(now: &[String], trials: &[String]) -> Result<Answer, Vec<Problem>> {
-    let set = run_set(now, trials)?;
-    let solved = Solver::default().solve(&Case::new("typed values", Job::default(), set));
+fn answer(now: &[String], trials: &[String], units: Units) -> Result<Answer, Vec<Problem>> {
+    let set = run_set(now, trials, units)?;
+    let solved = Solver::default().solve(&Case::new("typed values", Job { units, ..Job::default() }, set));
     let answer = solved.map_err(|unsolved| {
         let problem = |missing: &balance_core::answer::Missing| {
             wrong("--trial", missing.to_string()).hinting(missing.hint())
@@ -61,7 +63,7 @@ fn answer(now: &[String], trials: &[String]) -> Result<Answer, Vec<Problem>> {
     Ok(answer)
 }
 
-fn run_set(now: &[String], trials: &[String]) -> Result<RunSet, Vec<Problem>> {
+fn run_set(now: &[String], trials: &[String], units: Units) -> Result<RunSet, Vec<Problem>> {
     let mut problems = Vec::new();
     let found = now.iter().filter_map(|text| readings("--now", text, NOW_ALLOWED, &mut problems));
     let initial: Vec<NamedReading> = found.flatten().collect();
@@ -74,7 +76,7 @@ fn run_set(now: &[String], trials: &[String]) -> Result<RunSet, Vec<Problem>> {
                 .push(wrong("--trial", format!("`{}` has no readings", text.trim())).allowing(TRIAL_ALLOWED));
             continue;
         };
-        let masses = masses_of(masses, &mut planes, &mut problems);
+        let masses = masses_of(masses, units, &mut planes, &mut problems);
         if let Some(own) = readings("--trial", own, TRIAL_ALLOWED, &mut problems) {
             runs.push((RunKind::Trial, masses, own));
         }
@@ -143,11 +145,17 @@ fn reading(text: &str) -> Option<SensorReading> {
 }
 
 /// `front=20@90` with further masses after commas; a place is added when it first gets a mass.
-fn masses_of(text: &str, planes: &mut Vec<CorrectionPlane>, problems: &mut Vec<Problem>) -> Vec<PlacedMass> {
+fn masses_of(
+    text: &str,
+    units: Units,
+    planes: &mut Vec<CorrectionPlane>,
+    problems: &mut Vec<Problem>,
+) -> Vec<PlacedMass> {
     let mut masses = Vec::new();
     for part in text.split(',') {
         let (place, value) = named(part, ONLY_PLACE);
-        let Some((mass, angle)) = value.split_once('@').and_then(|(m, a)| mass(m).zip(self::angle(a))) else {
+        let Some((mass, angle)) = value.split_once('@').and_then(|(m, a)| mass(m, units).zip(self::angle(a)))
+        else {
             let words = format!("`{}` is not a mass at an angle", part.trim());
             problems.push(wrong("--trial", words).allowing(TRIAL_ALLOWED).hinting(comma_hint(text)));
             continue;
@@ -196,13 +204,10 @@ fn angle(text: &str) -> Option<Angle> {
     Angle::from_degrees(number(text)?).ok()
 }
 
-/// A mass with its unit, or in grams.
-fn mass(text: &str) -> Option<Mass> {
-    let mass = match number(text) {
-        Some(grams) => Mass::from_grams(grams).ok(),
-        None => parse(text.trim()).ok(),
-    };
-    mass.filter(|mass| mass.grams() > 0.0)
+/// A mass with its unit, or in the shop's.
+fn mass(text: &str, units: Units) -> Option<Mass> {
+    let usual = Habits { units, ..Habits::default() }.weight_unit();
+    parse_in(text.trim(), usual).ok().filter(|mass: &Mass| mass.grams() > 0.0)
 }
 
 fn comma_hint(text: &str) -> Option<String> {

@@ -76,7 +76,7 @@ fn record(folder: &Path, target: &Target, answer: &Answer) -> Result<NewRecord, 
         verdict: verdict_word(answer).map(str::to_owned),
         grade: measures.limit.map(|limit| match limit {
             Criterion::Grade(grade) => grade.to_string(),
-            Criterion::OwnLimit(amount) => format!("{} g.mm", amount.gram_millimetres()),
+            Criterion::OwnLimit(amount) => shown::unbalance(answer.job.units, amount.gram_millimetres()),
         }),
         service_speed: measures.service_speed,
         marks: answer.runs.setup().convention.zero_mark.clone().unwrap_or_default(),

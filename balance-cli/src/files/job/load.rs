@@ -3,6 +3,9 @@
 use std::path::{Component, Path, PathBuf};
 use std::sync::Arc;
 
+use balance_core::quantity::Units;
+
+use super::heading::read_units;
 use super::whole::JobFile;
 use crate::files::disk::read_text;
 use crate::files::problem::{Place, Problem, Source};
@@ -63,6 +66,14 @@ pub fn shop_file_of(folder: &Path) -> Option<PathBuf> {
 #[must_use]
 pub fn shop_file_here_or_above() -> Option<PathBuf> {
     shop_file_of(Path::new("."))
+}
+
+/// The units of the shop whose folder the program stands in; metric where there is none, or its file cannot be read.
+#[must_use]
+pub fn units_here() -> Units {
+    let shop = shop_file_here_or_above().and_then(|file| read_text(&file).ok());
+    let units = |source: &Source| Some(read_units(&Document::parse(&[source]).ok()?));
+    shop.as_ref().and_then(units).unwrap_or_default()
 }
 
 /// The path without each `..` and the folder before it.

@@ -19,7 +19,7 @@ mod tests;
 
 pub use came_back::CameBack;
 pub use heading::{Heading, Shop};
-pub use load::{JOB_FILE, RUNS_FILE, SHOP_FILE, shop_file_here_or_above, shop_file_of};
+pub use load::{JOB_FILE, RUNS_FILE, SHOP_FILE, shop_file_here_or_above, shop_file_of, units_here};
 pub use paperwork::Paperwork;
 pub use people::People;
 pub use photo::PhotoFile;

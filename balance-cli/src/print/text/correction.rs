@@ -333,17 +333,17 @@ fn hold_ideal(view: &View<'_>, correction: &Correction) -> String {
 /// The ideal mass of one plane with its place and its give or take.
 pub(super) fn ideal_words(view: &View<'_>, plane: PlaneId, ideal: &PlaneCorrection) -> String {
     let lever = view.answer.runs.setup().planes[plane].lever();
-    let grams = |amount: f64| amount / lever;
+    let mass = |amount: f64| units::ideal_mass(view.units(), amount / lever);
     let give = match (ideal.give_or_take, ideal.angle_give_or_take()) {
         (Some(circle), Some(angle)) => {
-            format!(", give or take {:.1} g and {:.0} deg", grams(circle), angle.degrees().ceil())
+            format!(", give or take {} and {:.0} deg", mass(circle), angle.degrees().ceil())
         }
         _ => ", give or take not known".to_owned(),
     };
     let where_on_tape = tape(view, ideal.add.angle()).map(|tape| format!(", tape {tape}"));
     format!(
-        "{:.1} g at {}{}{give}",
-        grams(ideal.add.gram_millimetres()),
+        "{} at {}{}{give}",
+        mass(ideal.add.gram_millimetres()),
         units::angle(ideal.add.angle()),
         where_on_tape.unwrap_or_default()
     )

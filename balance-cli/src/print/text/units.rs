@@ -31,6 +31,11 @@ pub fn stamped(units: Units, mass: Mass) -> String {
     shown::weighed(units, mass.grams())
 }
 
+/// A mass that was worked out and is not rounded to pieces: tenths of a gram, hundredths of an ounce.
+pub fn ideal_mass(units: Units, grams: f64) -> String {
+    units.show(format!("{} g", shown::figures(grams, 1)), shown::ounces(grams))
+}
+
 /// A chance as people say it; never a plain 100 %.
 pub fn chance(probability: f64) -> String {
     if probability >= 0.9995 {
