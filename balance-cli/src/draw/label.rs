@@ -1,5 +1,6 @@
 //! Labels that never lie on one another: each tries several places and takes the best free one.
 
+use super::frames::Frames;
 use super::letters;
 use super::scene::{Ink, Point, Scene, Stroke, Text, Weight};
 
@@ -125,18 +126,18 @@ fn orders(count: usize) -> Vec<Vec<usize>> {
 pub(super) struct Labels {
     bounds: Bounds,
     /// May not be covered.
-    taken: Vec<Frame>,
+    taken: Frames,
     /// Better not covered.
-    lines: Vec<Frame>,
+    lines: Frames,
 }
 
 impl Labels {
     pub(super) fn within(bounds: Frame) -> Self {
-        Self { bounds: Bounds::Frame(bounds), taken: Vec::new(), lines: Vec::new() }
+        Self { bounds: Bounds::Frame(bounds), taken: Frames::default(), lines: Frames::default() }
     }
 
     pub(super) fn within_disc(centre: Point, radius: f64) -> Self {
-        Self { bounds: Bounds::Disc { centre, radius }, taken: Vec::new(), lines: Vec::new() }
+        Self { bounds: Bounds::Disc { centre, radius }, taken: Frames::default(), lines: Frames::default() }
     }
 
     /// Nothing may be written here.
@@ -156,7 +157,7 @@ impl Labels {
 
     /// Whether nothing is written here.
     pub(super) fn free(&self, frame: Frame) -> bool {
-        !self.taken.iter().any(|other| frame.overlap(*other) > 0.0)
+        !self.taken.any_over(frame, 0.0)
     }
 
     /// Better not to write over this line.
@@ -210,7 +211,7 @@ impl Labels {
                 break;
             }
             for (turn, frame) in places(label.near, away, (width, height)).enumerate() {
-                let price = far + 0.01 * turn as f64 + self.price(frame);
+                let price = self.price(frame, far + 0.01 * turn as f64, least);
                 let price = if price < least { price + self.leader_price(label, frame) } else { price };
                 if price < least {
                     (best, least) = (frame, price);
@@ -224,19 +225,22 @@ impl Labels {
     fn leader_price(&self, label: &Label, frame: Frame) -> f64 {
         let Some((start, end)) = leader(label, frame) else { return 0.0 };
         let beads = beads(start, end);
-        let meets = |bead: &Frame, others: &[Frame]| others.iter().any(|other| bead.overlap(*other) > 0.01);
-        let words = beads.iter().skip(2).filter(|bead| meets(bead, &self.taken)).count();
-        let lines = beads.iter().skip(1).filter(|bead| meets(bead, &self.lines)).count();
+        let words = beads.iter().skip(2).filter(|bead| self.taken.any_over(**bead, 0.01)).count();
+        let lines = beads.iter().skip(1).filter(|bead| self.lines.any_over(**bead, 0.01)).count();
         4.0 * lines as f64 + 200.0 * words as f64
     }
 
-    /// What it costs to write in this frame: much on other words or outside, little on lines.
-    fn price(&self, frame: Frame) -> f64 {
-        let outside = self.bounds.outside(frame);
-        let words: f64 = self.taken.iter().map(|other| frame.overlap(*other)).sum();
-        let lines: f64 = self.lines.iter().map(|other| frame.overlap(*other)).sum();
+    /// What it costs to write in this frame, beside what its distance costs: much on other words or outside, little on
+    /// lines. Once it costs the least so far, nothing more is added.
+    fn price(&self, frame: Frame, distance: f64, least: f64) -> f64 {
+        let outside = distance + 50.0 * self.bounds.outside(frame);
+        if outside >= least {
+            return outside;
+        }
+        let words = self.taken.covered(frame);
         let hard = if words > 0.01 { 500.0 } else { 0.0 };
-        50.0 * outside + hard + 20.0 * words + lines
+        let without_lines = outside + hard + 20.0 * words;
+        if without_lines >= least { without_lines } else { without_lines + self.lines.covered(frame) }
     }
 }
 

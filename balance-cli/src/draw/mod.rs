@@ -9,6 +9,7 @@ mod critical_speed;
 mod dial;
 mod dots;
 mod figures;
+mod frames;
 mod label;
 mod lanes;
 mod left;
