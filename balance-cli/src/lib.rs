@@ -64,11 +64,11 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>, streams: &mut Streams<
             let mut answer = Clean::with_bold(streams.answer, Escape::ShownWithBells, page);
             answered(asked, &mut Streams { page, ..Streams::new(input, &mut answer, &mut talk) })
         }
-        Form::Verbatim => {
+        Form::Verbatim if !page.is_terminal() => {
             let (mut answer, mut talk) = (MayHangUp::new(streams.answer), MayHangUp::new(&mut talk));
             answered(asked, &mut Streams { page, ..Streams::new(input, &mut answer, &mut talk) })
         }
-        Form::Text | Form::Json => {
+        Form::Text | Form::Json | Form::Verbatim => {
             let escape = if form == Form::Json { Escape::Json } else { Escape::Shown };
             let mut answer = Clean::with_bold(streams.answer, escape, page);
             let (mut answer, mut talk) = (MayHangUp::new(&mut answer), MayHangUp::new(&mut talk));
@@ -94,7 +94,7 @@ enum Form {
     Json,
     /// Questions and answers: if no one reads them, there is no reason to continue.
     AtTheStand,
-    /// A stored file, byte for byte.
+    /// A stored file, byte for byte; a terminal gets it as a text.
     Verbatim,
 }
 

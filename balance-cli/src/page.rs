@@ -42,6 +42,7 @@ pub struct Page {
     width: usize,
     emphasis: Emphasis,
     progress: Progress,
+    on_terminal: bool,
 }
 
 impl Default for Page {
@@ -55,7 +56,14 @@ impl Page {
     /// A page with this many letters per line, limited to 50 to 120.
     #[must_use]
     pub fn new(width: usize, emphasis: Emphasis) -> Self {
-        Self { width: width.clamp(NARROWEST, WIDEST), emphasis, progress: Progress::Silent }
+        let width = width.clamp(NARROWEST, WIDEST);
+        Self { width, emphasis, progress: Progress::Silent, on_terminal: false }
+    }
+
+    /// The same page on a terminal, which obeys some letters instead of showing them.
+    #[must_use]
+    pub fn of_terminal(self) -> Self {
+        Self { on_terminal: true, ..self }
     }
 
     /// The page of this process: as wide as the terminal, otherwise as stated by `COLUMNS`, otherwise 80
@@ -70,16 +78,25 @@ impl Page {
             .map(|(terminal_size::Width(letters), _)| usize::from(letters))
             .or_else(|| said("COLUMNS")?.parse().ok())
             .filter(|letters| *letters > 0);
-        let bold = answer.is_terminal() && clever && said("NO_COLOR").is_none();
+        // The old console of Windows shows the marks of bold as letters; the newer one says that it is there.
+        let obeys = !cfg!(windows) || said("WT_SESSION").is_some();
+        let bold = answer.is_terminal() && clever && obeys && said("NO_COLOR").is_none();
         let emphasis = if bold { Emphasis::Bold } else { Emphasis::Plain };
         let progress = if talk.is_terminal() && clever { Progress::Shown } else { Progress::Silent };
-        Self { progress, ..Self::new(width.unwrap_or(USUAL), emphasis) }
+        let on_terminal = answer.is_terminal();
+        Self { progress, on_terminal, ..Self::new(width.unwrap_or(USUAL), emphasis) }
     }
 
     /// Letters per line.
     #[must_use]
     pub fn width(self) -> usize {
         self.width
+    }
+
+    /// Whether it goes to a terminal, not into a file or another program.
+    #[must_use]
+    pub fn is_terminal(self) -> bool {
+        self.on_terminal
     }
 
     /// Whether progress of longer work is shown.

@@ -1,8 +1,12 @@
 //! 6. Whatever people type into a name, it colours no terminal, forges no line and reverses no letters.
 
+use std::ffi::OsString;
+
 use balance_cli::archive::{Archive, NewRecord, Opening, SqliteArchive};
 use balance_cli::clean::is_hidden;
+use balance_cli::page::Page;
 use balance_tests::archive::record;
+use balance_tests::program::balance_on;
 
 use super::workshop::{HEADER, JOB, ROWS, Workshop, on};
 
@@ -139,4 +143,25 @@ fn line_6_the_archive_shows_such_texts_clean_and_keeps_them() {
             }
         }
     }
+}
+
+/// A stored report is the customer's file, byte for byte; only a terminal, which would obey such letters, gets them shown.
+#[test]
+fn line_6_a_stored_report_stays_as_it_is_and_colours_no_terminal() {
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("a.sqlite");
+    let mut archive = SqliteArchive::open_or_create(&path, Opening::default()).unwrap();
+    let page = format!("<!DOCTYPE html>\n<title>{}</title>\n", EVIL[..5].concat());
+    assert!(archive.add(&NewRecord { report: Some(page.clone().into_bytes()), ..record(1) }).is_ok());
+    drop(archive);
+    let words = || {
+        ["archive", "report", "1", "--archive"].map(OsString::from).into_iter().chain([path.clone().into()])
+    };
+    assert_eq!(balance_on(Page::default(), words()).answer, page);
+    let said = balance_on(Page::default().of_terminal(), words());
+    assert_clean(&said);
+    assert!(
+        said.answer.contains("\\u{1b}[32mX") && said.answer.starts_with("<!DOCTYPE html>\n<title>"),
+        "{said:?}"
+    );
 }

@@ -43,3 +43,18 @@ fn line_12_a_clock_that_ran_backwards_is_told() {
     let text = String::from_utf8_lossy(&said.stdout);
     assert!(text.contains("record 2 is dated before record 1: the clock ran backwards"), "{text}");
 }
+
+/// The program has no switch that makes it fail, so the computer does: without a clock Rust's own library panics.
+#[test]
+fn line_12_a_fault_of_the_program_itself_ends_in_exit_2_and_says_so() {
+    let shop = Workshop::usual();
+    let said = shimmed().env("SHIM_NO_CLOCK", "1").arg("report").arg(shop.job()).output().unwrap();
+    let told = String::from_utf8_lossy(&said.stderr);
+    assert_eq!(said.status.code(), Some(2), "{told}");
+    assert!(
+        told.contains("panicked at") && told.contains("a fault of the program, not of your files"),
+        "{told}"
+    );
+    assert!(said.stdout.is_empty(), "{said:?}");
+    assert_eq!(std::fs::read_dir(shop.job()).unwrap().count(), 2, "nothing new in the job's folder");
+}

@@ -1,6 +1,7 @@
 //! 13. Many small things.
 
 use std::os::unix::fs::PermissionsExt;
+use std::os::unix::process::CommandExt;
 
 use balance_cli::archive::{Archive, NewRecord, Opening, SqliteArchive};
 use balance_tests::archive::record;
@@ -45,24 +46,36 @@ fn line_13_a_table_for_spreadsheets_holds_no_formula() {
     }
 }
 
+/// Root reads every folder, so the program runs as somebody else if the test is root's.
 #[test]
 fn line_13_one_unreadable_folder_does_not_end_an_import() {
+    const NOBODY: u32 = 65_534;
     let shop = Workshop::usual();
-    std::fs::create_dir(shop.beside("closed")).unwrap();
-    std::fs::set_permissions(shop.beside("closed"), std::fs::Permissions::from_mode(0o000)).unwrap();
-    if std::fs::read_dir(shop.beside("closed")).is_ok() {
-        println!("root reads every folder: the test of folders_in holds this");
+    let closed = shop.beside("closed");
+    let rights = |mode| std::fs::set_permissions(&closed, std::fs::Permissions::from_mode(mode)).unwrap();
+    let mut command = process();
+    std::fs::create_dir(&closed).unwrap();
+    rights(0o000);
+    if std::fs::read_dir(&closed).is_ok() {
+        for path in [
+            shop.beside(""),
+            shop.job(),
+            shop.job().join("job.toml"),
+            shop.job().join("runs.csv"),
+            closed.clone(),
+        ] {
+            std::os::unix::fs::chown(path, Some(NOBODY), Some(NOBODY)).unwrap();
+        }
+        command.uid(NOBODY).gid(NOBODY);
     }
     let archive = shop.beside("a.sqlite");
-    let said = process()
-        .args(["archive", "import"])
-        .arg(shop.beside(""))
-        .arg("--archive")
-        .arg(&archive)
-        .output()
-        .unwrap();
-    std::fs::set_permissions(shop.beside("closed"), std::fs::Permissions::from_mode(0o755)).unwrap();
-    assert!(String::from_utf8_lossy(&said.stdout).starts_with("1 stored"), "{said:?}");
+    command.args(["archive", "import"]).arg(shop.beside("")).arg("--archive").arg(&archive);
+    let said = command.output().unwrap();
+    rights(0o755);
+    let answer = String::from_utf8_lossy(&said.stdout);
+    assert_eq!(said.status.code(), Some(2), "{said:?}");
+    assert!(answer.starts_with("1 stored, 0 were there already, 1 left out"), "{said:?}");
+    assert!(answer.contains("closed") && answer.contains("the folder cannot be read"), "{said:?}");
 }
 
 #[test]
