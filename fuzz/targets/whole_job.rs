@@ -36,7 +36,7 @@ fuzz_target!(|data: &[u8]| {
         assert!(line["weights"].as_array().is_none_or(Vec::is_empty), "{line}");
     }
     if let Ok(judged) = answer.verdict_on(Which::Now) {
-        assert!(!text::verdict(&view, &judged, true).is_empty());
+        assert!(!text::verdict(&view, &judged).is_empty());
     }
     if let Ok(line) = json::verdict(&answer, Which::Now) {
         serde_json::from_str::<serde_json::Value>(&line).expect("JSON");

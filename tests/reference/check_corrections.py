@@ -1,6 +1,7 @@
 """Random jobs worked afresh with NumPy and SciPy, against the program's answers.
 
-Run from the workspace: python3 tests/reference/check_corrections.py [jobs]. Exits 1 if anything differs by more
+Run from the workspace: python3 tests/reference/check_corrections.py [jobs [program]], the program being `answers` of
+balance-tests if it is built already. Exits 1 if anything differs by more
 than 1e-9 or a gate decides otherwise. 2 to 5 planes, 2 to 8 sensors, redundant runs, mountings, check runs of which
 one in three has a misplaced weight; noise stated or estimated.
 """
@@ -246,7 +247,7 @@ def main():
     count = int(sys.argv[1]) if len(sys.argv) > 1 else 1000
     rng = np.random.default_rng(20261125)
     jobs = [make_job(rng) for _ in range(count)]
-    program = ["cargo", "run", "--quiet", "-p", "balance-tests", "--bin", "answers"]
+    program = sys.argv[2:3] or ["cargo", "run", "--quiet", "-p", "balance-tests", "--bin", "answers"]
     told = subprocess.run(program, input="\n".join(map(json.dumps, jobs)) + "\n", capture_output=True, text=True, cwd=ROOT)
     if told.returncode != 0:
         sys.exit(f"the program failed:\n{told.stderr[-2000:]}")

@@ -1,6 +1,7 @@
 """Checks balance-core's law of Rice against SciPy on 12 000 fresh random cases and the extremes.
 
-Run from anywhere: python3 tests/reference/check_rice.py. Each case is compared with scipy.stats.ncx2; where that and
+Run from the workspace: python3 tests/reference/check_rice.py [program], the program being the example `rice` of
+balance-core if it is built already. Each case is compared with scipy.stats.ncx2; where that and
 an independent sum of normal strips (NumPy) disagree, 40-digit arithmetic decides. Fails above 1e-10.
 """
 
@@ -24,7 +25,8 @@ ROOT = pathlib.Path(__file__).resolve().parents[2]
 
 def by_program(cases):
     text = "".join(f"{u!r} {s!r} {t!r}\n" for u, s, t in cases)
-    command = ["cargo", "run", "--quiet", "--package", "balance-core", "--features", "checks", "--example", "rice"]
+    build = ["cargo", "run", "--quiet", "--package", "balance-core", "--features", "checks", "--example", "rice"]
+    command = sys.argv[1:2] or build
     done = subprocess.run(command, input=text, capture_output=True, text=True, cwd=ROOT, check=True)
     return np.array([[float(word) for word in line.split()] for line in done.stdout.splitlines()])
 
