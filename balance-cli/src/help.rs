@@ -29,6 +29,9 @@ How a job goes (balance stand guides you through all of it):
   4  read the check run        add its row to runs.csv
   5  balance verify WP-0417    meets, exceeds, or cannot be told yet
 
+Shafts built alike: give them one type in job.toml ([job] type). Once three are
+in the archive (balance archive add), the next ones need no trial runs.
+
 Without a folder a command uses the current one. A runs file can be named on
 its own. --all prints everything, --json is for programs.
 Exit status: 0 done or meets, 1 exceeds, 2 could not be done, 3 undecided.

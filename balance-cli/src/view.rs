@@ -15,7 +15,16 @@ pub enum Loose {
     Off,
 }
 
-/// An answer with its paperwork.
+/// How somebody came to read an answer.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Reader {
+    /// By a command: the next command may be named.
+    OfACommand,
+    /// In the guided entry, which does the next step by itself and shows the rest when asked for `all`.
+    Guided,
+}
+
+/// An answer and what stands beside it.
 #[derive(Debug, Clone, Copy)]
 pub struct View<'a> {
     /// Every fact.
@@ -28,13 +37,31 @@ pub struct View<'a> {
     pub waiting: Option<&'a str>,
     /// The page it is written on.
     pub page: Page,
+    /// Who reads it.
+    pub reader: Reader,
 }
 
 impl<'a> View<'a> {
     /// An answer as known from the files.
     #[must_use]
     pub fn new(answer: &'a Answer, file: Option<&'a JobFile>) -> Self {
-        Self { answer, file, loose: Loose::StillOn, waiting: None, page: Page::default() }
+        Self {
+            answer,
+            file,
+            loose: Loose::StillOn,
+            waiting: None,
+            page: Page::default(),
+            reader: Reader::OfACommand,
+        }
+    }
+
+    /// How to ask for the rest of a short answer.
+    #[must_use]
+    pub fn ask_for_all(&self) -> &'static str {
+        match self.reader {
+            Reader::OfACommand => "With --all",
+            Reader::Guided => "Type all to read",
+        }
     }
 
     /// The units of the answer.

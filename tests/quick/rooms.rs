@@ -28,7 +28,7 @@ const PROGRAM: [(&str, &[&str]); 9] = [
     ("archive", &["clean", "files"]),
     ("draw", &["draw", "paper"]),
     ("print", &["files", "page", "view"]),
-    ("report", &["archive", "draw", "files", "paper", "picture", "print", "report", "view"]),
+    ("report", &["archive", "draw", "files", "page", "paper", "picture", "print", "report", "view"]),
     (
         "stand",
         &[

@@ -11,7 +11,7 @@ use std::time::{Duration, Instant};
 
 use balance_cli::files::JobFile;
 use balance_cli::files::runs::RunsReader;
-use balance_tests::stand::{WHOLE, answer, empty_job, taken};
+use balance_tests::stand::{WHOLE, answer, empty_job, fresh_answer, taken};
 
 const PROGRAM: &str = env!("CARGO_BIN_EXE_balance-under-test");
 
@@ -19,6 +19,7 @@ fn start(folder: &Path) -> (Child, Receiver<Vec<u8>>) {
     let mut child = Command::new(PROGRAM)
         .arg("stand")
         .arg(folder)
+        .env("BALANCE_ARCHIVE", folder.with_file_name("no-archive.sqlite"))
         .stdin(Stdio::piped())
         .stdout(Stdio::piped())
         .stderr(Stdio::null())
@@ -39,6 +40,11 @@ fn start(folder: &Path) -> (Child, Receiver<Vec<u8>>) {
 
 /// Answers until the program ends or its time is up; then it is killed (SIGKILL on Unix). Returns its output.
 fn drive(folder: &Path, life: Duration) -> String {
+    drive_with(folder, life, |log| answer(log).map(str::to_owned))
+}
+
+/// The same with other answers.
+fn drive_with(folder: &Path, life: Duration, answer: impl Fn(&str) -> Option<String>) -> String {
     let (mut child, output) = start(folder);
     let mut input = child.stdin.take().unwrap();
     let (mut bytes, begun) = (Vec::new(), Instant::now());
@@ -118,4 +124,57 @@ fn killed_at_random_moments_nothing_taken_is_lost() {
         acknowledged += known.len();
     }
     println!("killed {done} times; {finished} jobs finished; {acknowledged} acknowledged runs, all found");
+}
+
+/// A folder with a new job.
+fn fresh_job(above: &Path) -> std::path::PathBuf {
+    let folder = above.join("WP-9");
+    assert_eq!(balance_tests::program::balance(["new".as_ref(), folder.as_os_str()]).code, 0);
+    folder
+}
+
+#[test]
+fn killed_while_the_job_is_asked_for_every_answer_taken_is_in_the_job_file() {
+    let kills: u32 = std::env::var("BALANCE_KILLS").ok().and_then(|text| text.parse().ok()).unwrap_or(50) / 2;
+    let mut random = balance_tests::random::Random::seeded(418);
+    let begun = Instant::now();
+    let above = tempfile::tempdir().unwrap();
+    let whole = fresh_job(above.path());
+    let log = drive_with(&whole, Duration::from_secs(300), fresh_answer);
+    assert!(log.contains("Saved: no run yet"), "{log}");
+    let slowest = begun.elapsed();
+    let wanted = std::fs::read_to_string(whole.join("job.toml")).unwrap();
+    assert_eq!(wanted.matches("\n[[inspection]]").count(), 10, "{wanted}");
+    let (mut done, mut finished) = (0, 0);
+    while done < kills {
+        let above = tempfile::tempdir().unwrap();
+        let folder = fresh_job(above.path());
+        loop {
+            let left = if done < kills {
+                slowest.mul_f64(0.02 + 0.5 * random.even())
+            } else {
+                Duration::from_secs(300)
+            };
+            let log = drive_with(&folder, left, fresh_answer);
+            let job = std::fs::read_to_string(folder.join("job.toml")).unwrap();
+            JobFile::load_folder(&folder).unwrap_or_else(|faults| panic!("{faults:?}\n{job}"));
+            let answers =
+                log.lines().filter_map(|line| line.trim_start_matches('\u{7}').strip_prefix("Taken: "));
+            for taken in
+                answers.filter(|taken| !taken.contains("shop.toml") && !taken.contains("written down"))
+            {
+                let words =
+                    taken.trim_end_matches('.').split([',', ':', ';']).next().unwrap_or_default().trim();
+                assert!(job.contains(words), "`{taken}` was acknowledged and is not in\n{job}");
+            }
+            if log.contains("Saved: ") {
+                break;
+            }
+            done += 1;
+        }
+        let found = std::fs::read_to_string(folder.join("job.toml")).unwrap();
+        assert_eq!(found, wanted, "the job as if nothing had happened");
+        finished += 1;
+    }
+    println!("killed {done} times in the questions and on the bench; {finished} jobs finished, all alike");
 }

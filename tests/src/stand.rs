@@ -14,7 +14,7 @@ pub fn empty_job(above: &Path) -> std::io::Result<PathBuf> {
     let shop = std::fs::read_to_string(depot.join("shop.toml"))?;
     std::fs::write(
         above.join("shop.toml"),
-        shop.replacen("[stand]\n", "[stand]\nreading_unit = \"mm/s\"\n", 1),
+        shop.replacen("[stand]\n", "[show]\nunits = \"metric\"\n[stand]\nreading_unit = \"mm/s\"\n", 1),
     )?;
     for file in ["job.toml", "runout.csv"] {
         std::fs::copy(depot.join("WP-0417").join(file), folder.join(file))?;
@@ -53,7 +53,12 @@ pub fn answer(log: &str) -> Option<&'static str> {
         ("1 = yes, it is right", "1"),
         ("Is it off?", "off"),
         ("All on as advised?", "1"),
-        ("Welded exactly so?", "1"),
+        ("Tag or stamp", ""),
+        ("Shaft type", ""),
+        ("Who balances it", ""),
+        ("Go through this list", ""),
+        ("What is welded stays on", "weld"),
+        ("Is it welded, exactly so?", "welded"),
         ("Is the tube the same warmth", "1"),
         ("Enter = leave, or", "q"),
     ];
@@ -84,6 +89,67 @@ fn reading(log: &str) -> &'static str {
         _ => "0.16 321 0.44 96",
     }
 }
+
+/// What somebody answers who begins a job in an empty folder, from the bench to the first run; `None`: this is no question.
+/// Everything that is asked gets an answer; on the bench the first line that is still open comes next.
+#[must_use]
+pub fn fresh_answer(log: &str) -> Option<String> {
+    let log = log.replace(['\u{7}', '\r'], "");
+    let question = log.rsplit('\n').next()?;
+    if !question.ends_with(": ") {
+        return None;
+    }
+    if question.starts_with("Which? A number, report") {
+        let list = log.rsplit("THE BENCH").next()?;
+        let open = list.lines().find(|line| line.ends_with(" open"));
+        return Some(open.map_or("", |line| line.split_whitespace().next().unwrap_or_default()).to_owned());
+    }
+    if question.starts_with("Between which two pieces") {
+        let marked = log.rsplit("Mark every pair").next()?.contains("Taken: ");
+        return Some(if marked { "" } else { "slip yoke and stub" }.to_owned());
+    }
+    if question.starts_with("Number") {
+        let asked = log.rsplit('\n').skip(1).find(|line| !line.starts_with("  "))?;
+        return Some(if asked.starts_with("What do the dials") { "mils" } else { "2" }.to_owned());
+    }
+    let found = FRESH.iter().find(|(words, _)| question.starts_with(words));
+    found.map(|(_, answer)| (*answer).to_owned())
+}
+
+/// The questions of a new job, US units, with their answers.
+const FRESH: &[(&str, &str)] = &[
+    ("Is it a worn shaft", "1"),
+    ("Go on there?", "1"),
+    ("Length from joint centre", "51-9/16"),
+    ("The joints, such as", "both dry"),
+    ("Damage, such as", "dented"),
+    ("What does the mark look like", "two punch dots"),
+    ("What is wrong", "notched"),
+    ("Measured in in", ".001"),
+    ("Measured, with its unit", "0.3 deg"),
+    ("Keep or replace?", "2"),
+    ("Whose shaft", "Hollin Pass road depot (invented)"),
+    ("Vehicle or machine", "gritter 4, spinner"),
+    ("Tag or stamp", "HP-12"),
+    ("Shaft type", "gritter spinner drive"),
+    ("Who balances it", "M. Holt"),
+    ("Weight of the whole shaft", "31.3"),
+    ("Highest speed", "2600"),
+    ("Balance grade", "16"),
+    ("Tube in inches", "3.5 .095 54-1/2"),
+    ("Is the tube of weldable", "1"),
+    ("Where weights go", "3-3/4 50-3/4"),
+    ("Where the sensors sit", "0 54-1/2"),
+    ("What is the zero mark", "paint line"),
+    ("How far do the readings wander", "2"),
+    ("The box of weights", "0.25 0.5"),
+    ("Their width", "1"),
+    ("Their thickness", "1/8"),
+    ("What does the weld bead", "0.04"),
+    ("Do units, counting", "1"),
+    ("Go through this list", ""),
+    ("Speed and reading", "q"),
+];
 
 /// The labels of the runs whose taking was acknowledged.
 #[must_use]

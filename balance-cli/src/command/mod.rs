@@ -6,6 +6,7 @@ mod correct;
 mod demo;
 pub(crate) mod each;
 mod explain;
+pub(crate) mod from_archive;
 mod job;
 mod keep;
 mod limits;

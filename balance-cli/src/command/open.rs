@@ -64,7 +64,24 @@ impl Target {
         self.file.as_ref().and_then(|file| file.paperwork.paper).unwrap_or(usual)
     }
 
-    /// The job; the default one for a runs file on its own.
+    /// How many sister shafts stand in for trial runs, and their type; `None`: there are none.
+    #[must_use]
+    pub fn sisters(&self) -> Option<(&str, usize)> {
+        match &self.sisters {
+            SisterShafts::None => None,
+            SisterShafts::Asked(sisters) | SisterShafts::WithoutTrials(sisters) => {
+                (!sisters.shafts.is_empty()).then_some((sisters.shaft_type.as_str(), sisters.shafts.len()))
+            }
+        }
+    }
+
+    /// The same without sister shafts: this shaft's own runs have to tell.
+    #[must_use]
+    pub fn without_sisters(self) -> Self {
+        Self { sisters: SisterShafts::None, ..self }
+    }
+
+    /// The job; the default one for a runs file that stands alone.
     #[must_use]
     pub fn job(&self) -> &Arc<Job> {
         &self.job

@@ -3,7 +3,7 @@
 use std::collections::HashSet;
 use std::path::{Path, PathBuf};
 
-use balance_core::answer::{Answer, Solver};
+use balance_core::answer::{Answer, ShaftAnswer, Solver};
 use balance_core::influence::Which;
 
 use super::each::{problems_of, refuse};
@@ -14,11 +14,12 @@ use crate::files::job::shop_file_of;
 use crate::files::names::{FileNames, is_plain_file_name};
 use crate::files::runs::{OpenRuns, RunsReader, ShaftRuns};
 use crate::files::write::{Existing, folder_for_files, write_file};
-use crate::files::{Problem, limits, now, read_below, read_bytes, shown, shown_path};
+use crate::files::{JobFile, Problem, limits, now, read_below, read_bytes, shown, shown_path};
 use crate::paper::Paper;
 use crate::programs::{self, Browser, Sandbox};
 use crate::report::{
-    Digests, InputFile, NotInside, Photo, Picture, ReportInput, RunsAsTyped, ShaftRecord, html,
+    BenchInput, Digests, InputFile, NotInside, Photo, Picture, ReportInput, RunsAsTyped, ShaftRecord,
+    bench_html, html,
 };
 use crate::streams::Streams;
 use crate::view::View;
@@ -55,8 +56,13 @@ pub fn run(arguments: &ReportArguments, quiet: bool, streams: &mut Streams<'_>) 
     }
     let (mut exit, mut solver, mut names) = (None, Solver::default(), FileNames::default());
     let mut all = Vec::new();
-    while let Some(shaft) = reader.next() {
-        let cautions = reader.cautions();
+    while let Some(shaft) = reader.as_mut().and_then(Iterator::next) {
+        let cautions = reader.as_ref().map(RunsReader::cautions).unwrap_or_default();
+        if shaft.as_ref().is_ok_and(|runs| runs.runs.is_empty() && runs.waiting.is_empty())
+            && target.file.is_some()
+        {
+            break;
+        }
         let written = shaft.map_err(|faults| faults.problems).and_then(|runs| {
             let case = target.case(&runs, &cautions)?;
             let solved = solver.solve(&case);
@@ -71,27 +77,19 @@ pub fn run(arguments: &ReportArguments, quiet: bool, streams: &mut Streams<'_>) 
             Ok(file)
         });
         let own = match written {
-            Ok(file) => {
-                tell(&file, quiet, streams)?;
-                let printed = match &browser {
-                    Some(Ok(browser)) => Some(printed(browser, &file)),
-                    // What is missing is said once, below.
-                    Some(Err(_)) | None => None,
-                };
-                all.push(file);
-                match printed {
-                    Some(Ok(pdf)) => {
-                        tell(&pdf, quiet, streams)?;
-                        all.push(pdf);
-                        Exit::Done
-                    }
-                    Some(Err(problem)) => refuse(&[problem], streams)?,
-                    None => Exit::Done,
-                }
-            }
+            Ok(file) => deliver(file, browser.as_ref(), quiet, &mut all, streams)?,
             Err(problems) => refuse(&problems, streams)?,
         };
         exit = Some(exit.map_or(own, |before: Exit| before.worse(own)));
+    }
+    // No run yet: the findings of the bench are all there is to say.
+    if let (None, Some(file)) = (exit, &target.file) {
+        let page = folder.join("report.html");
+        exit =
+            Some(match write_file(&page, bench_page(&files, &target, file).as_bytes(), Existing::Replace) {
+                Ok(()) => deliver(page, browser.as_ref(), quiet, &mut all, streams)?,
+                Err(problem) => refuse(&[problem], streams)?,
+            });
     }
     let mut exit = exit.unwrap_or(Exit::CouldNot);
     if let Some(Err(problem)) = browser {
@@ -103,6 +101,49 @@ pub fn run(arguments: &ReportArguments, quiet: bool, streams: &mut Streams<'_>) 
         exit = exit.worse(refuse(&[problem], streams)?);
     }
     Ok(exit)
+}
+
+/// Says which file was written, and prints it where that is asked.
+fn deliver(
+    page: PathBuf,
+    browser: Option<&Result<Browser, Problem>>,
+    quiet: bool,
+    all: &mut Vec<PathBuf>,
+    streams: &mut Streams<'_>,
+) -> std::io::Result<Exit> {
+    tell(&page, quiet, streams)?;
+    let printed = match browser {
+        Some(Ok(browser)) => Some(printed(browser, &page)),
+        // What is missing is said once, by the caller.
+        Some(Err(_)) | None => None,
+    };
+    all.push(page);
+    match printed {
+        Some(Ok(pdf)) => {
+            tell(&pdf, quiet, streams)?;
+            all.push(pdf);
+            Ok(Exit::Done)
+        }
+        Some(Err(problem)) => refuse(&[problem], streams),
+        None => Ok(Exit::Done),
+    }
+}
+
+/// The record of the bench: of a shaft that was not read yet.
+fn bench_page(files: &Files, target: &Target, file: &JobFile) -> String {
+    let name = target.name();
+    let answer = ShaftAnswer::new(&name, target.job(), None).ok();
+    bench_html(&BenchInput {
+        shaft: &name,
+        file,
+        answer: answer.as_ref(),
+        photos: files.photos.clone(),
+        logo: files.logo.clone(),
+        made_at: files.made_at.clone(),
+        version: env!("CARGO_PKG_VERSION"),
+        digests: files.digests.clone(),
+        paper: files.paper,
+    })
 }
 
 /// What `--open` shows: with `--pdf` what was printed, else the pages.
@@ -141,10 +182,18 @@ pub enum Carry {
     Digests,
 }
 
-fn open(target: &Target, carry: Carry, paper: Paper) -> Result<(Files, OpenRuns), Vec<Problem>> {
+/// A job without a runs file has no reader: it is still on the bench.
+fn open(target: &Target, carry: Carry, paper: Paper) -> Result<(Files, Option<OpenRuns>), Vec<Problem>> {
+    if on_the_bench(target) {
+        return Ok((Files { paper, ..read_files(target, Carry::Digests, false)? }, None));
+    }
     let reader = RunsReader::open(&target.runs, target.file.as_ref())?;
     let many = reader.columns().has_shafts();
-    Ok((Files { paper, ..read_files(target, carry, many)? }, reader))
+    Ok((Files { paper, ..read_files(target, carry, many)? }, Some(reader)))
+}
+
+fn on_the_bench(target: &Target) -> bool {
+    target.file.is_some() && !target.runs.exists()
 }
 
 /// Reads everything that goes into the report unchanged; reports every fault at once.
@@ -168,7 +217,9 @@ fn read_files(target: &Target, carry: Carry, many: bool) -> Result<Files, Vec<Pr
             pile.read(&folder.join(runout));
         }
     }
-    pile.read(&target.runs);
+    if !on_the_bench(target) {
+        pile.read(&target.runs);
+    }
     if !pile.problems.is_empty() {
         return Err(pile.problems);
     }

@@ -6,6 +6,7 @@ mod hidden;
 mod inputs;
 pub mod job;
 pub mod job_edit;
+pub mod jobs;
 pub mod limits;
 mod lock;
 pub mod names;
@@ -21,7 +22,7 @@ pub mod write;
 pub use disk::{read_below, read_bytes, shown_path};
 pub use inputs::{Inputs, open_inputs};
 pub use job::JobFile;
-pub use now::now;
+pub use now::{day_of, now};
 
 /// How the pages that this program writes name their maker (`<meta name="generator">`), without the version.
 pub const MADE_BY: &str = "balance ";

@@ -9,7 +9,7 @@ use super::job::{JOB_FILE, JobFile, RUNS_FILE, SHOP_FILE, shop_file_of};
 use super::limits;
 use super::names::is_device;
 use super::problem::{Problem, Source};
-use super::runs::{HeaderUnits, with_header_units};
+use super::runs::{HeaderUnits, header_of_job, with_header_units};
 use super::toml_reader::Document;
 use super::write::{Existing, name_folder, unfinished_folder, write_file};
 use crate::clean::{is_hidden, one_line};
@@ -48,8 +48,9 @@ pub fn new_job_from(
     let text = without_findings(&renumbered(&job, number)?) + more;
     let runs = disk::read_bytes(&earlier.join(RUNS_FILE), limits::RUNS)
         .ok()
-        .and_then(|bytes| super::runs::header_of(&bytes));
-    Ok(write_folder(folder, &text, runs.as_deref().unwrap_or(RUNS))?)
+        .and_then(|bytes| super::runs::header_of(&bytes))
+        .unwrap_or_else(|| runs_text(folder, &text));
+    Ok(write_folder(folder, &text, &runs)?)
 }
 
 /// Writes the folder under a temporary name and renames it when it is complete, so that a full disk leaves no
@@ -90,7 +91,26 @@ fn check_name(folder: &Path) -> Result<(), Problem> {
     Err(problem.allowing("letters, digits, - and _, for example WP-0417"))
 }
 
-/// An empty runs file in the shop's units, as far as the shop file states them.
+/// Makes the runs file of a job that has none yet, with a column for every place and sensor of the job.
+///
+/// # Errors
+///
+/// The job has faults, or the file cannot be written or is there already.
+pub fn make_runs_file(folder: &Path) -> Result<PathBuf, Vec<Problem>> {
+    let file = JobFile::load_folder(folder)?;
+    // What the columns mean; the example has columns that this job may not have.
+    let explains = |line: &&str| {
+        let words = line.strip_prefix("# ").unwrap_or_default();
+        words.starts_with(char::is_alphabetic) && !words.contains("xample")
+    };
+    let explained: Vec<&str> = RUNS.lines().filter(explains).collect();
+    let text = format!("{}\n{}\n", explained.join("\n"), header_of_job(&file));
+    let path = folder.join(RUNS_FILE);
+    write_file(&path, text.as_bytes(), Existing::Keep)?;
+    Ok(path)
+}
+
+/// An empty runs file in the shop's units, as far as its shop file says them.
 fn runs_text(folder: &Path, job: &str) -> String {
     let shop = shop_file_of(folder).and_then(|file| disk::read_text(&file).ok());
     let Ok(file) = JobFile::read(&Source::new(JOB_FILE, job), shop.as_ref()) else { return RUNS.into() };
@@ -174,6 +194,38 @@ mod tests {
         assert_eq!(new_job(&folder, "WP-0417").unwrap_err()[0].code, "file-exists");
         let second = new_job(&shop.path().join("WP-0418"), "WP-0418").unwrap();
         assert_eq!(names(&second), ["job.toml", "runs.csv"], "the shop file is there");
+    }
+
+    #[test]
+    fn a_job_without_a_runs_file_gets_one_with_its_own_places() {
+        let shop = tempfile::tempdir().unwrap();
+        let folder = shop.path().join("A");
+        std::fs::create_dir(&folder).unwrap();
+        let plane = |name: &str| format!("[[correction_plane]]\nname = '{name}'\n");
+        let sensors =
+            "[[sensor]]\nname = 'tail'\n[[sensor]]\nname = 'nose'\nshows = 'unbalance'\nplane = 'nose'\n";
+        let text = format!(
+            "[job]\nnumber = 'A'\n{}{}{sensors}[show]\nunits = 'us'\n",
+            plane("nose"),
+            plane("mid, left")
+        );
+        std::fs::write(folder.join(JOB_FILE), text).unwrap();
+        let path = make_runs_file(&folder).unwrap();
+        let text = std::fs::read_to_string(&path).unwrap();
+        let header = text.lines().last().unwrap();
+        assert!(
+            text.lines().count() >= 3 && text.lines().rev().skip(1).all(|line| line.starts_with("# ")),
+            "{text}"
+        );
+        assert_eq!(
+            header,
+            "run,kind,speed [rpm],nose mass [oz],nose angle [deg],\"mid, left mass [oz]\",\"mid, left angle [deg]\",\
+             tail amplitude [mils],tail phase [deg],nose amplitude [oz],nose phase [deg],note"
+        );
+        let mut reader = RunsReader::open(&path, Some(&load(&folder))).unwrap();
+        let shaft = reader.next().unwrap().unwrap_or_else(|faults| panic!("{faults:?}"));
+        assert_eq!((shaft.setup.planes.len(), shaft.setup.sensors.len()), (2, 2));
+        assert_eq!(make_runs_file(&folder).unwrap_err()[0].code, "file-exists");
     }
 
     #[test]

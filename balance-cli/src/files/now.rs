@@ -6,7 +6,13 @@ use jiff::Timestamp;
 
 use super::problem::Problem;
 
-/// The current moment by the computer's clock.
+/// The day of a moment, as a date: 2026-11-20.
+#[must_use]
+pub fn day_of(moment: SystemTime) -> Option<String> {
+    Some(Timestamp::try_from(moment).ok()?.strftime("%Y-%m-%d").to_string())
+}
+
+/// The moment, by the computer's clock.
 ///
 /// # Errors
 ///

@@ -1,7 +1,7 @@
 //! The shaft as it came and as it was built, what was looked at, and the gauges.
 
 use balance_core::run::{PlaceError, ReadingNoise};
-use balance_core::shaft::{InspectionItem, ShaftState};
+use balance_core::shaft::{InspectionItem, ShaftCheck, ShaftState};
 use maud::{Markup, html};
 
 use super::ReportInput;
@@ -13,8 +13,14 @@ use crate::print::text::units;
 use balance_core::quantity::{Units, shown};
 
 pub fn received_and_built(input: &ReportInput<'_>) -> Markup {
-    let shop = shop_units(input);
-    let (received, built) = (input.shaft.received.as_ref(), input.shaft.built.as_ref());
+    html! {
+        (states(shop_units(input), input.shaft.received.as_ref(), input.shaft.built.as_ref()))
+        (setup(input))
+    }
+}
+
+/// The shaft as it came beside the shaft as it was built.
+pub fn states(shop: Units, received: Option<&ShaftState>, built: Option<&ShaftState>) -> Markup {
     let cell = |state: Option<&ShaftState>, of: OfState| {
         state.and_then(|state| of(shop, state)).unwrap_or_else(|| "–".into())
     };
@@ -28,7 +34,6 @@ pub fn received_and_built(input: &ReportInput<'_>) -> Markup {
         } @else {
             (table(&["", "As received", "As built"], &rows))
         }
-        (setup(input))
     }
 }
 
@@ -124,7 +129,12 @@ pub fn places(input: &ReportInput<'_>) -> Markup {
 }
 
 pub fn inspection(input: &ReportInput<'_>) -> Markup {
-    if input.shaft.inspection.is_empty() {
+    findings(&input.shaft.inspection)
+}
+
+/// What was looked at, a row each.
+pub fn findings(items: &[InspectionItem]) -> Markup {
+    if items.is_empty() {
         return html! { p { "None is written down." } };
     }
     let row = |item: &InspectionItem| {
@@ -136,14 +146,17 @@ pub fn inspection(input: &ReportInput<'_>) -> Markup {
             item.decision.map_or("open", balance_core::shaft::PartDecision::word).to_owned(),
         ]
     };
-    let rows: Vec<Vec<String>> = input.shaft.inspection.iter().map(row).collect();
+    let rows: Vec<Vec<String>> = items.iter().map(row).collect();
     table(&["Part", "Found", "Measured", "Limit", "Decided"], &rows)
 }
 
 /// The runout, station by station, and the joints.
 pub fn runout_and_joints(input: &ReportInput<'_>) -> Markup {
-    let shop = shop_units(input);
-    let check = input.shaft.check.as_ref();
+    checked(shop_units(input), input.shaft.check.as_ref())
+}
+
+/// The same of a check.
+pub fn checked(shop: Units, check: Option<&ShaftCheck>) -> Markup {
     let runout = check.and_then(|check| check.runout.as_ref()).map(|map| {
         let row = |station: &balance_core::shaft::StationRunout| {
             vec![

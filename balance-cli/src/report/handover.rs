@@ -4,6 +4,7 @@ use maud::{Markup, html};
 
 use super::ReportInput;
 use super::pieces::list;
+use crate::files::job::People;
 
 const FITTING: [&str; 5] = [
     "Drive locked out; marks in line, slip as marked, the same flanges.",
@@ -54,7 +55,11 @@ pub fn stand(input: &ReportInput<'_>) -> Markup {
 }
 
 pub fn names(input: &ReportInput<'_>) -> Markup {
-    let people = &input.shaft.people;
+    signatures(&input.shaft.people)
+}
+
+/// Who answers for it.
+pub fn signatures(people: &People) -> Markup {
     let line = |role: &str, name: Option<&String>| {
         html! {
             div.sign {

@@ -4,6 +4,7 @@
 //! file needs no network and no script. To put more of a job file into the record, fill [`ShaftRecord::of`].
 
 mod asked;
+mod bench;
 mod budget;
 mod carried;
 mod cautions;
@@ -33,6 +34,7 @@ mod weights;
 mod words;
 
 pub use asked::{ReportInput, RunsAsTyped};
+pub use bench::{BenchInput, bench_html};
 pub use carried::{FileInside, NotInside, files_inside};
 pub use digest::{Digests, InputFile};
 pub use document::html;

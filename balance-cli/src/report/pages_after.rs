@@ -4,7 +4,9 @@ use maud::{Markup, html};
 
 use super::pieces::part;
 use super::side_view::drawn;
-use super::{ReportInput, budget, cautions, condition, convention, influence, runs_table, sources, terms};
+use super::{
+    Photo, ReportInput, budget, cautions, condition, convention, influence, runs_table, sources, terms,
+};
 use crate::draw::{left, readings, tube};
 use crate::picture;
 
@@ -50,9 +52,14 @@ fn pictures(input: &ReportInput<'_>) -> Markup {
 }
 
 fn photos(input: &ReportInput<'_>) -> Markup {
+    photographs(&input.shaft.photos)
+}
+
+/// The photographs with their words.
+pub fn photographs(photos: &[Photo]) -> Markup {
     html! {
         div.pictures {
-            @for photo in &input.shaft.photos {
+            @for photo in photos {
                 figure.photo {
                     img data-sha256=(photo.picture.sha256) src=(photo.picture.address) alt=(photo.words);
                     figcaption { (photo.words) }

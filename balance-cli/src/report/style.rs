@@ -1,15 +1,35 @@
 //! The style sheet, with the foot of every page.
 
-use super::ReportInput;
+use super::{Digests, ReportInput};
+use crate::paper::Paper;
 
 const SHEET: &str = include_str!("report.css");
 
 /// The sheet for one report: number, version and digest stand at the foot of every printed page.
 pub fn sheet(input: &ReportInput<'_>) -> String {
-    let digest: String = input.digests.over_all().chars().take(16).collect();
-    let foot =
-        format!("{} · {} · balance {} · {digest}…", input.view.answer.shaft, input.made_at, input.version);
-    SHEET.replace("{FOOT}", &css_string(&foot)).replace("{PAPER}", input.paper.name())
+    sheet_of(&Foot {
+        shaft: &input.view.answer.shaft,
+        made_at: &input.made_at,
+        version: input.version,
+        digests: &input.digests,
+        paper: input.paper,
+    })
+}
+
+/// What stands at the foot of every printed page.
+pub struct Foot<'a> {
+    pub shaft: &'a str,
+    pub made_at: &'a str,
+    pub version: &'a str,
+    pub digests: &'a Digests,
+    pub paper: Paper,
+}
+
+/// The sheet for any page.
+pub fn sheet_of(foot: &Foot<'_>) -> String {
+    let digest: String = foot.digests.over_all().chars().take(16).collect();
+    let words = format!("{} · {} · balance {} · {digest}…", foot.shaft, foot.made_at, foot.version);
+    SHEET.replace("{FOOT}", &css_string(&words)).replace("{PAPER}", foot.paper.name())
 }
 
 /// A text as a CSS string (CSS Syntax Level 3, 4.3.7): everything but plain letters and digits is escaped, so that no

@@ -7,7 +7,7 @@ use balance_core::run::{Row, Run, RunKind, RunSet, SensorReading};
 use super::state::State;
 use crate::print::text::units;
 
-/// What is to be said about a run before it is taken.
+/// What to say about a run before it is taken.
 #[derive(Debug, Clone, PartialEq, Eq, Default)]
 pub struct Doubts {
     /// It cannot be taken.
@@ -49,15 +49,15 @@ fn too_much(state: &State, run: &Run, found: &mut Doubts) {
         && speed.rpm() > most.rpm()
     {
         let [speed, most] = [speed, most].map(|speed| units::rpm(speed.rpm()));
-        found.refused.push(format!("{speed} rpm is beyond this stand's {most} rpm: stop, run slower"));
+        found.refused.push(format!("{speed} rpm is more than this stand's {most} rpm: stop, run slower"));
     }
     for (sensor, reading) in state.shaft.setup.sensors.iter().zip(&run.readings) {
         if let (SensorReading::Shown { amplitude, .. }, Some(most)) = (reading, stand.most_reading)
             && *amplitude > most
         {
             found.asked.push(format!(
-                "STOP: {amplitude} {} at the {} is beyond what this stand allows ({most}). Stop the shaft; do not spin \
-                 it like this again. Or is the decimal sign missing?",
+                "STOP: {amplitude} {} at the {} is more than this stand allows ({most}). Stop the shaft; do not spin it \
+                 like this again. Or is the decimal sign missing?",
                 sensor.unit, sensor.name
             ));
         }
@@ -75,9 +75,9 @@ fn speed_differs(state: &State, row: &Row) -> Option<String> {
         return None;
     }
     let own = if row.run.kind == RunKind::Initial && (speed / near - 1.0).abs() > 0.01 {
-        " A second speed wants its own trial runs."
+        " A second speed needs trial runs of its own."
     } else {
-        " The phase runs away with the speed."
+        " The phase changes with the speed."
     };
     let [speed, near] = [speed, near].map(units::rpm);
     Some(format!("{speed} rpm, but the runs so far were at {near} rpm.{own}"))
@@ -87,7 +87,7 @@ fn typed_twice(before: &[Row], row: &Row) -> Option<String> {
     let shown = row.run.readings.iter().any(|reading| matches!(reading, SensorReading::Shown { .. }));
     let same = before.iter().rev().find(|other| other.run.readings == row.run.readings && shown)?;
     Some(format!(
-        "The very same readings as in run {}: typed twice, or read off the same paper?",
+        "These are the same readings as in run {}: typed twice, or read off the same line?",
         same.run.label
     ))
 }
@@ -100,8 +100,8 @@ fn trial_doubts(before: &[Row], row: &Row) -> Vec<String> {
         && stands_still(initial, row)
     {
         asked.push(format!(
-            "The needles stand where they stood in run {}. Was the trial mass on, and at the place and angle said? Or \
-             take a heavier one.",
+            "The needles stand where they stood in run {}. Was the trial mass on, at the place and angle stated? If it \
+             was, a heavier one is needed.",
             initial.run.label
         ));
     }
@@ -153,7 +153,7 @@ fn not_expected(state: &State, set: &RunSet, at: usize) -> Vec<String> {
         let reasons = state.solved(set.clone()).map(|answer| answer.what_went_wrong()).unwrap_or_default();
         let likely = reasons.into_iter().find(|sentence| sentence.starts_with("What fits best"));
         asked.push(likely.unwrap_or_else(|| {
-            "Likely reasons: a mass still on, a weight at another place than said, or a slip in typing."
+            "Likely reasons: a mass still on, a weight at another place than stated, or a slip in typing."
                 .into()
         }));
     }

@@ -132,13 +132,7 @@ impl Draft {
     }
 
     fn take_speed(&mut self, speed: f64) -> Result<(), String> {
-        if !(SLOWEST..=MOST[0]).contains(&speed) {
-            return Err(format!(
-                "a speed of {speed} rpm cannot be: type it like 1800 (not 1,800), {SLOWEST} to {} rpm",
-                MOST[0]
-            ));
-        }
-        self.speed = Some(speed);
+        self.speed = Some(self::speed(speed)?);
         Ok(())
     }
 
@@ -165,11 +159,29 @@ impl Draft {
     }
 }
 
-fn amplitude(size: f64) -> Result<f64, String> {
+/// A speed as typed, rpm.
+///
+/// # Errors
+///
+/// Words for people.
+pub fn speed(rpm: f64) -> Result<f64, String> {
+    if (SLOWEST..=MOST[0]).contains(&rpm) {
+        return Ok(rpm);
+    }
+    let allowed = format!("{SLOWEST} to {} rpm", MOST[0]);
+    Err(format!("a speed of {rpm} rpm is out of range: type it like 1800 (not 1,800), {allowed}"))
+}
+
+/// An amplitude as typed.
+///
+/// # Errors
+///
+/// Words for people.
+pub fn amplitude(size: f64) -> Result<f64, String> {
     if (0.0..=MOST[1]).contains(&size) {
         Ok(size)
     } else {
-        Err(format!("a reading of {size} cannot be: 0 to {}", MOST[1]))
+        Err(format!("a reading of {size} is out of range: 0 to {}", MOST[1]))
     }
 }
 
@@ -183,7 +195,7 @@ fn above_zero(size: f64) -> Result<f64, String> {
 ///
 /// Words for people.
 pub fn angle(degrees: f64) -> Result<Angle, String> {
-    let wrong = || format!("an angle of {degrees} deg cannot be: 0 to 360");
+    let wrong = || format!("an angle of {degrees} deg is out of range: 0 to 360");
     if (-360.0..=360.0).contains(&degrees) {
         Angle::from_degrees(degrees).map_err(|_| wrong())
     } else {

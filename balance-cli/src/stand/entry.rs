@@ -12,12 +12,6 @@ use super::state::State;
 use super::words;
 use crate::print::text::units;
 
-/// What somebody says to a run that was read back.
-enum Said {
-    Right,
-    Again,
-}
-
 impl Session<'_, '_> {
     /// Asks for the readings of a run and writes it.
     pub(super) fn read_run(&mut self, state: &State, mut run: Run, note: &str) -> Turn {
@@ -32,23 +26,24 @@ impl Session<'_, '_> {
         loop {
             let (speed, readings) = self.typed_reading(state, run)?;
             let whole = Run { speed, readings: readings.clone(), ..run.clone() };
-            if let Said::Right = self.read_back(state, &whole)? {
+            if self.is_right(state, &whole)? {
                 return Ok((speed, readings));
             }
         }
     }
 
-    /// Reads the run back in words, with doubts if there are any.
-    fn read_back(&mut self, state: &State, run: &Run) -> Turn<Said> {
+    /// Reads the run back in words, with doubts if there are any; whether somebody says that it is right. A reading that
+    /// was doubted and is right is not doubted again in the next step.
+    pub(super) fn is_right(&mut self, state: &State, run: &Run) -> Turn<bool> {
         self.talk.say(&words::run(state, run))?;
         let found = doubts(state, run);
         if !found.refused.is_empty() {
-            self.talk.refused("This cannot be taken:")?;
+            self.talk.refused("This is out of range:")?;
             for refused in &found.refused {
                 self.talk.item(refused)?;
             }
-            self.talk.say("Type it again.")?;
-            return Ok(Said::Again);
+            self.talk.say("Nothing was taken. Type it again.")?;
+            return Ok(false);
         }
         if found.asked.is_empty() {
             return self.right(state, "Right? Enter = yes, 0 = type it again:", true);
@@ -57,15 +52,19 @@ impl Session<'_, '_> {
         for asked in &found.asked {
             self.talk.item(asked)?;
         }
-        self.right(state, "1 = yes, it is right; 0 = type it again:", false)
+        let right = self.right(state, "1 = yes, it is right; 0 = type it again:", false)?;
+        if right {
+            self.memory.say_right(&run.label);
+        }
+        Ok(right)
     }
 
-    fn right(&mut self, state: &State, question: &str, enter_will_do: bool) -> Turn<Said> {
+    fn right(&mut self, state: &State, question: &str, enter_will_do: bool) -> Turn<bool> {
         loop {
             match self.ask(state, question, words::HELP_RIGHT)? {
-                Answer::Proposed if enter_will_do => return Ok(Said::Right),
-                Answer::Text(text) if is_yes(&text) => return Ok(Said::Right),
-                Answer::Zero => return Ok(Said::Again),
+                Answer::Proposed if enter_will_do => return Ok(true),
+                Answer::Text(text) if is_yes(&text) => return Ok(true),
+                Answer::Zero => return Ok(false),
                 _ => self.talk.refused(question)?,
             }
         }
@@ -88,7 +87,7 @@ impl Session<'_, '_> {
                     _ if draft.is_empty() => return Err(Break::Undo),
                     _ => {
                         draft = Draft::new(asked, state.shaft.setup.sensors.len());
-                        self.talk.say("Once more from the beginning of this reading.")?;
+                        self.talk.say("This reading once more from its beginning.")?;
                     }
                 },
                 Answer::Text(text) => self.take(state, &mut draft, &text)?,
@@ -102,9 +101,7 @@ impl Session<'_, '_> {
                 let taken = draft.take(&[super::line::Value::NotRead]);
                 taken.or_else(|words| self.talk.refused(&words)).map_err(Break::from)
             }
-            _ => Ok(self
-                .talk
-                .refused("A sensor that was not read is left out where its amplitude is asked.")?),
+            _ => Ok(self.talk.refused("Leave a sensor out where its amplitude is asked.")?),
         }
     }
 

@@ -9,7 +9,7 @@ pub enum Line {
     Zero,
     /// What can be answered here.
     Help,
-    /// Take back the last run.
+    /// Take back the last answer or run.
     Undo,
     /// Read the last run once more.
     Repeat,
@@ -19,6 +19,10 @@ pub enum Line {
     Picture,
     /// How angles are counted.
     Counting,
+    /// Everything that is known, not only what to do now.
+    All,
+    /// To the bench: the inspection of the shaft.
+    Bench,
     /// Stop for now.
     Leave,
     /// A note for the last run.
@@ -47,6 +51,8 @@ pub fn line(typed: &str) -> Line {
         "s" | "skip" => return Line::Skip,
         "p" | "picture" => return Line::Picture,
         "c" | "counting" => return Line::Counting,
+        "all" => return Line::All,
+        "b" | "bench" => return Line::Bench,
         "q" | "quit" | "exit" | "leave" => return Line::Leave,
         _ => {}
     }

@@ -1,8 +1,8 @@
-//! What was said in this session and is asked again in the next: nothing of the job hangs on it.
+//! What was said in this session. None of it is needed to go on with the job another day: it is asked again then.
 
 use std::collections::BTreeSet;
 
-use crate::files::job_edit::Edit;
+use crate::files::job_edit::{Edit, NewValue};
 
 /// A question about the job that was answered or left out.
 #[derive(Debug)]
@@ -13,16 +13,25 @@ pub struct Asked {
     pub edit: Option<Edit>,
 }
 
-/// What was said, and what was told once.
+/// What was said, and what was shown once.
 #[derive(Debug, Default)]
 pub struct Memory {
     trial_off: Option<String>,
     try_skipped: Option<usize>,
     goes_on: Option<usize>,
-    told: BTreeSet<&'static str>,
+    shown_once: BTreeSet<&'static str>,
     shown_after: Option<usize>,
+    said_right: BTreeSet<String>,
+    /// Whether trial runs are wanted although sister shafts are known; `None`: not asked yet.
+    pub with_trials: Option<bool>,
+    /// Whether the counting of angles is left open.
+    pub counting_left_open: bool,
+    /// Whether the bench is done with in this session.
+    pub left_the_bench: bool,
     /// Questions about the job that are not asked again.
     pub left_out: BTreeSet<&'static str>,
+    /// Answers that may hold for all jobs of the shop.
+    pub for_the_shop: Vec<NewValue>,
     asked: Vec<Asked>,
 }
 
@@ -57,14 +66,24 @@ impl Memory {
         self.goes_on == Some(checks)
     }
 
-    /// Whether this is to be told for the first time in this session.
+    /// Whether this is shown for the first time in this session.
     pub fn first_time(&mut self, what: &'static str) -> bool {
-        self.told.insert(what)
+        self.shown_once.insert(what)
     }
 
     /// Whether an answer was not shown yet since this many runs.
     pub fn shows_after(&mut self, runs: usize) -> bool {
         self.shown_after.replace(runs) != Some(runs)
+    }
+
+    /// The readings of this run were doubted, and somebody said that they are right.
+    pub fn say_right(&mut self, label: &str) {
+        self.said_right.insert(label.into());
+    }
+
+    /// Whether somebody said that the doubted readings of this run are right.
+    pub fn said_right(&self, label: Option<&str>) -> bool {
+        label.is_some_and(|label| self.said_right.contains(label))
     }
 
     /// This question is not asked again, unless it is taken back.
@@ -86,5 +105,6 @@ impl Memory {
         self.trial_off = None;
         self.try_skipped = None;
         self.goes_on = None;
+        self.said_right.clear();
     }
 }

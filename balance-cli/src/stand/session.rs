@@ -2,18 +2,22 @@
 
 use std::path::{Path, PathBuf};
 
-use balance_core::run::{Run, RunKind};
+use balance_core::answer::Answer as Solved;
+use balance_core::run::Run;
 
 use super::memory::Memory;
+use super::open::Beginning;
 use super::state::State;
 use super::step::{Step, next_step};
-use super::talk::{Manner, Talk};
+use super::talk::Talk;
 use super::words;
 use super::{braille, line::Line, line::is_yes};
 use crate::exit::Exit;
 use crate::files::runs::{NewRun, RowTexts, append_run, remove_last_run, replace_run};
 use crate::files::{Problem, render_all, shown_path};
+use crate::print::text;
 use crate::streams::Streams;
+use crate::view::{Reader, View};
 
 /// Why a turn ended before its entry was taken.
 #[derive(Debug)]
@@ -28,6 +32,8 @@ pub(super) enum Break {
     Repeat,
     /// The run with this label was entered wrongly.
     Mistake(String),
+    /// To the bench.
+    Bench,
     /// The shaft must not spin.
     Refused(Box<Problem>),
     /// The files cannot be used.
@@ -66,16 +72,33 @@ pub(super) enum Answer {
 pub(super) struct Session<'t, 's> {
     pub talk: Talk<'t, 's>,
     pub folder: PathBuf,
+    /// The archive, if not the usual one.
+    pub archive: Option<PathBuf>,
     pub memory: Memory,
 }
 
 impl<'t, 's> Session<'t, 's> {
-    pub fn new(streams: &'t mut Streams<'s>, manner: Manner, folder: &Path) -> Self {
-        Self { talk: Talk::new(streams, manner), folder: folder.into(), memory: Memory::default() }
+    pub fn new(streams: &'t mut Streams<'s>, beginning: &Beginning, folder: &Path) -> Self {
+        Self {
+            talk: Talk::new(streams, beginning.manner),
+            folder: folder.into(),
+            archive: beginning.archive.clone(),
+            memory: Memory::default(),
+        }
+    }
+
+    /// The job and its runs as they are on the disk now.
+    pub fn load(&self) -> Result<State, Vec<Problem>> {
+        State::load(&self.folder, self.archive.clone(), &self.memory)
     }
 
     /// Goes on until somebody leaves.
     pub fn run(&mut self) -> std::io::Result<Exit> {
+        if let Ok(state) = self.load() {
+            let step = next_step(&state.situation(&self.memory));
+            self.talk.gap()?;
+            self.talk.say(&words::greeting(&state, step))?;
+        }
         loop {
             match self.turn() {
                 Ok(()) => {}
@@ -91,32 +114,31 @@ impl<'t, 's> Session<'t, 's> {
                     self.talk.show(&render_all(&problems))?;
                     return Ok(Exit::CouldNot);
                 }
-                Err(Break::Undo | Break::Repeat | Break::Mistake(_)) => {}
+                Err(Break::Undo | Break::Repeat | Break::Mistake(_) | Break::Bench) => {}
             }
         }
     }
 
     /// One turn: the step, or what somebody wants instead.
     fn turn(&mut self) -> Turn {
-        let state = State::load(&self.folder, &self.memory)?;
+        let state = self.load()?;
         let step = next_step(&state.situation(&self.memory));
         let done = self.step(&state, step);
         match done {
             // A note may have been written meanwhile: the files are read again.
-            Err(Break::Undo) => self.undo(&State::load(&self.folder, &self.memory)?),
-            Err(Break::Repeat) => self.repeat(&State::load(&self.folder, &self.memory)?),
-            Err(Break::Mistake(label)) => self.mistake(&State::load(&self.folder, &self.memory)?, &label),
+            Err(Break::Undo) => self.undo(&self.load()?),
+            Err(Break::Repeat) => self.repeat(&self.load()?),
+            Err(Break::Mistake(label)) => self.mistake(&self.load()?, &label),
+            Err(Break::Bench) => self.bench(),
             other => other,
         }
     }
 
     fn step(&mut self, state: &State, step: Step) -> Turn {
-        if state.shaft.runs.is_empty() {
-            self.questions(state)?;
-        }
         let fresh;
         let state = if state.shaft.runs.is_empty() {
-            fresh = State::load(&self.folder, &self.memory)?;
+            self.questions(state)?;
+            fresh = self.load()?;
             &fresh
         } else {
             state
@@ -128,6 +150,9 @@ impl<'t, 's> Session<'t, 's> {
             Step::Initial => self.initial(state),
             Step::Trial { plane, group, still_on } => self.trial(state, plane, group, still_on),
             Step::TakeOff => self.take_off(state),
+            Step::QuarterTurn => self.quarter_turn(state),
+            Step::SettleCounting => self.settle_counting(state),
+            Step::ShortWay => self.short_way(state),
             Step::MoreTrials => self.more_trials(state),
             Step::Explain => self.explain(state),
             Step::TryOn => self.try_on(state),
@@ -151,11 +176,13 @@ impl<'t, 's> Session<'t, 's> {
                 Some(Line::Undo) => return Err(Break::Undo),
                 Some(Line::Repeat) => return Err(Break::Repeat),
                 Some(Line::Mistake(label)) => return Err(Break::Mistake(label)),
+                Some(Line::Bench) => return Err(Break::Bench),
                 Some(Line::Help) => {
                     self.talk.say(help)?;
                     self.talk.show(words::EVERYWHERE)?;
                 }
                 Some(Line::Picture) => self.picture(state)?,
+                Some(Line::All) => self.everything(state)?,
                 Some(Line::Counting) => self.talk.show(&words::counting(state))?,
                 Some(Line::Note(note)) => self.note(state, &note)?,
             }
@@ -187,16 +214,32 @@ impl<'t, 's> Session<'t, 's> {
         Ok(())
     }
 
+    /// An answer as somebody at the stand reads it.
+    pub fn view<'a>(&self, state: &'a State, answer: &'a Solved) -> View<'a> {
+        View { page: self.talk.page(), reader: Reader::Guided, ..View::new(answer, Some(&state.job_file)) }
+    }
+
     /// Shows the readings.
     pub fn picture(&mut self, state: &State) -> std::io::Result<()> {
         match state.answer() {
             Ok(answer) => {
-                let text = braille::readings(&state.view(&answer), self.talk.pictures());
+                let text = braille::readings(&self.view(state, &answer), self.talk.pictures());
                 self.talk.show(&text)
             }
             Err(_) if state.shaft.runs.is_empty() => self.talk.say("Nothing was read yet."),
             Err(_) => self.talk.show(&words::runs(state)),
         }
+    }
+
+    /// The whole answer, which is longer than a screen.
+    fn everything(&mut self, state: &State) -> std::io::Result<()> {
+        let Ok(answer) = state.answer() else { return self.picture(state) };
+        let view = self.view(state, &answer);
+        let mut all = text::correction_in_full(&view);
+        if let Some(judged) = &answer.judged {
+            all = format!("{}\n{all}", text::verdict_in_full(&view, judged, false));
+        }
+        self.talk.show(&all)
     }
 
     fn note(&mut self, state: &State, note: &str) -> Turn {
@@ -205,16 +248,16 @@ impl<'t, 's> Session<'t, 's> {
             return Ok(());
         };
         if note.is_empty() {
-            self.talk.refused("Type the note behind the word: note clamp was loose")?;
+            self.talk.refused("Type the note behind the word, for example: note clamp was loose")?;
             return Ok(());
         }
         // The file may have a note by now that was written in this very turn.
-        let now = State::load(&self.folder, &self.memory)?;
+        let now = self.load()?;
         let texts = now.run(&run.label).map_or(texts, |(_, texts)| texts).clone();
         let all = if texts.note.is_empty() { note.to_owned() } else { format!("{}; {note}", texts.note) };
         let new = NewRun { shaft: None, run: run.clone(), texts: RowTexts { note: all, ..texts } };
         replace_run(&state.file, Some(&state.job_file), &run.label, &new)?;
-        self.talk.taken(&format!("Noted with run {}.", run.label))?;
+        self.talk.taken(&format!("The note is with run {}.", run.label))?;
         Ok(())
     }
 
@@ -240,53 +283,18 @@ impl<'t, 's> Session<'t, 's> {
             return Ok(());
         };
         self.talk.gap()?;
-        self.talk.say(&format!("Once more, with the same on: {}", words::run(state, &last)))?;
+        self.talk.say(&format!("Once more, with the same masses on: {}", words::run(state, &last)))?;
         let run = Run { label: state.next_label(), ..last };
         match self.read_run(state, run, "") {
-            Err(Break::Undo) => Ok(self.talk.say("Not repeated.")?),
+            Err(Break::Undo) => Ok(self.talk.say("It was not repeated.")?),
             other => other,
         }
-    }
-
-    /// A run that is there, entered anew.
-    fn mistake(&mut self, state: &State, label: &str) -> Turn {
-        let Some((old, texts)) = state.run(label) else {
-            let labels: Vec<&str> = state.shaft.runs.iter().map(|run| run.label.as_str()).collect();
-            let known = if labels.is_empty() { "there is none yet".into() } else { labels.join(", ") };
-            self.talk.refused(&format!("Which run? Type: mistake 3. Runs in the file: {known}."))?;
-            return Ok(());
-        };
-        self.talk.gap()?;
-        self.talk.say(&format!("As entered: {}", words::run(state, old)))?;
-        let mut run = old.clone();
-        match self.corrected(state, &mut run) {
-            Err(Break::Undo) => {
-                self.talk.say(&format!("Run {label} stays as it is."))?;
-                return Ok(());
-            }
-            other => other?,
-        }
-        let new = NewRun { shaft: None, run, texts: texts.clone() };
-        replace_run(&state.file, Some(&state.job_file), label, &new)?;
-        self.memory.forget();
-        self.talk.taken(&format!("Taken: run {label} is changed in {}.", shown_path(&state.file)))?;
-        Ok(())
-    }
-
-    fn corrected(&mut self, state: &State, run: &mut Run) -> Turn {
-        if run.kind != RunKind::Initial {
-            self.masses_anew(state, run)?;
-        }
-        let (speed, readings) = self.reading(state, run)?;
-        run.speed = speed;
-        run.readings = readings;
-        Ok(())
     }
 
     /// What is done and what is next.
     fn farewell(&mut self) -> std::io::Result<Exit> {
         self.talk.gap()?;
-        match State::load(&self.folder, &self.memory) {
+        match self.load() {
             Ok(state) => {
                 let step = next_step(&state.situation(&self.memory));
                 self.talk.say(&words::summary(&state, step, &self.folder))?;

@@ -4,21 +4,20 @@ use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
 use balance_core::answer::{
-    Advice, Answer, BeforeSpin, Case, CheckMemory, Insist, LimitsQuestion, Missing, Stands, compared, limits,
-    solve, trials_of,
+    Advice, Answer, BeforeSpin, Case, CheckMemory, Insist, LimitsQuestion, Missing, QuarterTurn, Stands,
+    compared, limits, quarter_turn, solve, trials_of,
 };
 use balance_core::correction::TrialAdvice;
 use balance_core::run::{PlacedMass, Row, Run, RunKind, RunSet};
-use balance_core::shaft::PlaneId;
+use balance_core::shaft::{PlaneId, Shows};
 
 use super::memory::Memory;
-use super::step::{Last, Situation, Try};
+use super::step::{Counting, Last, Situation, Try};
 use crate::command::each::refused;
 use crate::command::open::{Target, target_of_folder};
 use crate::files::runs::{RowTexts, RunsReader, ShaftRuns};
 use crate::files::{JobFile, Problem, shown_path};
 use crate::typed::Habits;
-use crate::view::View;
 
 /// A job and its runs as they are on the disk.
 #[derive(Debug)]
@@ -43,9 +42,10 @@ impl State {
     /// # Errors
     ///
     /// Every fault of the files.
-    pub fn load(folder: &Path, memory: &Memory) -> Result<Self, Vec<Problem>> {
+    pub fn load(folder: &Path, archive: Option<PathBuf>, memory: &Memory) -> Result<Self, Vec<Problem>> {
         let job_file = JobFile::load_folder(folder)?;
-        let target = target_of_folder(folder, None)?;
+        let target = target_of_folder(folder, archive)?;
+        let target = if memory.with_trials == Some(true) { target.without_sisters() } else { target };
         let mut reader = RunsReader::open(&target.runs, Some(&job_file))?;
         let first = reader.next().transpose().map_err(|faults| faults.problems)?;
         let shaft = first.filter(|shaft| shaft.shaft.is_none()).ok_or_else(|| many_shafts(&target.runs))?;
@@ -96,9 +96,14 @@ impl State {
         solve(&case).map_err(|unsolved| unsolved.missing.iter().map(words).collect())
     }
 
-    /// An answer with the job's paperwork.
-    pub fn view<'a>(&'a self, answer: &'a Answer) -> View<'a> {
-        View::new(answer, Some(&self.job_file))
+    /// The type of the sister shafts that can stand in for trial runs, and how many they are.
+    pub fn sisters(&self) -> Option<(&str, usize)> {
+        self.target.sisters()
+    }
+
+    /// Two trials that tell how the stand counts, where that is not stated.
+    pub fn quarter_turn(&self) -> Option<QuarterTurn> {
+        if self.shaft.setup.convention.stated { None } else { quarter_turn(self.set.as_ref()?) }
     }
 
     /// What the shaft's own check says, at the speeds of these runs.
@@ -207,6 +212,19 @@ impl State {
             decision: known.and_then(|answer| answer.judged.as_ref()).map(|judged| judged.decision),
             one_more_run: known.is_some_and(|answer| matches!(answer.advice(), Advice::OneMoreRun(_))),
             go_on: self.insist == Insist::CorrectFurther,
+            counting: self.counting(memory),
+            short_way: self.sisters().is_some() && memory.with_trials.is_none(),
+        }
+    }
+
+    fn counting(&self, memory: &Memory) -> Counting {
+        let vibration = self.shaft.setup.sensors.iter().any(|sensor| sensor.shows == Shows::Vibration);
+        if self.shaft.setup.convention.stated || memory.counting_left_open || !vibration {
+            Counting::Known
+        } else if self.quarter_turn().is_some() {
+            Counting::Read
+        } else {
+            Counting::Open
         }
     }
 
@@ -281,6 +299,6 @@ fn many_shafts(file: &Path) -> Vec<Problem> {
     let found = "a file of many shafts (it has a column `shaft`)";
     vec![
         Problem::of_file("many-shafts", shown_path(file), found)
-            .hinting("guided entry works on one shaft in a folder of its own: balance new NUMBER".to_owned()),
+            .hinting("guided entry works on one shaft in a folder of its own".to_owned()),
     ]
 }

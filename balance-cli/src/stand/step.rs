@@ -27,6 +27,17 @@ pub enum Try {
     Worse,
 }
 
+/// Whether it is known how the stand counts its angles.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Counting {
+    /// It is stated, or left open on purpose.
+    Known,
+    /// It is not stated.
+    Open,
+    /// It is not stated, but a quarter-turn trial was read.
+    Read,
+}
+
 /// Everything the next step depends on.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Situation {
@@ -54,6 +65,10 @@ pub struct Situation {
     pub one_more_run: bool,
     /// Whether somebody said in this session to correct further.
     pub go_on: bool,
+    /// Whether it is known how the stand counts its angles.
+    pub counting: Counting,
+    /// Whether sister shafts are known and nobody was asked yet about trial runs.
+    pub short_way: bool,
 }
 
 /// What to do next.
@@ -72,6 +87,12 @@ pub enum Step {
     },
     /// Take the trial mass off.
     TakeOff,
+    /// The same trial mass a quarter turn further on: it tells how the stand counts its angles.
+    QuarterTurn,
+    /// Say what the quarter-turn trial told.
+    SettleCounting,
+    /// Offer to do without trial runs.
+    ShortWay,
     /// All places had a trial, and yet the runs do not tell enough.
     MoreTrials,
     /// A run does not fit the others: find out why.
@@ -92,9 +113,9 @@ pub enum Step {
         /// Index of the speed.
         group: usize,
     },
-    /// The check run is there, the verdict cannot be told yet.
+    /// The check run is there, but there is no verdict yet.
     CheckAgain,
-    /// The verdict is told.
+    /// The verdict is there.
     Finished,
 }
 
@@ -108,6 +129,14 @@ pub fn next_step(now: &Situation) -> Step {
         && !now.trial_off
     {
         return still_on(now, plane).unwrap_or(Step::TakeOff);
+    }
+    match (now.counting, now.last) {
+        (Counting::Read, _) => return Step::SettleCounting,
+        (Counting::Open, Last::Trial(Some(_))) => return Step::QuarterTurn,
+        _ => {}
+    }
+    if now.short_way && now.solved && now.last == Last::Initial {
+        return Step::ShortWay;
     }
     if !now.solved {
         return missing_trial(now).unwrap_or(Step::MoreTrials);
@@ -125,13 +154,13 @@ pub fn next_step(now: &Situation) -> Step {
 /// The same trial at a speed at which it was not read yet.
 fn still_on(now: &Situation, plane: Option<PlaneId>) -> Option<Step> {
     let plane = plane?;
-    let group = now.trials.get(plane.index())?.iter().position(|told| !*told)?;
+    let group = now.trials.get(plane.index())?.iter().position(|read| !*read)?;
     Some(Step::Trial { plane, group, still_on: true })
 }
 
 fn missing_trial(now: &Situation) -> Option<Step> {
     PlaneId::numbered(&now.trials).find_map(|(plane, groups)| {
-        let group = groups.iter().position(|told| !*told)?;
+        let group = groups.iter().position(|read| !*read)?;
         Some(Step::Trial { plane, group, still_on: false })
     })
 }
@@ -179,7 +208,31 @@ mod tests {
             decision: None,
             one_more_run: false,
             go_on: false,
+            counting: Counting::Known,
+            short_way: false,
         }
+    }
+
+    #[test]
+    fn an_open_counting_is_settled_before_the_next_trial() {
+        let trial =
+            Situation { last: Last::Trial(Some(PlaneId::new(0))), counting: Counting::Open, ..fresh() };
+        let off = Situation { trial_off: true, trials: vec![vec![true], vec![false]], ..trial.clone() };
+        assert_eq!(next_step(&Situation { trials: off.trials.clone(), ..trial }), Step::TakeOff);
+        assert_eq!(next_step(&off), Step::QuarterTurn);
+        let read = Situation { counting: Counting::Read, ..off.clone() };
+        assert_eq!(next_step(&read), Step::SettleCounting);
+        let second = Step::Trial { plane: PlaneId::new(1), group: 0, still_on: false };
+        assert_eq!(next_step(&Situation { counting: Counting::Known, ..off }), second);
+    }
+
+    #[test]
+    fn known_sisters_offer_the_short_way_once() {
+        let now = Situation { last: Last::Initial, solved: true, short_way: true, ..fresh() };
+        assert_eq!(next_step(&now), Step::ShortWay);
+        assert_eq!(next_step(&Situation { short_way: false, ..now.clone() }), Step::TryOn);
+        let declined = Situation { short_way: false, solved: false, ..now };
+        assert_eq!(next_step(&declined), Step::Trial { plane: PlaneId::new(0), group: 0, still_on: false });
     }
 
     #[test]

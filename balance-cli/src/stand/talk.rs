@@ -2,6 +2,7 @@
 
 use std::ffi::OsString;
 use std::io::{BufRead, Read};
+use std::path::Path;
 
 use super::line::{LONGEST, Line, line};
 use crate::exit::Exit;
@@ -102,12 +103,17 @@ impl<'a, 's> Talk<'a, 's> {
     }
 
     /// Runs another command of the program, which answers here.
-    pub fn command(&mut self, verbs: &[&str], folder: &std::path::Path) -> Exit {
-        let words = std::iter::once("balance").chain(verbs.iter().copied()).map(OsString::from);
-        crate::run(words.chain(std::iter::once(folder.as_os_str().to_owned())), self.streams)
+    pub fn command(&mut self, verbs: &[&str], archive: Option<&Path>, folder: &Path) -> Exit {
+        let mut words: Vec<OsString> =
+            std::iter::once("balance").chain(verbs.iter().copied()).map(OsString::from).collect();
+        if let Some(archive) = archive {
+            words.extend(["--archive".into(), archive.as_os_str().to_owned()]);
+        }
+        words.push(folder.as_os_str().to_owned());
+        crate::run(words, self.streams)
     }
 
-    /// Asks, and waits for a line; `None` at the end of input. A line that is too long or no text is told and asked
+    /// Asks, and waits for a line; `None` at the end of input. What is too long to be an answer is refused and asked
     /// again.
     pub fn ask(&mut self, question: &str) -> std::io::Result<Option<Line>> {
         loop {
@@ -121,7 +127,7 @@ impl<'a, 's> Talk<'a, 's> {
                 Heard::End => return Ok(None),
                 Heard::Line(typed) => return Ok(Some(line(&typed))),
                 Heard::TooLong => {
-                    self.refused("That line is too long to be an answer; nothing was taken.")?;
+                    self.refused("That line is too long to be an answer. Nothing was taken.")?;
                 }
             }
         }

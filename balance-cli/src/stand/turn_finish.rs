@@ -7,7 +7,7 @@ use crate::print::text;
 use balance_core::run::RunKind;
 
 impl Session<'_, '_> {
-    /// The check run is there, and the verdict cannot be told yet.
+    /// The check run is there, but there is no verdict yet.
     pub(super) fn check_again(&mut self, state: &State) -> Turn {
         self.verdict_once(state)?;
         self.talk.gap()?;
@@ -15,7 +15,7 @@ impl Session<'_, '_> {
         self.after_verdict(state, question, Enter::Repeats)
     }
 
-    /// The verdict is told, or there is none to tell.
+    /// The verdict is there, or there can be none.
     pub(super) fn finished(&mut self, state: &State) -> Turn {
         self.verdict_once(state)?;
         self.talk.gap()?;
@@ -49,13 +49,13 @@ impl Session<'_, '_> {
                 (Answer::Proposed, Enter::Leaves) => return Err(Break::Leave),
                 (Answer::Zero, _) => return Err(Break::Undo),
                 (Answer::Text(text), Enter::Leaves) if text == "2" => {
-                    self.talk.command(&["plot"], &self.folder);
+                    self.talk.command(&["plot"], None, &self.folder);
                 }
                 (Answer::Text(text), Enter::Leaves) if text == "3" => {
-                    self.talk.command(&["archive", "add"], &self.folder);
+                    self.talk.command(&["archive", "add"], self.archive.as_deref(), &self.folder);
                 }
                 (Answer::Text(text), Enter::Leaves) if text == "4" => {
-                    self.talk.command(&["report"], &self.folder);
+                    self.talk.command(&["report"], None, &self.folder);
                 }
                 (Answer::Text(text), _) if text.eq_ignore_ascii_case("correct") => {
                     let checks = state.rows().iter().filter(|row| row.run.kind == RunKind::Check).count();
@@ -80,7 +80,8 @@ impl Session<'_, '_> {
         let Ok(answer) = state.answer() else { return Ok(()) };
         if let Some(judged) = &answer.judged {
             self.talk.gap()?;
-            self.talk.show(&text::verdict(&state.view(&answer), judged))?;
+            let view = self.view(state, &answer);
+            self.talk.show(&text::verdict(&view, judged))?;
         }
         Ok(())
     }

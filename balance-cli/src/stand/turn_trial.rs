@@ -18,6 +18,7 @@ impl Session<'_, '_> {
             self.talk.show(&before_first_spin(self.talk.page()))?;
             let before = state.before_spin(None);
             self.talk.show(&before_spin_line(self.talk.page(), before.as_deref()))?;
+            self.gone_through(state)?;
             self.talk.gap()?;
         }
         self.talk.show(&words::counting(state))?;
@@ -25,6 +26,19 @@ impl Session<'_, '_> {
         self.talk.say(&words::example(state))?;
         let run = new_run(state, RunKind::Initial, Vec::new());
         self.read_run(state, run, "")
+    }
+
+    /// Waits until the list was gone through: it fills the screen, and the next question would push it off.
+    fn gone_through(&mut self, state: &State) -> Turn {
+        let question = "Go through this list at the stand, then press Enter:";
+        loop {
+            match self.ask(state, question, words::HELP_LIST)? {
+                Answer::Proposed => return Ok(()),
+                Answer::Text(text) if super::line::is_yes(&text) => return Ok(()),
+                Answer::Zero => return Err(Break::Undo),
+                _ => self.talk.refused("Enter when every line of the list is done; q = leave.")?,
+            }
+        }
     }
 
     pub(super) fn trial(&mut self, state: &State, plane: PlaneId, group: usize, still_on: bool) -> Turn {
@@ -45,10 +59,10 @@ impl Session<'_, '_> {
         self.talk.say(&format!(
             "Run {label}, TRIAL: a trial mass at the {place}, nowhere else; spin to {speed}, read."
         ))?;
-        self.say_advice(state, plane)?;
         if self.memory.first_time("trial spin") {
             self.talk.say(words::BEFORE_TRIAL)?;
         }
+        self.say_advice(state, plane)?;
         let mass = self.trial_mass(state, plane)?;
         let held = self.held(state)?;
         self.talk.say(&format!(
@@ -102,7 +116,7 @@ impl Session<'_, '_> {
             match self.ask(state, question, words::HELP_HELD)? {
                 Answer::Proposed => return Ok("under a hose clamp".into()),
                 Answer::Zero => return Err(Break::Undo),
-                Answer::Skip => return Ok("held as nobody said".into()),
+                Answer::Skip => return Ok("how it was held is not stated".into()),
                 Answer::Text(text) if text == "1" => return Ok("screwed on".into()),
                 Answer::Text(text) if text.chars().any(char::is_alphabetic) => return Ok(text),
                 Answer::Text(_) => {
@@ -114,7 +128,7 @@ impl Session<'_, '_> {
 
     /// What the last run did to the needles.
     fn say_effect(&mut self) -> Turn {
-        let state = State::load(&self.folder, &self.memory)?;
+        let state = self.load()?;
         if let Some(words) = words::effect(&state) {
             self.talk.say(&words)?;
         }
@@ -130,21 +144,21 @@ impl Session<'_, '_> {
             match self.ask(state, "Is it off? Type off (or 1):", words::HELP_OFF)? {
                 Answer::Text(text) if super::line::is_yes(&text) || text.eq_ignore_ascii_case("off") => {
                     self.memory.say_trial_off(&last.label);
-                    self.talk.say("Off. Nothing of the trial is left on the shaft.")?;
+                    self.talk.say("It is off.")?;
                     return Ok(());
                 }
                 Answer::Zero => return Err(Break::Undo),
                 _ => self.talk.refused(
-                    "Nothing goes on before it is off: off or 1 when it is, 0 = take the run back.",
+                    "Nothing else goes on before it is off. Type off or 1 when it is, 0 = take the run back.",
                 )?,
             }
         }
     }
 
-    /// Every place had its trial, and yet the runs do not tell.
+    /// Every place had its trial, and yet the runs do not show how the shaft answers.
     pub(super) fn more_trials(&mut self, state: &State) -> Turn {
         self.talk.gap()?;
-        self.talk.refused("The runs do not tell yet how the shaft answers:")?;
+        self.talk.refused("The runs do not show yet how the shaft answers:")?;
         if let Err(faults) = state.answer() {
             for fault in &faults {
                 self.talk.item(fault)?;
@@ -152,7 +166,7 @@ impl Session<'_, '_> {
         }
         let planes = &state.shaft.setup.planes;
         loop {
-            match self.ask(state, "Another trial at which place? Type its name:", words::HELP_MORE)? {
+            match self.ask(state, "Another trial at which place? Its name:", words::HELP_MORE)? {
                 Answer::Text(text) => {
                     match planes.iter().position(|plane| plane.name.eq_ignore_ascii_case(&text)) {
                         Some(plane) => return self.trial(state, PlaneId::new(plane), 0, false),

@@ -17,7 +17,7 @@ impl Session<'_, '_> {
         if self.memory.shows_after(state.shaft.runs.len()) {
             self.talk.gap()?;
             // Before this step comes the question whether the trial mass is off.
-            let view = View { loose: Loose::Off, ..state.view(&answer) };
+            let view = View { loose: Loose::Off, ..self.view(state, &answer) };
             self.talk.show(&text::correction(&view))?;
         }
         self.talk.gap()?;
@@ -29,12 +29,15 @@ impl Session<'_, '_> {
         let fresh = strip_beads(state.new_masses(&answer));
         let on = words::on_the_tape(state, &fresh);
         self.talk.say(&format!("Run {label}, TRIED: hold these under clamps, weld nothing yet: {on}."))?;
+        if let Some(stop) = words::stop_above(state) {
+            self.talk.say(&stop)?;
+        }
         let Some(own) =
-            self.what_is_on(state, "All on as advised? 1 = yes, s = no try, or what is on, such as", true)?
+            self.what_is_on(state, "All on as advised? 1 = yes, s = no try, or what is on, such as")?
         else {
             let checks = state.rows().iter().filter(|row| row.run.kind == RunKind::Check).count();
             self.memory.skip_try(checks);
-            self.talk.say("No try then. A try costs one spin; a wrong weld costs an hour.")?;
+            self.talk.say("No try then. A try costs one spin, a wrong weld an hour.")?;
             return Ok(());
         };
         if let Some(own) = own {
@@ -45,28 +48,23 @@ impl Session<'_, '_> {
         run.label = label;
         run.kind = RunKind::Tried;
         run.speed = words::group_speed(state, 0);
-        self.talk
-            .say(&format!("Guard shut, nobody in line with the weights, run up slowly to {speed}, read."))?;
+        let stop = words::stop_above(state).unwrap_or_default();
+        self.talk.say(&format!(
+            "Guard shut, nobody in line with the weights, run up slowly to {speed}, read. {stop}"
+        ))?;
         self.read_run(state, run, "")
     }
 
     /// What is on: `Some(None)` as advised, `Some(Some(…))` something else, `None` left out.
-    fn what_is_on(
-        &mut self,
-        state: &State,
-        question: &str,
-        may_be_left_out: bool,
-    ) -> Turn<Option<Option<Vec<PlacedMass>>>> {
+    fn what_is_on(&mut self, state: &State, question: &str) -> Turn<Option<Option<Vec<PlacedMass>>>> {
         let planes = &state.shaft.setup.planes;
         let question = format!("{question} {}:", words::weight_example(state));
         loop {
             match self.ask(state, &question, &words::help_on(state))? {
                 Answer::Text(text) if is_yes(&text) => return Ok(Some(None)),
-                Answer::Skip if may_be_left_out => return Ok(None),
+                Answer::Skip => return Ok(None),
                 Answer::Zero => return Err(Break::Undo),
-                Answer::Proposed | Answer::Skip => {
-                    self.talk.refused("1 when they are on; q = leave and go on later.")?;
-                }
+                Answer::Proposed => self.talk.refused("1 when they are on; q = leave and go on later.")?,
                 Answer::Text(text) => match masses::several(&text, planes, state.habits()) {
                     Ok(own) => {
                         self.talk.say(&format!(
@@ -97,13 +95,9 @@ impl Session<'_, '_> {
     pub(super) fn try_worse(&mut self, state: &State) -> Turn {
         self.talk.gap()?;
         self.talk.refused("MORE THAN EXPECTED: weld nothing.")?;
-        if let Ok(answer) = state.answer() {
-            for sentence in answer.what_went_wrong() {
-                self.talk.item(&sentence)?;
-            }
-        }
+        self.say_likely_cause(state)?;
         self.talk.say(
-            "Lock out, look: are the weights where the answer says, counted the right way round, is a trial mass still \
+            "Lock out and look: are the weights where they should be, counted the right way round? Is a trial mass still \
              on? Then read once more.",
         )?;
         self.again_or_leave(state, "Enter = read the try once more, 0 = take the run back, q = leave:")
@@ -118,11 +112,22 @@ impl Session<'_, '_> {
             self.talk.gap()?;
         }
         self.talk.refused("A RUN DOES NOT FIT THE OTHERS: weld nothing before the cause is found.")?;
+        self.say_likely_cause(state)?;
+        let question = "Enter = read once more, mistake 3 = run 3 was wrong, 0 = take back, q = leave:";
+        self.again_or_leave(state, question)
+    }
+
+    /// What may have gone wrong, unless it was said when the reading was asked back.
+    fn say_likely_cause(&mut self, state: &State) -> Turn {
+        let last = state.shaft.runs.last().map(|run| run.label.as_str());
+        if self.memory.said_right(last) {
+            return Ok(());
+        }
+        let Ok(answer) = state.answer() else { return Ok(()) };
         for sentence in answer.what_went_wrong() {
             self.talk.item(&sentence)?;
         }
-        let question = "Enter = read once more, mistake 3 = run 3 was wrong, 0 = take back, q = leave:";
-        self.again_or_leave(state, question)
+        Ok(())
     }
 
     fn again_or_leave(&mut self, state: &State, question: &str) -> Turn {
@@ -160,7 +165,7 @@ impl Session<'_, '_> {
         self.after_check()
     }
 
-    /// What was welded.
+    /// Welding cannot be taken back: it is asked before, and what was done is asked after, both in words.
     fn welded(&mut self, state: &State, run: &mut Run, new: &[PlacedMass]) -> Turn {
         if new.is_empty() {
             self.talk.say("There is nothing to put on: the check run is read as the shaft is.")?;
@@ -170,25 +175,70 @@ impl Session<'_, '_> {
         if self.memory.first_time("welding") {
             self.talk.say(words::BEFORE_WELDING)?;
         }
-        let on = self.what_is_on(state, "Welded exactly so? 1 = yes, or what was welded, such as", false)?;
-        if let Some(Some(own)) = on {
+        let question = "What is welded stays on. Sure? Type weld, 0 = take the last run back:";
+        self.word(
+            state,
+            question,
+            "weld",
+            "Type the word weld when these shall be welded; q = leave, weld nothing.",
+        )?;
+        if let Some(own) = self.what_was_welded(state)? {
             run.masses = with_beads(state, &[state.for_good(), own].concat());
             run.on_top_of = None;
         }
         Ok(())
     }
 
+    /// Waits for a word that nobody types by accident.
+    fn word(&mut self, state: &State, question: &str, word: &str, refusal: &str) -> Turn {
+        loop {
+            match self.ask(state, question, words::HELP_WELD)? {
+                Answer::Text(text) if text.eq_ignore_ascii_case(word) => return Ok(()),
+                Answer::Zero => return Err(Break::Undo),
+                _ => self.talk.refused(refusal)?,
+            }
+        }
+    }
+
+    /// What was welded: `None` for exactly as said.
+    fn what_was_welded(&mut self, state: &State) -> Turn<Option<Vec<PlacedMass>>> {
+        let planes = &state.shaft.setup.planes;
+        let question = format!(
+            "Is it welded, exactly so? Type welded, or what was, such as {}:",
+            words::weight_example(state)
+        );
+        loop {
+            match self.ask(state, &question, &words::help_welded(state))? {
+                Answer::Text(text) if text.eq_ignore_ascii_case("welded") => return Ok(None),
+                Answer::Zero => return Err(Break::Undo),
+                Answer::Text(text) if text.chars().any(char::is_alphabetic) => {
+                    match masses::several(&text, planes, state.habits()) {
+                        Ok(own) => {
+                            let said = masses::words(&own, planes, state.job_file.job.units);
+                            self.talk.say(&format!("Welded: {said}."))?;
+                            return Ok(Some(own));
+                        }
+                        Err(words) => self.talk.refused(&words)?,
+                    }
+                }
+                _ => self.talk.refused("Type the word welded when it is done; q = leave and go on later.")?,
+            }
+        }
+    }
+
     fn same_warmth(&mut self, state: &State) -> Turn {
         let question = "Is the tube the same warmth all round? 1 = yes, Enter = not yet:";
         while !self.yes(state, question, words::HELP_WARM)? {
-            self.talk.say("Let it cool: a tube that is warmer on one side is bent, and the reading lies.")?;
+            self.talk.say(
+                "Let it cool: a tube that is warmer on one side is bent, and the reading would be wrong.",
+            )?;
         }
         Ok(())
     }
 
     /// The picture after a check run; the verdict is the next step's.
     fn after_check(&mut self) -> Turn {
-        let state = State::load(&self.folder, &self.memory)?;
+        let state = self.load()?;
         self.talk.gap()?;
         self.picture(&state)?;
         Ok(())

@@ -2,7 +2,7 @@
 
 use std::path::Path;
 
-use balance_core::answer::moved;
+use balance_core::answer::{Advice, moved};
 use balance_core::correction::TrialAdvice;
 use balance_core::quantity::Speed;
 use balance_core::run::{Phase, PlacedMass, Run, RunKind, SensorReading};
@@ -17,27 +17,43 @@ use crate::print::text::{counting_of, units, wrapped};
 /// What can be typed at every question.
 pub const EVERYWHERE: &str = "\
 Everywhere:  Enter as proposed   1 yes   0 take back   s leave out   r read the last run once more
-  p picture   c how angles count   note WORDS   mistake 3 (run 3 was entered wrongly)   q leave, all is saved";
+  p picture   all the whole answer   c how angles count   b the bench   note WORDS
+  mistake 3 (run 3 was entered wrongly)   q leave, everything is saved";
 
-pub const HELP_READING: &str = "Type the numbers as they are called, in one line or with Enter between: speed, then \
-for each sensor amplitude and angle, such as 1800 5.29 230 3.24 69 or 5.29 @ 230. A decimal comma is as good. <0.1 is \
-less than the dial shows (no angle then), - is not read. An angle of 0 is typed as 0.";
+pub const HELP_READING: &str = "Type the numbers as they are called out, in one line or with Enter between: the speed, \
+then amplitude and angle of each sensor, such as 1800 5.29 230 3.24 69 or 5.29 @ 230. A decimal comma is as good as a \
+point. <0.1 is less than the dial shows (no angle then), - is not read. Type an angle of 0 as 0.";
 pub const HELP_RIGHT: &str = "Compare with the paper or the dials. Enter (or 1) writes the run into the file; 0 lets \
 you type it again.";
 pub const HELP_HELD: &str =
     "A clamp with its screw turned inward or a screw holds; a magnet or tape alone does not.";
-pub const HELP_OFF: &str =
-    "The next run is only worth something if the trial mass is off. Type off (or 1) when it is.";
+pub const HELP_OFF: &str = "The next run only counts if the trial mass is off. Type off (or 1) when it is.";
 pub const HELP_MORE: &str =
-    "One more trial with a mass at only one place, or correct a run that was entered wrongly.";
-pub const HELP_WORSE: &str = "Enter reads the same once more. mistake 2 enters run 2 anew. 0 takes the last run out of \
+    "One more trial with a mass at one place only, or correct a run that was entered wrongly.";
+pub const HELP_WORSE: &str = "Enter reads the same once more. mistake 2 puts run 2 right. 0 takes the last run out of \
 the file. Nothing is welded before the readings fit.";
 pub const HELP_WARM: &str = "Lay a hand on the tube all the way round, beside the weld and opposite. 1 only if it is \
 the same warmth everywhere.";
-pub const HELP_FINISHED: &str = "Enter or q leaves. 2 draws the pictures (balance\u{a0}plot), 3 puts the job into the \
-archive (balance\u{a0}archive\u{a0}add), 4 writes the report (balance\u{a0}report), r reads the check run once more, correct goes on to a further correction.";
-pub const HELP_JOB: &str = "Enter or s leaves it out for now; s s leaves all of them out. What is typed goes into \
-job.toml, where it can be changed.";
+pub const HELP_FINISHED: &str = "Enter or q leaves. 2 draws the pictures, 3 puts the job into the archive, 4 writes the \
+report, r reads the check run once more, correct goes on to a further correction.";
+pub const HELP_JOB: &str = "Enter or s leaves it out for now; s s leaves all of them out. What you type goes into \
+job.toml, where it can be changed. 0 takes the answer before back.";
+pub const HELP_SHOP: &str = "1 copies these answers into the shop.toml above this job, so that the next job does not \
+ask for them. Enter keeps them in this job only.";
+pub const HELP_LIST: &str =
+    "This list is the same before every first spin. Press Enter when every line is done.";
+pub const HELP_MISTAKE: &str = "Type the number in front of the wrong value, a space, and the right value. Enter goes \
+through the whole run again. 0 leaves it as it is.";
+pub const HELP_SHORT_WAY: &str = "Shafts of one type answer alike, so the archive can say what a gram does on this one. \
+With t the trial runs are made all the same, which is the better way if this shaft was built differently.";
+pub const HELP_QUARTER: &str = "A mass that moves on by a quarter turn turns its effect on the dials by a quarter turn \
+too: the same way round, or the other way. That tells how the dial counts. s leaves it open; every answer then says so.";
+pub const HELP_BENCH: &str = "The bench is where a worn shaft is looked over before it is rebuilt: part by part, in any \
+order, with what to look for and what is allowed. b goes there from any question.";
+pub const HELP_BENCH_PART: &str = "Type what you found in your own words. What you type goes into job.toml and into the \
+report. 0 goes back to the list.";
+pub const HELP_WELD: &str = "Under clamps everything can still be changed; what is welded has to be ground off again. \
+The word weld says that you have made up your mind.";
 
 /// What a mass and its place may look like.
 fn as_typed(state: &State) -> String {
@@ -68,9 +84,17 @@ pub fn help_on(state: &State) -> String {
 
 pub fn help_trial(state: &State) -> String {
     format!(
-        "Weigh it with clamp and screw. The angle is counted like all masses' angles from the zero mark. A third \
-         number is the radius of its middle from the shaft's axis in {}, if it sits elsewhere than said. {}",
+        "Weigh it with clamp and screw. Its angle is counted from the zero mark as for all masses. A third number is \
+         the radius of its middle from the shaft's axis in {}, if it sits elsewhere than stated. {}",
         state.habits().length_unit(),
+        as_typed(state)
+    )
+}
+
+pub fn help_welded(state: &State) -> String {
+    format!(
+        "welded if every weight is where it should be. Otherwise type what is there, place by place: {}. {}",
+        several_example(state),
         as_typed(state)
     )
 }
@@ -114,7 +138,7 @@ pub fn readings_example(state: &State) -> String {
 
 /// After the verdict.
 pub const WHAT_NEXT: &str =
-    "Before it goes: indicators and clamps off, joints capped and greased, the marks in phase.";
+    "Before it goes: indicators and clamps off, joints capped and greased, the marks in line.";
 
 /// What can be done after the verdict.
 pub const CHOICES: &str = "  2 = draw the pictures             3 = put the job into the archive
@@ -136,7 +160,8 @@ pub fn counting(state: &State) -> String {
     let convention = &state.shaft.setup.convention;
     let text = counting_of(convention, Some(&state.job_file));
     if text.is_empty() {
-        return "Nobody said how the stand counts its angles; taken: the same way as masses.".into();
+        return "TAKE CARE: how the stand counts its angles is not stated; assumed: the same way as masses."
+            .into();
     }
     let phase = match convention.phase {
         Phase::Lag => "lag",
@@ -218,7 +243,7 @@ pub fn trial_advice(state: &State, advice: &TrialAdvice) -> String {
         return advice.sentences(&state.shaft.setup, state.job_file.job.units).join(" ");
     };
     let Some(mass) = trial.mass else {
-        return "Nothing is known to size the trial by: begin with a light one.".into();
+        return "Nothing is known yet to choose its size by: begin with a light one.".into();
     };
     let angle = trial
         .angle
@@ -254,8 +279,24 @@ pub fn effect(state: &State) -> Option<String> {
     Some(format!("It moved the needles: {}. That is how the shaft answers there.", parts.join(", ")))
 }
 
-/// What is done, what is next.
-pub fn summary(state: &State, step: Step, folder: &Path) -> String {
+/// Where to stop: what the dials show now.
+pub fn stop_above(state: &State) -> Option<String> {
+    let before = state.answer().ok()?;
+    let ahead = match before.advice() {
+        Advice::Hold(hold) => &hold.ahead,
+        Advice::Ideal(ideal) => &ideal.ahead,
+        _ => return None,
+    };
+    let sensors = &state.shaft.setup.sensors;
+    let one = |forecast: &balance_core::correction::Forecast| {
+        format!("{} ({})", units::amplitude(forecast.now.amplitude()), sensors[forecast.sensor].name)
+    };
+    let all: Vec<String> = ahead.held.iter().filter(|own| own.group == 0).map(one).collect();
+    (!all.is_empty()).then(|| format!("Stop above {}.", all.join(" or ")))
+}
+
+/// What was done so far: "1 initial, 2 trial".
+fn done(state: &State) -> String {
     let count = |kind: RunKind| state.shaft.runs.iter().filter(|run| run.kind == kind).count();
     let kinds = [RunKind::Initial, RunKind::Trial, RunKind::Tried, RunKind::Check];
     let parts: Vec<String> = kinds
@@ -263,9 +304,32 @@ pub fn summary(state: &State, step: Step, folder: &Path) -> String {
         .filter(|&kind| count(kind) > 0)
         .map(|kind| format!("{} {}", count(kind), kind.word()))
         .collect();
-    let done = if parts.is_empty() { "no run yet".to_owned() } else { parts.join(", ") };
+    if parts.is_empty() { "no run yet".to_owned() } else { parts.join(", ") }
+}
+
+/// Which shaft this is and where one is: "WP-0417, rotary snow blower 3. Next: a trial at the rear. So far: 1 initial."
+pub fn greeting(state: &State, step: Step) -> String {
+    let paper = &state.job_file.paperwork;
+    let unit = paper.heading.unit.as_deref().map(|unit| format!(", {unit}")).unwrap_or_default();
+    let stay = paper.came_back.as_ref().map(|stay| {
+        let date = stay.date.as_deref().and_then(|date| date.split('T').next());
+        let date = date.map(|date| format!(" of {date}")).unwrap_or_default();
+        let left = stay.left.as_deref().map(|left| format!("; it left with {left}")).unwrap_or_default();
+        format!(" It was here before (record {}{date}){left}.", stay.record)
+    });
+    format!(
+        "{}{unit}. Next: {}. So far: {}.{}",
+        state.name(),
+        next(state, step),
+        done(state),
+        stay.unwrap_or_default()
+    )
+}
+
+/// What is done, what is next.
+pub fn summary(state: &State, step: Step, folder: &Path) -> String {
     let again = format!("balance\u{a0}stand\u{a0}{}", shown_path(folder));
-    format!("Saved: {done}. Next: {}. Go on any time: {again}", next(state, step))
+    format!("Saved: {}. Next: {}. Go on any time with {again}", done(state), next(state, step))
 }
 
 fn next(state: &State, step: Step) -> String {
@@ -275,6 +339,9 @@ fn next(state: &State, step: Step) -> String {
         Step::Initial => "the initial run".into(),
         Step::Trial { plane: at, .. } => format!("a trial at the {}", plane(at)),
         Step::TakeOff => "take the trial mass off".into(),
+        Step::QuarterTurn => "the trial mass a quarter turn further on".into(),
+        Step::SettleCounting => "what the quarter-turn trial says".into(),
+        Step::ShortWay => "the weights, without trial runs".into(),
         Step::MoreTrials => "one more trial".into(),
         Step::Explain => "find out why a run does not fit, weld nothing".into(),
         Step::TryOn | Step::TryMore { .. } => "hold the weights under clamps and read".into(),

@@ -82,7 +82,9 @@ fn amount(text: &str) -> Result<(Amount, &str), String> {
     let of_unit = |letter: char| {
         !(letter.is_ascii_digit() || letter.is_whitespace() || matches!(letter, '@' | ';' | ',' | '+' | '-'))
     };
-    let end = after.find(|letter: char| !of_unit(letter)).unwrap_or(after.len());
+    // A point begins the next number: .095
+    let end = if after.starts_with('.') { Some(0) } else { after.find(|letter: char| !of_unit(letter)) };
+    let end = end.unwrap_or(after.len());
     let number = number.split_whitespace().collect::<Vec<&str>>().join(" ");
     Ok((Amount { number, unit: after[..end].to_owned(), at: false }, &after[end..]))
 }
@@ -134,6 +136,7 @@ mod tests {
     #[test]
     fn numbers_and_units_are_cut_as_people_write_them() {
         assert_eq!(read("3.5in .095 52-1/4"), ["3.5 in", ".095 ?", "52-1/4 ?"]);
+        assert_eq!(read("3.5 .095 54-1/2"), ["3.5 ?", ".095 ?", "54-1/2 ?"]);
         assert_eq!(read("88,9 2,4 1385 mm"), ["88.9 ?", "2.4 ?", "1385 mm"]);
         assert_eq!(read("20 g @ 90°, 15g 10deg"), ["20 g", "@90 °", "15 g", "10 deg"]);
         assert_eq!(read("10@287,15@329"), ["10 ?", "@287 ?", "15 ?", "@329 ?"]);

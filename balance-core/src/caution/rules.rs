@@ -29,7 +29,6 @@ impl Caution {
             | Self::NotChecked { .. }
             | Self::WorstTrialReading { .. }
             | Self::NoiseUnknown
-            | Self::ConventionUnstated
             | Self::ConventionUnproved { .. }
             | Self::TotalMassAboveUsual { .. }
             | Self::WeightWithoutWidth
@@ -172,10 +171,7 @@ impl Caution {
                     | Self::CheckDisagreed { .. }
             ),
             Level::General => {
-                matches!(
-                    self,
-                    Self::ConventionUnproved { .. } | Self::ConventionUnstated | Self::NoiseUnknown
-                )
+                matches!(self, Self::ConventionUnproved { .. } | Self::NoiseUnknown)
             }
         }
     }

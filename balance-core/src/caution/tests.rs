@@ -313,7 +313,6 @@ fn stops_are_these() {
     let general = [
         "bearing-taken-stiff",
         "convention-unproved",
-        "convention-unstated",
         "couple-not-judged",
         "drift-not-measured",
         "joint-angle-small",

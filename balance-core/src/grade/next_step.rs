@@ -72,10 +72,7 @@ impl NextStep {
                 let runs = if names.len() == 1 { "one trial run there" } else { "one trial run at each" };
                 format!("{} {were} never tried: {runs}.", names.join(" and "))
             }
-            Self::FindCause => {
-                "First find the run, weight or reading that is not what the file says (balance explain)."
-                    .into()
-            }
+            Self::FindCause => "First find the run, weight or reading that is not what the file says.".into(),
             Self::TrialsInThisMounting => {
                 "Make the trial runs again in this mounting, or read the check run in the mounting \
                                            of the trial runs."

@@ -1,6 +1,6 @@
 //! What is only kept for the record: no number, verdict or advice depends on it.
 
-use balance_core::shaft::{MatchMark, ShaftState};
+use balance_core::shaft::{JointSize, MatchMark, ShaftState};
 
 use super::came_back::CameBack;
 use super::heading::{Heading, Shop};
@@ -29,6 +29,8 @@ pub struct Paperwork {
     pub built: Option<ShaftState>,
     /// `[[match_mark]]`.
     pub match_marks: Vec<MatchMark>,
+    /// `[[joint_size]]`: what the yokes of the joints take.
+    pub joint_sizes: Vec<JointSize>,
     /// `[runout]`: the file of the dial indicator's readings.
     pub runout_file: Option<String>,
     /// `[stand] amplitude_swing`: the unit in which it was given, if it named one.

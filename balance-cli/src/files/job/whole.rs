@@ -93,6 +93,7 @@ fn read_paperwork(document: &Document<'_>, stand: StandSection) -> Paperwork {
         received: shaft::read_state(document, "received"),
         built: shaft::read_state(document, "built"),
         match_marks: shaft::read_match_marks(document),
+        joint_sizes: shaft::read_joint_sizes(document),
         runout_file: shaft::read_runout_file(document),
         swing_unit: stand.swing_unit,
         reading_unit: stand.reading_unit,

@@ -2,8 +2,12 @@
 
 use std::path::Path;
 
+use balance_core::quantity::Units;
+use balance_core::shaft::Shows;
+
 use super::header::{Heading, PlaneCell, SensorCell, read_heading};
 use super::lines::{Layout, header_of, is_skipped};
+use crate::files::job::JobFile;
 use crate::files::limits;
 use crate::files::problem::Problem;
 use crate::files::write::change_file;
@@ -17,6 +21,47 @@ pub struct HeaderUnits<'a> {
     pub length: Option<&'a str>,
     /// Of amplitudes.
     pub dial: Option<&'a str>,
+}
+
+/// The header of a runs file for this job: its places and sensors, in the shop's units.
+#[must_use]
+pub fn header_of_job(file: &JobFile) -> String {
+    let (setup, us) = (&file.job.setup, file.job.units == Units::Us);
+    let usual = || ["front", "rear"].map(str::to_owned).to_vec();
+    let names = |names: Vec<String>| if names.is_empty() { usual() } else { names };
+    let planes = names(setup.planes.iter().map(|plane| plane.name.clone()).collect());
+    let sensors = names(setup.sensors.iter().map(|sensor| sensor.name.clone()).collect());
+    let weight = if us { "oz" } else { "g" };
+    let dial = file.paperwork.dial_unit().unwrap_or(if us { "mils" } else { "mm/s" });
+    // An amount at a plane without a radius is a mass there.
+    let radii = setup.planes.iter().all(|plane| plane.radius.is_some());
+    let unbalance = match (radii, us) {
+        (true, true) => "oz.in",
+        (true, false) => "g.mm",
+        (false, _) => weight,
+    };
+    let shown = |at: usize| match setup.sensors.get(at).map(|sensor| sensor.shows) {
+        Some(Shows::Unbalance { .. } | Shows::Correction { .. }) => unbalance,
+        Some(Shows::Vibration) | None => dial,
+    };
+    let mut cells: Vec<String> = ["run", "kind", "speed [rpm]"].map(str::to_owned).to_vec();
+    cells.extend(
+        planes.iter().flat_map(|name| [format!("{name} mass [{weight}]"), format!("{name} angle [deg]")]),
+    );
+    cells.extend(
+        sensors.iter().enumerate().flat_map(|(at, name)| {
+            [format!("{name} amplitude [{}]", shown(at)), format!("{name} phase [deg]")]
+        }),
+    );
+    cells.push("note".into());
+    let quoted = |cell: &String| {
+        if cell.contains([',', ';', '"']) {
+            format!("\"{}\"", cell.replace('"', "\"\""))
+        } else {
+            cell.clone()
+        }
+    };
+    cells.iter().map(quoted).collect::<Vec<String>>().join(",")
 }
 
 /// Whether a dial's unit can stand in a header cell.

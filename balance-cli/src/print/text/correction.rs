@@ -19,7 +19,7 @@ use super::units;
 use super::verdict::{basis, headline, planes};
 use super::wrap::all_cautions;
 use crate::page::{Page, TOGETHER};
-use crate::view::{Loose, View};
+use crate::view::{Loose, Reader, View};
 
 /// The full answer of `correct`.
 #[must_use]
@@ -80,7 +80,7 @@ fn one_more_run(view: &View<'_>, found: &OneMoreRun) -> String {
         text.push_str(&view.page.wrapped("", "  ", &off));
     }
     text.push_str(&view.page.wrapped("", "  ", &format!("NEXT: {}", found.next.sentence())));
-    if view.answer.checked() {
+    if view.answer.checked() && view.reader == Reader::OfACommand {
         text.push_str(&view.page.wrapped(
             "",
             "  ",
@@ -386,9 +386,12 @@ fn spin(view: &View<'_>, ahead: &Ahead) -> String {
             expected
         ));
     }
-    text.push_str(
-        "More than that: weld nothing, note what you read as a tried run, then balance\u{a0}explain\n",
-    );
+    text.push_str(match view.reader {
+        Reader::OfACommand => {
+            "More than that: weld nothing, note what you read as a tried run, then balance\u{a0}explain\n"
+        }
+        Reader::Guided => "More than that: weld nothing.\n",
+    });
     text
 }
 
@@ -437,7 +440,8 @@ fn check(view: &View<'_>) -> String {
         .map(|s| format!("{:.0} rpm", s.rpm()))
         .collect();
     let to = if speeds.is_empty() { "the same speed".to_owned() } else { speeds.join(" and ") };
-    format!("Spin to {to} again, take the reading as the check run, then balance\u{a0}verify")
+    let verify = if view.reader == Reader::OfACommand { ", then balance\u{a0}verify" } else { "" };
+    format!("Spin to {to} again, take the reading as the check run{verify}")
 }
 
 /// What should be left after welding; a forecast, never a verdict.

@@ -17,7 +17,7 @@ pub use correction::correction_in_full;
 pub use explanation::explain;
 pub(crate) use heading::{counting_of, plane_place_of};
 pub use limits::limits;
-pub use shaft::{before_first_spin, before_spin_line, shaft};
+pub use shaft::{before_first_spin, before_spin_line, lengths, shaft};
 pub use short::correction;
 pub use verdict::{never_read_as_found, verdict, verdict_in_full};
 pub(crate) use wrap::wrapped;

@@ -43,6 +43,12 @@ pub fn shaft(page: Page, answer: &ShaftAnswer, file: &JobFile) -> String {
     text
 }
 
+/// What planned changes of its length and its yokes do.
+#[must_use]
+pub fn lengths(page: Page, answer: &ShaftAnswer, file: &JobFile) -> String {
+    shaft_parts::lengths(&ShaftView { answer, file, page })
+}
+
 fn headline(page: Page, before: &BeforeSpin) -> String {
     let gate = &before.check.gate;
     let words = match gate.word {

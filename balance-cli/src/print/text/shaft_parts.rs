@@ -65,6 +65,13 @@ pub(super) fn lengths(view: &ShaftView<'_>) -> String {
         text.push_str(&relength(view.page, view.file.job.units, found));
     }
     view.answer.work.yokes.iter().for_each(|yoke| text.push_str(&yoke_change(view, yoke)));
+    for size in &view.file.paperwork.joint_sizes {
+        let words = match size.misfit() {
+            None => "both yokes take one joint".to_owned(),
+            Some(_) => "THE YOKES DO NOT FIT ONE JOINT: other caps or another width".to_owned(),
+        };
+        text.push_str(&view.page.wrapped("", "      ", &format!("{}\u{a0} {words}", size.joint)));
+    }
     text
 }
 

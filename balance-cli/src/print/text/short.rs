@@ -18,7 +18,7 @@ use super::units;
 use super::verdict::headline;
 use super::wrap::changing_cautions;
 use crate::page::TOGETHER;
-use crate::view::View;
+use crate::view::{Reader, View};
 
 /// What to do now, on one screen.
 #[must_use]
@@ -38,7 +38,7 @@ pub fn correction(view: &View<'_>) -> String {
     if let Some(rest) = the_rest(view, more) {
         text.push_str(&page.wrapped("", "  ", &rest));
     }
-    text + &next_line(view, &next(view))
+    if view.reader == Reader::Guided { text } else { text + &next_line(view, &next(view)) }
 }
 
 /// Which shaft, and what it has to meet.
@@ -137,7 +137,8 @@ fn what_to_do(view: &View<'_>) -> String {
         }
         Advice::OneMoreRun(_) => {
             let off = trial_off(view).map(|off| page.wrapped("", "  ", &off));
-            let further = view.answer.checked().then(|| {
+            let further = view.answer.checked() && view.reader == Reader::OfACommand;
+            let further = further.then(|| {
                 let words = "To correct further now instead: balance\u{a0}correct\u{a0}--further";
                 page.wrapped("", "  ", words)
             });
@@ -220,7 +221,7 @@ fn the_rest(view: &View<'_>, cautions: usize) -> Option<String> {
         more => Some(format!("{more} more cautions")),
     };
     let parts: Vec<String> = forecast.map(str::to_owned).into_iter().chain(more).collect();
-    (!parts.is_empty()).then(|| format!("With --all: {}.", parts.join(" and ")))
+    (!parts.is_empty()).then(|| format!("{}: {}.", view.ask_for_all(), parts.join(" and ")))
 }
 
 /// What to do at the stand, step by step.

@@ -9,7 +9,7 @@ use super::shaft::{before_spin_line, not_checked_line};
 use super::wrap::{all_cautions, changing_cautions};
 use super::{heading, short, units};
 use crate::page::Page;
-use crate::view::View;
+use crate::view::{Reader, View};
 use balance_core::quantity::Units;
 
 /// The headline of a decision.
@@ -67,10 +67,10 @@ pub fn verdict(view: &View<'_>, judged: &Judged) -> String {
     text.push('\n');
     match more {
         0 => {}
-        1 => text.push_str("With --all: 1 more caution.\n"),
-        more => text.push_str(&format!("With --all: {more} more cautions.\n")),
+        1 => text.push_str(&format!("{}: 1 more caution.\n", view.ask_for_all())),
+        more => text.push_str(&format!("{}: {more} more cautions.\n", view.ask_for_all())),
     }
-    text + &short::next_line(view, &next(view, judged))
+    if view.reader == Reader::Guided { text } else { text + &short::next_line(view, &next(view, judged)) }
 }
 
 /// The full answer of `verify`, with every term of the give or take if requested.

@@ -2,11 +2,10 @@
 
 use super::answer::read;
 use super::question::{Enter, Kind, Question};
-use super::{next, open};
-use crate::files::JobFile;
+use super::{Known, next, open};
 use crate::files::Problem;
 use crate::files::job::{JOB_FILE, RUNS_FILE};
-use crate::files::job_edit::{NewValue, put_into_job, take_back};
+use crate::files::job_edit::{NewValue, put_into_job, put_into_shop, take_back};
 use crate::files::runs::{HeaderUnits, set_header_units};
 use crate::stand::line::is_yes;
 use crate::stand::memory::Asked;
@@ -19,17 +18,26 @@ impl Session<'_, '_> {
     pub(in crate::stand) fn questions(&mut self, state: &State) -> Turn {
         let mut begun = false;
         loop {
-            let file = JobFile::load_folder(&self.folder)?;
-            let Some(question) = next(&file, |name| self.memory.left_out.contains(name)) else {
-                return Ok(());
+            let known = Known::load(&self.folder, self.archive.clone())?;
+            // The units come first, for the bench measures in them; then the bench, if the shaft is worn.
+            let question = next(&known, |name| self.memory.left_out.contains(name));
+            if question.as_ref().is_none_or(|question| question.name != "units")
+                && self.bench_comes_first(state)?
+            {
+                continue;
+            }
+            let Some(question) = question else {
+                return self.offer_to_the_shop(state);
             };
             if !begun {
                 self.talk.gap()?;
-                self.talk
-                    .say("A few things about the shaft first; Enter leaves one out, s s all of them.")?;
+                self.talk.say(
+                    "A few things the record and the verdict need. Enter leaves one out, s s all of them; 0 takes the \
+                     answer before back.",
+                )?;
                 begun = true;
             }
-            match self.one_question(state, &question) {
+            match self.one_question(state, &known, &question) {
                 Err(Break::Undo) => self.take_back_answer()?,
                 other => other?,
             }
@@ -56,12 +64,12 @@ impl Session<'_, '_> {
             return Ok(false);
         }
         self.memory.left_out.clear();
-        let before = JobFile::load_folder(&self.folder)?;
+        let before = Known::load(&self.folder, self.archive.clone())?.file;
         self.questions(state)?;
-        Ok(JobFile::load_folder(&self.folder)? != before)
+        Ok(Known::load(&self.folder, self.archive.clone())?.file != before)
     }
 
-    fn one_question(&mut self, state: &State, question: &Question) -> Turn {
+    fn one_question(&mut self, state: &State, known: &Known, question: &Question) -> Turn {
         if question.enter == Enter::AsksAgain {
             self.talk.doubted()?;
         }
@@ -83,11 +91,15 @@ impl Session<'_, '_> {
                     return Ok(());
                 }
                 Answer::Text(text) if text.eq_ignore_ascii_case("s s") || text.eq_ignore_ascii_case("ss") => {
-                    let file = JobFile::load_folder(&self.folder)?;
-                    self.memory.left_out.extend(open(&file));
+                    self.memory.left_out.extend(open(known));
                     return Ok(());
                 }
                 Answer::Zero => return Err(Break::Undo),
+                Answer::Text(text) if is_not_known(question, &text) => {
+                    self.talk.say(question.not_known.unwrap_or_default())?;
+                    self.leave_out(question);
+                    return Ok(());
+                }
                 Answer::Text(text) => match read(question, &text) {
                     Ok(found) if self.taken(question, &found)? => return Ok(()),
                     Ok(_) => {}
@@ -103,11 +115,16 @@ impl Session<'_, '_> {
 
     /// Says the question; what is asked on the last line.
     fn said<'q>(&mut self, question: &'q Question) -> Turn<&'q str> {
-        let (choices, prompt) = match question.kind {
-            Kind::Choice(choices) => (choices, "Number:"),
-            Kind::DialUnit(choices) => (choices, "Number or unit:"),
+        let (mut choices, prompt): (Vec<String>, &str) = match &question.kind {
+            Kind::Choice(choices) => (choices.iter().map(|&own| own.to_owned()).collect(), "Number:"),
+            Kind::Units(choices) => (choices.iter().map(|(own, _)| (*own).to_owned()).collect(), "Number:"),
+            Kind::DialUnit(choices) => {
+                (choices.iter().map(|&own| own.to_owned()).collect(), "Number or unit:")
+            }
+            Kind::Listed(listed) if !listed.is_empty() => (listed.clone(), "Number or words:"),
             _ => return Ok(&question.words),
         };
+        choices.extend(question.not_known.map(|_| "I don't know".to_owned()));
         self.talk.say(&question.words)?;
         for (at, choice) in choices.iter().enumerate() {
             self.talk.item(&format!("{} = {choice}", at + 1))?;
@@ -117,15 +134,16 @@ impl Session<'_, '_> {
 
     /// Puts values into the job file; `false` if the job would not read with them, which is said.
     fn taken(&mut self, question: &Question, found: &[NewValue]) -> Turn<bool> {
-        if let (Kind::DialUnit(_), [unit]) = (question.kind, found) {
-            let dial = Some(unit.text.as_str());
-            set_header_units(&self.folder.join(RUNS_FILE), HeaderUnits { dial, ..HeaderUnits::default() })?;
-        }
+        // The header first: killed in between, the question is asked again.
+        self.header_follows(question, found)?;
         match put_into_job(&self.folder.join(JOB_FILE), found) {
             Ok(edit) => {
                 self.memory.asked(Asked { name: question.name, edit: Some(edit) });
                 if question.enter == Enter::AsksAgain {
                     self.memory.left_out.remove(question.name);
+                }
+                if question.for_the_shop {
+                    self.memory.for_the_shop.extend(found.iter().cloned());
                 }
                 let said: Vec<&str> = found.iter().map(|value| value.text.as_str()).collect();
                 self.talk.taken(&format!("Taken: {}.", said.join(", ")))?;
@@ -133,11 +151,65 @@ impl Session<'_, '_> {
             }
             Err(problems) => {
                 let fault = problems.first().map(in_words).unwrap_or_default();
-                self.talk.refused(&format!("This cannot be: {fault}. Nothing was taken."))?;
+                self.talk.refused(&format!("This is not possible: {fault}. Nothing was taken."))?;
                 Ok(false)
             }
         }
     }
+
+    /// A runs file without a run yet gets the units that were answered into its header.
+    fn header_follows(&mut self, question: &Question, found: &[NewValue]) -> Turn {
+        let [value] = found else { return Ok(()) };
+        let units = match &question.kind {
+            Kind::DialUnit(_) => HeaderUnits { dial: Some(value.text.as_str()), ..HeaderUnits::default() },
+            Kind::Units(_) if value.text == "us" => {
+                HeaderUnits { weight: Some("oz"), length: Some("in"), dial: None }
+            }
+            Kind::Units(_) => HeaderUnits { weight: Some("g"), length: Some("mm"), dial: None },
+            _ => return Ok(()),
+        };
+        set_header_units(&self.folder.join(RUNS_FILE), units)?;
+        Ok(())
+    }
+
+    /// What was said of the stand, the units and the box may hold for the next job too.
+    fn offer_to_the_shop(&mut self, state: &State) -> Turn {
+        if self.memory.for_the_shop.is_empty() {
+            return Ok(());
+        }
+        let values = std::mem::take(&mut self.memory.for_the_shop);
+        let question = "Do units, counting and box hold for all jobs? 1 = yes (shop.toml), Enter = no:";
+        match self.yes(state, question, words::HELP_SHOP) {
+            Ok(true) => match put_into_shop(&self.folder.join(JOB_FILE), &values) {
+                Ok(true) => self.talk.taken("Taken: they stand in shop.toml and are not asked again.")?,
+                Ok(false) => {
+                    self.talk.refused("There is no shop.toml above this job: they stay in the job.")?;
+                }
+                Err(problems) => {
+                    let fault = problems.first().map(in_words).unwrap_or_default();
+                    self.talk.refused(&format!("shop.toml stays as it is: {fault}."))?;
+                }
+            },
+            Ok(false) => {}
+            // Whoever wants to change an answer is asked again afterwards.
+            Err(Break::Undo) => {
+                self.memory.for_the_shop = values;
+                self.take_back_answer()?;
+                return self.questions(state);
+            }
+            Err(other) => return Err(other),
+        }
+        Ok(())
+    }
+}
+
+/// Whether somebody says that they do not know, where that is an answer.
+fn is_not_known(question: &Question, text: &str) -> bool {
+    let Kind::Choice(choices) = question.kind else { return false };
+    let plain = text.to_lowercase().replace(['\'', '’'], "");
+    let last = (choices.len() + 1).to_string();
+    question.not_known.is_some()
+        && (text == last || matches!(plain.as_str(), "dont know" | "i dont know" | "unknown"))
 }
 
 fn in_words(problem: &Problem) -> String {

@@ -1,12 +1,12 @@
 //! The shaft's mass, speed, grade and tube.
 
+use super::Known;
 use super::question::{Kind, Question};
-use crate::files::JobFile;
 use crate::files::job_edit::Spot;
 use crate::typed::Habits;
 
-pub fn mass(file: &JobFile) -> Option<Question> {
-    let job = &file.job;
+pub fn mass(known: &Known) -> Option<Question> {
+    let job = &known.file.job;
     let shop = Habits::of(job);
     let words = shop.pick(
         "Mass of the whole shaft in kg, such as 14.2:",
@@ -16,21 +16,21 @@ pub fn mass(file: &JobFile) -> Option<Question> {
     job.measures.mass.is_none().then(|| Question::new("mass", "shaft", "mass", kind, words))
 }
 
-pub fn service_speed(file: &JobFile) -> Option<Question> {
-    let job = &file.job;
+pub fn service_speed(known: &Known) -> Option<Question> {
+    let job = &known.file.job;
     let words = "Highest speed it can ever reach in the machine in rpm, such as 2600:";
     let question = || Question::new("service", "shaft", "service_speed", Kind::Speeds, words);
     job.measures.service_speed.is_none().then(question)
 }
 
-pub fn grade(file: &JobFile) -> Option<Question> {
-    let job = &file.job;
+pub fn grade(known: &Known) -> Option<Question> {
+    let job = &known.file.job;
     let words = "Balance grade, such as 16 for G16:";
     job.measures.limit.is_none().then(|| Question::new("grade", "shaft", "grade", Kind::Grade, words))
 }
 
-pub fn tube(file: &JobFile) -> Option<Question> {
-    let job = &file.job;
+pub fn tube(known: &Known) -> Option<Question> {
+    let job = &known.file.job;
     let shop = Habits::of(job);
     let words = shop.pick(
         "Tube in mm: outside, wall, length joint to joint, such as 88.9 2.4 1385:",
@@ -42,8 +42,8 @@ pub fn tube(file: &JobFile) -> Option<Question> {
     job.measures.tube.is_none().then_some(Question { spots, ..question })
 }
 
-pub fn material(file: &JobFile) -> Option<Question> {
-    let job = &file.job;
+pub fn material(known: &Known) -> Option<Question> {
+    let job = &known.file.job;
     let words = "Is the tube of weldable steel? 1 = yes:";
     let question = || Question::new("material", "tube", "material", Kind::Yes("steel"), words);
     (job.measures.tube.is_some() && job.shaft.material.name().is_none()).then(question)

@@ -1,26 +1,35 @@
-//! What the job's files do not say yet and a verdict needs: asked before the first run, each may be left out.
+//! What the job's files do not say yet and the record or a verdict needs: asked before the first run, each may be left out.
 
 mod answer;
 mod asking;
 mod convention;
-mod mass_doubt;
+mod doubtful;
+mod known;
 mod measures;
 mod places;
 mod question;
+mod record;
 mod stand;
+mod weights;
 
-use crate::files::JobFile;
-
+pub(super) use known::Known;
 use question::Question;
 
 /// The questions in the order in which they are asked; each is there only while its answer is not known.
-const ALL: [fn(&JobFile) -> Option<Question>; 14] = [
+const ALL: [fn(&Known) -> Option<Question>; 25] = [
+    record::units,
+    record::customer,
+    record::unit,
+    record::tag,
+    record::shaft_type,
+    record::technician,
     measures::mass,
     measures::service_speed,
     measures::grade,
+    doubtful::grade,
     measures::tube,
     measures::material,
-    mass_doubt::mass_far_off,
+    doubtful::mass,
     places::planes,
     places::sensors,
     convention::zero_mark,
@@ -29,14 +38,18 @@ const ALL: [fn(&JobFile) -> Option<Question>; 14] = [
     convention::phase,
     stand::dial,
     stand::noise,
+    weights::masses,
+    weights::widths,
+    weights::thicknesses,
+    weights::bead,
 ];
 
 /// The first question that was not left out.
-fn next(file: &JobFile, left_out: impl Fn(&str) -> bool) -> Option<Question> {
-    ALL.iter().filter_map(|question| question(file)).find(|question| !left_out(question.name))
+fn next(known: &Known, left_out: impl Fn(&str) -> bool) -> Option<Question> {
+    ALL.iter().filter_map(|question| question(known)).find(|question| !left_out(question.name))
 }
 
 /// The names of all questions that are open.
-fn open(file: &JobFile) -> Vec<&'static str> {
-    ALL.iter().filter_map(|question| question(file)).map(|question| question.name).collect()
+fn open(known: &Known) -> Vec<&'static str> {
+    ALL.iter().filter_map(|question| question(known)).map(|question| question.name).collect()
 }

@@ -2,20 +2,20 @@
 
 use balance_core::job::Job;
 
+use super::Known;
 use super::question::{Kind, Question};
-use crate::files::JobFile;
 use crate::files::job_edit::Spot;
 use crate::typed::Habits;
 
-pub fn planes(file: &JobFile) -> Option<Question> {
-    let job = &file.job;
+pub fn planes(known: &Known) -> Option<Question> {
+    let job = &known.file.job;
     let names: Vec<&str> = job.setup.planes.iter().map(|plane| plane.name.as_str()).collect();
     let open = job.setup.planes.iter().any(|plane| plane.position.is_none());
     open.then(|| along(job, "planes", "correction_plane", "Where weights go", &names))
 }
 
-pub fn sensors(file: &JobFile) -> Option<Question> {
-    let job = &file.job;
+pub fn sensors(known: &Known) -> Option<Question> {
+    let job = &known.file.job;
     let names: Vec<&str> = job.setup.sensors.iter().map(|sensor| sensor.name.as_str()).collect();
     let open = job.setup.sensors.iter().any(|sensor| sensor.position.is_none());
     open.then(|| along(job, "sensors", "sensor", "Where the sensors sit", &names))

@@ -58,7 +58,7 @@ pub(super) fn check_disagrees(run: &str, cause: Option<&LikelyCause>) -> String 
     let Some(cause) = cause else {
         return format!(
             "Run {run} does not fit the runs before it: a weight, an angle or a reading is not what the \
-             file says. The run was not used. Look for the cause first (balance explain)."
+             file says. The run was not used. Look for the cause first."
         );
     };
     format!("Run {run} does not fit the runs before it. {} The run was not used. {LOOK_FIRST}", likely(cause))
@@ -87,7 +87,7 @@ pub(super) fn runs_contradict(cause: &LikelyCause) -> String {
     )
 }
 
-const LOOK_FIRST: &str = "Look before you weld (balance explain says more).";
+const LOOK_FIRST: &str = "Find the cause before you weld anything.";
 
 fn likely(cause: &LikelyCause) -> String {
     match cause {

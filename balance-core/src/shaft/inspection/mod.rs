@@ -7,5 +7,5 @@ mod state;
 
 pub use first_spin::{BEFORE_FIRST_SPIN, BEFORE_WELDING, FirstSpinPoint};
 pub use item::{InspectionItem, MatchMark, PartDecision};
-pub use points::{DRIVE_SHAFT_POINTS, InspectionPoint, PointFor, missing_points};
+pub use points::{Allowed, DRIVE_SHAFT_POINTS, InspectionPoint, PointFor, missing_points};
 pub use state::ShaftState;

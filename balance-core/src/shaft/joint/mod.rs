@@ -1,11 +1,13 @@
 //! Universal (cross-type) joints: how their angles affect an even rotation.
 
 mod findings;
+mod fit;
 mod kinematics;
 mod train;
 mod true_angle;
 
 pub use findings::{JointFindings, check_joints};
+pub use fit::{JointSize, Misfit, YokeSize};
 pub use kinematics::{
     acceleration_ratio, angle_for_irregularity, irregularity, output_turn, peak_acceleration_ratio,
     speed_ratio,

@@ -2,7 +2,7 @@
 
 use balance_core::job::DrivelineJoint;
 use balance_core::quantity::{Angle, Length, Mass};
-use balance_core::shaft::{TrainJoint, Tube};
+use balance_core::shaft::{JointSize, TrainJoint, Tube, YokeSize};
 
 use super::build::on_tube;
 use crate::files::problem::Fault;
@@ -42,6 +42,22 @@ fn read_bend(section: &Section<'_, '_>) -> Option<TrainJoint> {
         }
     };
     Some(TrainJoint { yoke_twist: phase, ..joint })
+}
+
+/// `[[joint_size]]`: what the yokes on both sides of a joint take.
+pub(in crate::files::job) fn read_sizes(document: &Document<'_>) -> Vec<JointSize> {
+    let yoke = |section: &Section<'_, '_>, cap: &'static str, width: &'static str| {
+        let cap_diameter = section.needed(cap, section.positive::<Length>(cap));
+        let width = section.needed(width, section.positive::<Length>(width));
+        Some(YokeSize { cap_diameter: cap_diameter?, width: width? })
+    };
+    let read = |section: &Section<'_, '_>| {
+        let joint = section.needed("joint", section.text("joint"));
+        let shaft_yoke = yoke(section, "shaft_cap", "shaft_width");
+        let other_yoke = yoke(section, "other_cap", "other_width");
+        Some(JointSize { joint: joint?, shaft_yoke: shaft_yoke?, other_yoke: other_yoke? })
+    };
+    document.sections("joint_size").iter().filter_map(read).collect()
 }
 
 /// A joint angle: a universal joint works below 45 degrees.
