@@ -128,7 +128,19 @@ fn lengths(input: &BenchInput<'_>) -> Markup {
     let words =
         input.answer.map(|answer| text::lengths(Page::default(), answer, input.file)).unwrap_or_default();
     html! {
-        @if !words.is_empty() { pre { (words.trim_end()) } }
+        @for line in paragraphs(&words) { p { (line) } }
         (condition::checked(input.file.job.units, input.answer.map(|answer| &answer.before.check)))
     }
+}
+
+/// Lines that were broken for a terminal, put together again: what is set in belongs to the line before.
+fn paragraphs(text: &str) -> Vec<String> {
+    let mut found: Vec<String> = Vec::new();
+    for line in text.lines() {
+        match found.last_mut().filter(|_| line.starts_with(' ')) {
+            Some(before) => *before = format!("{before} {}", line.trim()),
+            None => found.push(line.split_whitespace().collect::<Vec<&str>>().join(" ")),
+        }
+    }
+    found
 }
