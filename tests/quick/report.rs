@@ -65,7 +65,7 @@ fn everything_that_is_written_down_is_in_the_report() {
         "Hollin Pass road depot (invented)",
         "auger drive 88.9 mm, 1.4 m",
         "second time here",
-        "2031-03-04 10:20 UTC",
+        "2031-03-04 10:20 +01:00",
         "A. Ferrier (invented)",
         "M. Quarry (invented)",
         "1402 mm",
@@ -86,12 +86,12 @@ fn everything_that_is_written_down_is_in_the_report() {
         "weighed",
         "2600 rpm",
         "1800 rpm",
-        "In force only assembled to these marks",
+        "In force only if assembled to these marks",
         "CRITICAL SPEED",
         "within the margin",
         "MEETS",
         "Give or take",
-        "Chance to be within",
+        "Chance of being within",
         "front joint",
         "rear joint",
         "as found (run 1)",
@@ -141,13 +141,85 @@ fn what_is_not_known_is_said() {
     assert!(text(&report("cannot-be-told")).contains("CANNOT BE TOLD YET"));
 }
 
-/// NOT CHECKED has the size of the verdict.
+/// The verdict is the largest thing on page one, and the only thing of its size; NOT CHECKED has a heading of its own.
 #[test]
-fn not_checked_is_as_large_as_the_verdict() {
-    let page = report("good");
-    for words in ["MEETS", "CRITICAL SPEED NOT CHECKED"] {
-        assert!(page.contains(&format!("<p class=\"big\">{words}</p>")), "{words}");
+fn the_verdict_is_the_largest_thing_on_page_one() {
+    for (name, page) in demo::all() {
+        assert_eq!(page.matches("class=\"big\"").count(), 1, "{name}");
+        let sizes = page.split_once("<style>").unwrap().1.split_once("</style>").unwrap().0;
+        let points: Vec<f64> = sizes
+            .match_indices("font-size: ")
+            .filter_map(|(at, key)| sizes[at + key.len()..].split("pt").next()?.parse().ok())
+            .collect();
+        let big: f64 =
+            sizes.split_once(".big { font-size: ").unwrap().1.split("pt").next().unwrap().parse().unwrap();
+        assert!(
+            points.len() > 5 && points.iter().filter(|size| **size > big / 1.5).count() == 1,
+            "{points:?}"
+        );
     }
+    assert!(report("good").contains("<p class=\"big\">MEETS</p>"));
+    assert!(report("good").contains("<h2>CRITICAL SPEED NOT CHECKED</h2>"));
+}
+
+/// What came, what was found, what was done, how it is now: before any table.
+#[test]
+fn page_one_tells_the_rebuild_before_the_figures() {
+    let page = report("good");
+    let at = |words: &str| page.find(words).unwrap_or_else(|| panic!("no {words}"));
+    let order = [
+        "MEETS</p>",
+        "<dt>Received</dt>",
+        "<dt>Found</dt>",
+        "<dt>Done</dt>",
+        "<dt>Now</dt>",
+        "<table class=\"ends",
+    ];
+    assert!(order.windows(2).all(|pair| at(pair[0]) < at(pair[1])), "{order:?}");
+    let words = text(&page);
+    for sentence in [
+        "On 2026-11-18: 1310 mm long; tube dented 40 mm behind the middle; joints both dry, rear one notched.",
+        "Unbalance on the stand: front joint 972 and rear joint 533 g·mm; more than is allowed.",
+        "New: tube and both joint crosses.",
+        "3 weights welded on for balance.",
+        "Unbalance left: front joint 37 and rear joint 97 g·mm; less than is allowed at every end.",
+    ] {
+        assert!(words.contains(sentence), "{sentence}\n{words}");
+    }
+}
+
+/// Runs that contradict each other: no amount of what is left, no picture of it, and why not.
+#[test]
+fn held_back_states_no_unbalance() {
+    let page = report("too-much");
+    let one = page.split_once("<h1>The figures behind page one").unwrap().0;
+    assert!(one.contains("<p class=\"big\">HELD BACK</p>") && !one.contains("figure class=\"left\""));
+    assert_eq!(one.matches("No unbalance is stated, because the runs contradict each other.").count(), 2);
+    let table = one.split_once("<table class=\"ends").unwrap().1.split_once("</table>").unwrap().0;
+    assert_eq!(table.matches("<td>–</td>").count() + table.matches("<b>–</b>").count(), 8, "{table}");
+    assert!(report("good").contains("figure class=\"left\""));
+}
+
+/// Every budget: the shares of each kind add up to 100 %.
+#[test]
+fn the_shares_of_each_kind_add_up_to_100() {
+    let mut tables = 0;
+    for (name, page) in demo::all() {
+        for table in page.split("<table>").filter(|table| table.contains("Share of its kind")) {
+            tables += 1;
+            for kind in ["random", "systematic"] {
+                let shares: Vec<u32> = table
+                    .split("<tr>")
+                    .filter(|row| row.contains(&format!("<td>{kind}</td>")))
+                    .map(|row| {
+                        row.rsplit_once(" %</td>").unwrap().0.rsplit('>').next().unwrap().parse().unwrap()
+                    })
+                    .collect();
+                assert!(shares.is_empty() || shares.iter().sum::<u32>() == 100, "{name}: {kind} {shares:?}");
+            }
+        }
+    }
+    assert!(tables > 8, "{tables} tables");
 }
 
 /// A shop's paper promises nothing that only an inspector, a maker or a law can promise.

@@ -78,7 +78,7 @@ pub fn page(texts: &Texts, record: fn(&JobFile) -> ShaftRecord) -> String {
             rows: runs[0].texts.iter().map(|texts| texts.cells.clone()).collect(),
         },
         paper: Paper::A4,
-        made_at: "2031-03-04 10:20 UTC".into(),
+        made_at: "2031-03-04 10:20 +01:00".into(),
         version: "0.1.0",
         digests: Digests { files },
         not_inside: None,

@@ -14,7 +14,7 @@ use crate::files::job::shop_file_of;
 use crate::files::names::{FileNames, is_plain_file_name};
 use crate::files::runs::{OpenRuns, RunsReader, ShaftRuns};
 use crate::files::write::{Existing, folder_for_files, write_file};
-use crate::files::{JobFile, Problem, limits, now, read_below, read_bytes, shown, shown_path};
+use crate::files::{JobFile, Problem, limits, local, now, read_below, read_bytes, shown, shown_path};
 use crate::paper::Paper;
 use crate::programs::{self, Browser, Sandbox};
 use crate::report::{
@@ -230,7 +230,7 @@ fn read_files(target: &Target, carry: Carry, many: bool) -> Result<Files, Vec<Pr
     if not_inside.is_some() {
         pile.digests.files.iter_mut().for_each(|file| file.text = None);
     }
-    let made_at = now()?.strftime("%Y-%m-%d %H:%M UTC").to_string();
+    let made_at = local(now()?);
     Ok(Files { digests: pile.digests, not_inside, logo, photos, paper: target.paper(), made_at })
 }
 

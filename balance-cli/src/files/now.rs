@@ -1,8 +1,9 @@
-//! The current time: the one place where the program reads the computer's clock.
+//! The current time: the one place where the program reads the computer's clock and its time zone.
 
 use std::time::SystemTime;
 
 use jiff::Timestamp;
+use jiff::tz::TimeZone;
 
 use super::problem::Problem;
 
@@ -22,4 +23,10 @@ pub fn now() -> Result<Timestamp, Problem> {
         Problem::of_file("clock", "the computer's clock", "shows an impossible date")
             .hinting("set it, then try again: a record needs its date".to_owned())
     })
+}
+
+/// A moment by the clock on the wall, with its distance from Greenwich: "2026-11-27 14:05 +01:00".
+#[must_use]
+pub fn local(moment: Timestamp) -> String {
+    moment.to_zoned_datetime(TimeZone::system()).strftime("%Y-%m-%d %H:%M %:z").to_string()
 }

@@ -30,7 +30,7 @@ pub fn states(shop: Units, received: Option<&ShaftState>, built: Option<&ShaftSt
         .collect();
     html! {
         @if received.is_none() && built.is_none() {
-            p { "Nothing is written down of how it came and how it was built." }
+            p { "How it came and how it was built is not written down." }
         } @else {
             (table(&["", "As received", "As built"], &rows))
         }
@@ -61,7 +61,7 @@ const STATE: [(&str, OfState); 10] = [
 fn setup(input: &ReportInput<'_>) -> Markup {
     let shop = shop_units(input);
     let Some(file) = input.view.file else {
-        return html! { p { "There is no job file: mass, tube, speed and grade are not written down." } };
+        return html! { p { "There is no job file, so mass, tube, speed and grade are not known." } };
     };
     let measures = &file.job.measures;
     let tube = measures.tube.as_ref();
@@ -135,7 +135,7 @@ pub fn inspection(input: &ReportInput<'_>) -> Markup {
 /// What was looked at, a row each.
 pub fn findings(items: &[InspectionItem]) -> Markup {
     if items.is_empty() {
-        return html! { p { "None is written down." } };
+        return html! { p { "No inspection is written down." } };
     }
     let row = |item: &InspectionItem| {
         vec![
@@ -188,14 +188,14 @@ pub fn gauges(input: &ReportInput<'_>) -> Markup {
     let shop = shop_units(input);
     let noise = &input.view.answer.runs.setup().noise;
     let reading = match noise.reading {
-        ReadingNoise::NotStated => "not written down; told by repeated runs, if there are any".to_owned(),
+        ReadingNoise::NotStated => "not written down; taken from repeated runs, if there are any".to_owned(),
         ReadingNoise::Proportional { fraction, floor } => format!(
             "{} % of the reading and {} of its unit, one standard deviation",
             trimmed(&format!("{:.2}", 100.0 * fraction)),
             trimmed(&format!("{floor:.4}"))
         ),
         ReadingNoise::Swing { amplitude, phase } => format!(
-            "needles swing over {} of the unit and {} in all",
+            "the needles swing over {} of the unit and {} in all",
             trimmed(&format!("{amplitude:.4}")),
             degrees(phase)
         ),
@@ -210,7 +210,7 @@ pub fn gauges(input: &ReportInput<'_>) -> Markup {
         ("Weights sit within (tape)", Some(place.unwrap_or_else(|| "taken as exact".into()))),
         ("Scale", Some(scale(shop, noise.scale_error.grams()))),
         (
-            "Clamping anew changes",
+            "Clamping again changes",
             stand.and_then(|own| own.mounting_scatter).map(|own| unbalance(shop, own.gram_millimetres())),
         ),
         ("The stand's own limit", stand.and_then(|own| own.most_speed).map(speed)),

@@ -1,4 +1,4 @@
-//! The critical speed and its margin, or NOT CHECKED, in the verdict's own size.
+//! The critical speed and its margin, or NOT CHECKED.
 
 use balance_core::shaft::CriticalFinding;
 use maud::{Markup, html};
@@ -10,13 +10,17 @@ pub fn critical(input: &ReportInput<'_>) -> Markup {
     let check = input.shaft.check.as_ref();
     match check.and_then(|check| check.critical.as_ref().map(|finding| (check, finding))) {
         Some((check, finding)) => html! {
-            p.big { "CRITICAL SPEED " (speed(finding.lowest)) }
-            @for line in margins(finding, check.limits.margin_ratio.value) { p { (line) } }
-            p.small { "Calculated, not measured; as " (check.material.name) ". Margin: " (check.limits.margin_ratio.basis.words()) "." }
+            section {
+                h2 { "CRITICAL SPEED " (speed(finding.lowest)) }
+                @for line in margins(finding, check.limits.margin_ratio.value) { p { (line) } }
+                p.small { "Calculated, not measured, for " (check.material.name) ". Margin: " (check.limits.margin_ratio.basis.words()) "." }
+            }
         },
         None => html! {
-            p.big { "CRITICAL SPEED NOT CHECKED" }
-            p { "Nothing in this record says whether the highest speed keeps clear of it." }
+            section {
+                h2 { "CRITICAL SPEED NOT CHECKED" }
+                p { "Nothing in this record says whether the shaft stays clear of it at its highest speed." }
+            }
         },
     }
 }
@@ -24,12 +28,12 @@ pub fn critical(input: &ReportInput<'_>) -> Markup {
 fn margins(finding: &CriticalFinding, margin: f64) -> Vec<String> {
     let one = |what: &str, own: Option<balance_core::shaft::SpeedMargin>| match own {
         Some(own) => format!(
-            "{} ({what}) is {:.2} of it; at most {margin:.2}: {}.",
+            "{} ({what}) is {:.2} of it; {margin:.2} at most: {}.",
             speed(own.speed),
             own.ratio,
             if own.within { "within the margin" } else { "BEYOND THE MARGIN" }
         ),
-        None => format!("The {what} is not written down: margin NOT CHECKED."),
+        None => format!("The {what} is not written down, so its margin is NOT CHECKED."),
     };
     vec![one("highest speed", finding.service), one("speed on the stand", finding.stand)]
 }

@@ -1,31 +1,35 @@
-//! What was done, from the runs and from what was written down.
+//! What was done, from the runs and from what was written down: in sentences.
 
+use super::ReportInput;
+use super::words::{counted, listed, shop_units};
+use crate::print::text::units;
 use balance_core::correction::weights::{EntryKind, When};
 use balance_core::run::RunKind;
 use balance_core::shaft::PlaneId;
-use maud::Markup;
 
-use super::ReportInput;
-use super::pieces::list;
-use super::words::{counted, listed, shop_units};
-use crate::print::text::units;
-
-pub fn done(input: &ReportInput<'_>) -> Markup {
+/// Parts, weights and metal, each in a sentence.
+pub fn sentences(input: &ReportInput<'_>) -> Vec<String> {
     let mut lines = parts_changed(input);
-    lines.extend(runs_read(input));
     lines.extend(welded_and_ground(input));
-    list(&lines)
+    lines
 }
 
 fn parts_changed(input: &ReportInput<'_>) -> Vec<String> {
-    let built = input.shaft.built.as_ref();
-    let parts = built.map(|built| built.parts_changed.as_slice()).unwrap_or_default();
-    let changed = (!parts.is_empty()).then(|| format!("Parts changed: {}.", listed(parts)));
-    let damage = built.and_then(|built| built.damage.as_ref()).map(|words| format!("Damage: {words}."));
-    changed.into_iter().chain(damage).collect()
+    let Some(built) = &input.shaft.built else { return Vec::new() };
+    let parts = &built.parts_changed;
+    let changed = (!parts.is_empty()).then(|| format!("New: {}.", listed(parts)));
+    let damage = built.damage.as_ref().map(|words| format!("Damage that stays: {words}."));
+    let by = match (&built.welder, &built.date) {
+        (Some(welder), Some(date)) => Some(format!("Welded by {welder}, {date}.")),
+        (Some(welder), None) => Some(format!("Welded by {welder}.")),
+        (None, Some(date)) => Some(format!("Built on {date}.")),
+        (None, None) => None,
+    };
+    changed.into_iter().chain(by).chain(damage).collect()
 }
 
-fn runs_read(input: &ReportInput<'_>) -> Option<String> {
+/// Which runs were read with what on the shaft.
+pub fn runs_read(input: &ReportInput<'_>) -> Option<String> {
     let rows = input.view.answer.runs.rows();
     let of = |kind: RunKind, words: &str| {
         let labels: Vec<String> =
@@ -59,7 +63,7 @@ fn welded_and_ground(input: &ReportInput<'_>) -> Vec<String> {
         .filter(|entry| entry.kind == EntryKind::Weight && entry.fitted != When::BeforeTheJob);
     let on = on.count();
     if on > 0 {
-        lines.push(format!("{} put on for good.", counted(on, "weight")));
+        lines.push(format!("{} welded on for balance.", counted(on, "weight")));
     }
     for entry in &account.entries {
         let mass = units::stamped(shop, entry.mass);

@@ -4,6 +4,7 @@ use balance_core::grade::PlaneVerdict;
 use maud::{Markup, html};
 
 use super::ReportInput;
+use super::rebuild::nothing_stated;
 use super::words::{degrees, shop_units, unbalance_unit};
 use crate::print::text::units;
 use balance_core::answer::Judged;
@@ -14,11 +15,12 @@ pub fn ends(input: &ReportInput<'_>) -> Markup {
         return html! {};
     };
     let shop = shop_units(input);
-    let found = |plane: usize| plane_of(input.as_found.as_ref(), plane);
-    let left = |plane: usize| plane_of(input.view.answer.judged.as_ref(), plane);
+    let stated = nothing_stated(input).is_none();
+    let found = |plane: usize| plane_of(input.as_found.as_ref().filter(|_| stated), plane);
+    let left = |plane: usize| plane_of(input.view.answer.judged.as_ref().filter(|_| stated), plane);
     html! {
         table.ends.short {
-            caption { "Each end, " (unbalance_unit(shop)) ". Allowed: permissible residual unbalance. Give or take: 95 times of 100." }
+            caption { "Each end in " (unbalance_unit(shop)) ". Allowed: permissible residual unbalance. Give or take: holds 95 times in 100." }
             thead {
                 tr {
                     th scope="col" { "Where the limit holds" }
@@ -26,7 +28,7 @@ pub fn ends(input: &ReportInput<'_>) -> Markup {
                     th scope="col" { "Left" }
                     th scope="col" { "Give or take" }
                     th scope="col" { "Allowed" }
-                    th scope="col" { "Chance to be within" }
+                    th scope="col" { "Chance of being within" }
                 }
             }
             tbody {

@@ -38,7 +38,7 @@ pub fn influence(input: &ReportInput<'_>) -> Markup {
     html! {
         (table(&[one, "At", "does to the dial", "at phase", per, "Noise known with"], &rows))
         p.small {
-            "The last column counts complex degrees of freedom. " (alike(view.answer.condition))
+            "The last column gives complex degrees of freedom. " (alike(view.answer.condition))
         }
     }
 }
@@ -59,7 +59,7 @@ fn known(degrees_of_freedom: f64) -> String {
 fn alike(condition: f64) -> String {
     if condition.is_finite() {
         format!(
-            "How alike the places act on the dials (condition number): {condition:.2}; 1 is best, from about 10 small reading errors grow."
+            "How alike the places act on the dials (condition number): {condition:.2}. 1 is best; above about 10 small reading errors grow."
         )
     } else {
         "The places act so alike on the dials that they cannot be told apart.".into()

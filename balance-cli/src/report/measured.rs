@@ -11,7 +11,7 @@ pub fn not_measured(input: &ReportInput<'_>) -> Markup {
     let mut lines = at_the_stand(input);
     lines.extend(on_the_bench(input));
     if lines.is_empty() {
-        return html! { p { "Nothing that this record knows of." } };
+        return html! { p { "Nothing is known to be missing." } };
     }
     list(&lines)
 }
@@ -20,19 +20,22 @@ fn at_the_stand(input: &ReportInput<'_>) -> Vec<String> {
     let view = input.view;
     let mut lines = Vec::new();
     match &view.answer.judged {
-        None => lines.push("What is left: there is no verdict without a check run and a limit.".to_owned()),
+        None => lines.push("What is left: a verdict needs a check run and a limit.".to_owned()),
         Some(judged) => {
             let group = judged.deciding();
             if group.residual.mountings < 2 {
-                lines.push("What clamping the shaft anew would change: measured in one mounting.".into());
+                lines.push(
+                    "How much clamping the shaft again would change: it was measured in one mounting only."
+                        .into(),
+                );
             }
             if group.budget.is_none() {
-                lines.push("How far the readings scatter: so there is no give or take.".into());
+                lines.push("The scatter of the readings, so no uncertainty can be stated.".into());
             }
         }
     }
     if view.answer.runs.setup().convention.proved.is_none() {
-        lines.push("How the stand counts its angles: not proved by a quarter-turn trial.".into());
+        lines.push("How the stand counts angles: not proved by a quarter-turn trial.".into());
     }
     lines
 }
@@ -41,7 +44,7 @@ fn on_the_bench(input: &ReportInput<'_>) -> Vec<String> {
     let Some(check) = &input.shaft.check else {
         return vec![
             "Runout, joints and critical speed: not checked.".into(),
-            "Inspection of the parts: none is written down.".into(),
+            "Inspection of the parts: nothing is written down.".into(),
         ];
     };
     let mut lines: Vec<String> = check

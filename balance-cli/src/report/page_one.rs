@@ -3,37 +3,37 @@
 use maud::{Markup, html};
 
 use super::pieces::part;
-use super::{ReportInput, critical, done, ends, handover, heading, measured, side_view, verdict, weights};
+use super::{
+    ReportInput, critical, ends, handover, heading, left_picture, measured, rebuild, side_view, verdict,
+    weights,
+};
 
 pub fn page_one(input: &ReportInput<'_>) -> Markup {
+    let picture = left_picture::picture(input);
     html! {
         main.page-one {
             (heading::masthead(input))
             div.who { (heading::who_and_what(input)) }
-            (side_view::figure(input))
-            div.answers {
-                section { (verdict::verdict(input)) }
-                section { (critical::critical(input)) }
+            div.answers.with-picture[picture.is_some()] {
+                section {
+                    (verdict::verdict(input))
+                    (rebuild::rebuild(input))
+                }
+                @if let Some(picture) = picture { (picture) }
             }
             section { (verdict::only_to_these_marks(input)) (ends::ends(input)) }
+            (side_view::figure(input))
             div.columns.wide-first {
                 (part("Weights on the shaft", &weights::weights(input)))
                 div {
-                    (part("What was done", &done::done(input)))
-                    (part("Overrides", &handover::overrides(input)))
+                    (critical::critical(input))
+                    (part("Not measured", &measured::not_measured(input)))
+                    @if let Some(overrides) = handover::overrides(input) { (part("Checks that were overridden", &overrides)) }
                 }
-            }
-            div.columns.three {
-                div {
-                    (part("What was not measured", &measured::not_measured(input)))
-                    (part("Stand", &handover::stand(input)))
-                }
-                (part("Fitting", &handover::fitting(input)))
-                (part("Bring it back", &handover::coming_back()))
             }
             (handover::names(input))
             p.origin {
-                "balance " (input.version) " · SHA-256 of what it was made from "
+                "balance " (input.version) " · SHA-256 of the files it was made from: "
                 code.over-all { (input.digests.over_all()) }
             }
         }

@@ -5,19 +5,24 @@ use maud::{Markup, html};
 use super::pieces::part;
 use super::side_view::drawn;
 use super::{
-    Photo, ReportInput, budget, cautions, condition, convention, influence, runs_table, sources, terms,
+    Photo, ReportInput, budget, cautions, condition, convention, handover, influence, runs_table, sources,
+    terms,
 };
-use crate::draw::{left, readings, tube};
+use crate::draw::{readings, tube};
 use crate::picture;
 
 pub fn pages_after(input: &ReportInput<'_>) -> Markup {
     html! {
+        div.columns.handover {
+            (part("Fitting", &handover::fitting(input)))
+            (part("Bring it back", &handover::coming_back()))
+        }
         div.pages-after {
-            h1 { "What page one rests on" }
-            (part("All runs as typed", &runs_table::runs(input)))
+            h1 { "The figures behind page one" }
+            (part("All runs, as typed", &runs_table::runs(input)))
             (part("How angles are counted", &convention::convention(input)))
-            (part("What one gram does to the dial (influence coefficients)", &influence::influence(input)))
-            (part("What makes up the give or take", &budget::budget(input)))
+            (part("What one gram does to the dials (influence coefficients)", &influence::influence(input)))
+            (part("What the give or take is made of", &budget::budget(input)))
             (part("Pictures", &pictures(input)))
             (part("What the words mean", &terms::terms(input)))
             (part("The shaft as received and as built", &condition::received_and_built(input)))
@@ -32,7 +37,7 @@ pub fn pages_after(input: &ReportInput<'_>) -> Markup {
     }
 }
 
-/// The readings, what is left, and the tube at each place.
+/// The readings, and the tube at each place; what is left stands on page one.
 fn pictures(input: &ReportInput<'_>) -> Markup {
     let view = input.view;
     let groups = 0..view.answer.runs.groups().len();
@@ -44,9 +49,6 @@ fn pictures(input: &ReportInput<'_>) -> Markup {
                 figure { (drawn(&readings(&picture::sensor_readings(view, group, sensor)))) }
             }
             @for plane in picture::tube_planes(view) { figure { (drawn(&tube(&plane))) } }
-            @if let Some(judged) = &view.answer.judged {
-                figure { (drawn(&left(&picture::what_is_left(view, judged.deciding())))) }
-            }
         }
     }
 }

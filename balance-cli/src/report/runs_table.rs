@@ -2,8 +2,8 @@
 
 use maud::{Markup, html};
 
-use super::ReportInput;
 use super::pieces::table;
+use super::{ReportInput, done};
 
 /// As many runs stand side by side; more go below.
 const RUNS_ACROSS: usize = 7;
@@ -11,9 +11,10 @@ const RUNS_ACROSS: usize = 7;
 pub fn runs(input: &ReportInput<'_>) -> Markup {
     let runs = &input.runs;
     if runs.rows.is_empty() {
-        return html! { p { "No run is written down." } };
+        return html! { p { "There are no runs." } };
     }
     html! {
+        @if let Some(read) = done::runs_read(input) { p { (read) } }
         p.small { "Cells as typed in " code { (runs.file) } "; lines without any entry are left out." }
         @for rows in runs.rows.chunks(RUNS_ACROSS) { (block(&runs.titles, rows)) }
     }

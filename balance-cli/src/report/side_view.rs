@@ -11,11 +11,19 @@ use crate::print::text::units;
 use crate::view::View;
 
 /// Fits between the margins of A4 and of Letter.
-const WIDTH_MM: f64 = 178.0;
+const WIDE_MM: f64 = 178.0;
+/// For a phone.
+const NARROW_MM: f64 = 80.0;
 
 pub fn figure(input: &ReportInput<'_>) -> Markup {
     match side_view(input.view, &input.shaft) {
-        Some(view) => html! { figure.side { (drawn(&side(&view))) } },
+        Some(view) => {
+            let narrow = Side { width_mm: NARROW_MM, ..view.clone() };
+            html! {
+                figure.side.wide { (drawn(&side(&view))) }
+                figure.side.narrow { (drawn(&side(&narrow))) }
+            }
+        }
         None => html! { p { "No positions along the shaft are written down, so it is not drawn." } },
     }
 }
@@ -35,7 +43,7 @@ fn side_view(view: &View<'_>, record: &ShaftRecord) -> Option<Side> {
     let view = Side {
         // The page says which shaft it is.
         heading: String::new(),
-        width_mm: WIDTH_MM,
+        width_mm: WIDE_MM,
         units: view.units(),
         parts: parts(view),
         joints: joints(view),

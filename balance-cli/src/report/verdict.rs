@@ -1,4 +1,4 @@
-//! The verdict in words, as large as anything on the page.
+//! The verdict in words, the largest thing on the page.
 
 use balance_core::grade::Decision;
 use maud::{Markup, html};
@@ -14,7 +14,7 @@ pub fn verdict(input: &ReportInput<'_>) -> Markup {
     match answer.advice() {
         Advice::MustNotSpin(refusal) => html! {
             p.big { "MUST NOT SPIN" }
-            p { "There is no verdict and no weight may be put on: " (refusal.text(input.view.units())) }
+            p { "There is no verdict, and no weight may be put on: " (refusal.text(input.view.units())) }
             p { (sentence(refusal.hint())) "." }
         },
         Advice::HeldBack(found) => held_back(input, found),
@@ -30,7 +30,7 @@ pub fn verdict(input: &ReportInput<'_>) -> Markup {
 fn held_back(input: &ReportInput<'_>, found: &HeldBack) -> Markup {
     html! {
         p.big { "HELD BACK" }
-        p { "The runs contradict each other, so nothing can be said and nothing is welded before the cause is found." }
+        p { "The runs contradict each other. Until the cause is found nothing can be said about the balance, and nothing is welded." }
         @for sentence in &found.sentences { p { (sentence) } }
         @if let Ok(limits) = &input.view.answer.limits { (basis(input, limits)) }
     }
@@ -42,21 +42,21 @@ fn measured(input: &ReportInput<'_>) -> Markup {
         (Ok(limits), Some(judged)) => told(input, limits, judged),
         (Ok(limits), None) => html! {
             p.big { "NO VERDICT YET" }
-            p { "There is no check run in this record: only a check run tells." }
+            p { "This record has no check run, and only a check run tells." }
             (basis(input, limits))
         },
         (Err(missing), _) => html! {
             p.big { "NO VERDICT" }
-            p { "There is no limit. Not written down: " (missing.join("; ")) "." }
+            p { "There is no limit to compare with. Not written down: " (missing.join("; ")) "." }
         },
     }
 }
 
 fn told(input: &ReportInput<'_>, limits: &Limits, judged: &Judged) -> Markup {
     let meaning = match judged.decision {
-        Decision::Meets => "At every end less is left than is allowed, give or take included.",
-        Decision::Exceeds => "More is left than is allowed, give or take included.",
-        Decision::Undecided => "What is left is so near the limit, or so badly known, that nobody can tell.",
+        Decision::Meets => "At every end less is left than is allowed, with the give or take counted in.",
+        Decision::Exceeds => "More is left than is allowed, with the give or take counted in.",
+        Decision::Undecided => "What is left is too close to the limit, or not known well enough, to decide.",
     };
     html! {
         p.big { (headline(judged.decision)) }
@@ -75,8 +75,9 @@ fn told(input: &ReportInput<'_>, limits: &Limits, judged: &Judged) -> Markup {
 /// That all ends are within, together.
 fn chance(judged: &Judged) -> String {
     let chance = judged.deciding().verdict.probability;
-    chance
-        .map_or_else(String::new, |all| format!(" Chance that every end is within: {}.", units::chance(all)))
+    chance.map_or_else(String::new, |all| {
+        format!(" Chance that every end is within the limit: {}.", units::chance(all))
+    })
 }
 
 /// What was measured how often.
@@ -123,11 +124,11 @@ pub fn only_to_these_marks(input: &ReportInput<'_>) -> Markup {
         input.shaft.marks.iter().map(|own| format!("{} ({})", own.mark.between, own.mark.mark)).collect();
     html! {
         p.marks {
-            b { "In force only assembled to these marks: " }
+            b { "In force only if assembled to these marks: " }
             @if marks.is_empty() {
-                "no match marks are written down. Assembled in any other position than on the stand the record is void."
+                "no match marks are written down. If it is assembled in any other position than on the stand, this record is void."
             } @else {
-                (listed(&marks)) ". Assembled in any other position the record is void."
+                (listed(&marks)) ". If it is assembled in any other position, this record is void."
             }
         }
     }

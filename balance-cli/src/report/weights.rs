@@ -13,7 +13,7 @@ use crate::view::View;
 pub fn weights(input: &ReportInput<'_>) -> Markup {
     let view = input.view;
     if view.answer.welded_before.is_empty() {
-        return html! { p { "None is written down." } };
+        return html! { p { "No weights are written down." } };
     }
     let rows: Vec<Vec<String>> = view.answer.welded_before.iter().map(|weight| row(input, weight)).collect();
     html! {
@@ -40,5 +40,5 @@ fn row(input: &ReportInput<'_>, weight: &WeldedBefore) -> Vec<String> {
 pub fn counting(view: &View<'_>) -> String {
     let told = crate::print::text::heading::counting(view);
     let told = told.split_whitespace().collect::<Vec<&str>>().join(" ");
-    if told.is_empty() { "Nobody wrote down how angles are counted.".into() } else { told }
+    if told.is_empty() { "How angles are counted is not written down.".into() } else { told }
 }
