@@ -375,7 +375,7 @@ fn every_rule_of_the_job_file_has_its_fault() {
             "[[weight]]\ncut_from = \"25 mm x 3 mm\"\nshortest = \"9 mm\"\nlongest = \"5 mm\"\n",
             "not-possible",
             4,
-            "longer than longest",
+            "a longest of 5 mm",
         ),
         ("[weld]\nmost_per_plane = 13\n", "not-possible", 2, "1 to 12"),
         ("[weld]\naim = \"most weights\"\n", "unknown-choice", 2, "fewest weights"),
