@@ -315,7 +315,7 @@ fn files_that_are_no_archive_are_told_apart() {
     let later = rusqlite::Connection::open(at("later.sqlite")).expect("the archive");
     later.pragma_update(None, "user_version", 99).expect("it is marked");
     drop(later);
-    says(&at("later.sqlite"), "newer program");
+    says(&at("later.sqlite"), "newer version of the program");
     std::fs::write(at("empty.sqlite"), "").expect("a file");
     says(&at("empty.sqlite"), "is an empty file");
 }

@@ -32,8 +32,8 @@ impl Session<'_, '_> {
             if !begun {
                 self.talk.gap()?;
                 self.talk.say(
-                    "A few things the record and the verdict need. Enter leaves one out, s s all of them; 0 takes the \
-                     answer before back.",
+                    "A few things the record and the verdict need. Press Enter to leave one out, ss to leave out all \
+                     of them; 0 takes back the answer before.",
                 )?;
                 begun = true;
             }

@@ -10,7 +10,7 @@ impl Caution {
     pub fn brief(&self, units: Units) -> String {
         match self {
             Self::ConventionUnproved { .. } => {
-                "How the stand counts angles is not proved yet: a quarter-turn trial proves it.".into()
+                "How angles are counted is not proved: a quarter-turn trial proves it.".into()
             }
             Self::ConventionUnstated => {
                 "How the stand counts angles is not stated. If phase is not counted the same way as masses, every \
