@@ -36,7 +36,7 @@ pub const HELP_WARM: &str = "Lay a hand on the tube all the way round, beside th
 the same warmth everywhere.";
 pub const HELP_FINISHED: &str = "Enter or q leaves. 2 draws the pictures, 3 puts the job into the archive, 4 writes the \
 report, r reads the check run once more, correct goes on to a further correction.";
-pub const HELP_JOB: &str = "Enter or s leaves it out for now; s s leaves all of them out. What you type goes into \
+pub const HELP_JOB: &str = "Enter or s leaves it out for now; ss leaves all of them out. What you type goes into \
 job.toml, where it can be changed. 0 takes the answer before back.";
 pub const HELP_SHOP: &str = "1 copies these answers into the shop.toml above this job, so that the next job does not \
 ask for them. Enter keeps them in this job only.";

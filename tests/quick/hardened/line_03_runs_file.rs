@@ -58,7 +58,7 @@ fn line_3_two_stands_on_one_job_never_both_take_a_run() {
     // Both have read the empty file and ask before either writes.
     std::thread::sleep(std::time::Duration::from_millis(500));
     for typed in &mut typing {
-        writeln!(typed, "ss\n\n1800 5.29 230 3.24 69\n1").unwrap();
+        writeln!(typed, "ss\n\n\n1800 5.29 230 3.24 69\n1").unwrap();
     }
     drop(typing);
     let said: Vec<_> = stands.into_iter().map(|stand| stand.wait_with_output().unwrap()).collect();
