@@ -23,7 +23,7 @@ const PATIENCE: Duration = Duration::from_secs(2);
 ///
 /// # Errors
 ///
-/// As [`show`].
+/// The machine has no program that opens files, or it reports an error at once.
 pub fn show_all(files: &[PathBuf], folder: &Path) -> Result<(), Problem> {
     match files {
         [] => Ok(()),

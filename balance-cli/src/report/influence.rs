@@ -7,6 +7,14 @@ use super::ReportInput;
 use super::pieces::table;
 use super::words::{shop_units, trimmed};
 
+/// The heading, with the mass in the shop's unit.
+pub fn title(units: Units) -> &'static str {
+    match units {
+        Units::Us => "What one ounce does to the dials (influence coefficients)",
+        Units::Metric | Units::Both => "What one gram does to the dials (influence coefficients)",
+    }
+}
+
 pub fn influence(input: &ReportInput<'_>) -> Markup {
     let view = input.view;
     let setup = view.answer.runs.setup();

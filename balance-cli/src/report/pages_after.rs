@@ -21,7 +21,7 @@ pub fn pages_after(input: &ReportInput<'_>) -> Markup {
             h1 { "The figures behind page one" }
             (part("All runs, as typed", &runs_table::runs(input)))
             (part("How angles are counted", &convention::convention(input)))
-            (part("What one gram does to the dials (influence coefficients)", &influence::influence(input)))
+            (part(influence::title(input.view.units()), &influence::influence(input)))
             (part("What the give or take is made of", &budget::budget(input)))
             (part("Pictures", &pictures(input)))
             (part("What the words mean", &terms::terms(input)))
