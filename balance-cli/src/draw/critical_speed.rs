@@ -6,6 +6,7 @@ use super::letters;
 use super::scene::{Dash, Ink, Mark, Point, Scene, Stroke, Text, Weight};
 use super::{NARROW, SMALL};
 use balance_core::quantity::Units;
+use balance_core::quantity::shown::figures;
 
 /// The critical speeds at one length.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -105,7 +106,7 @@ fn describe(input: &CriticalSpeed) -> String {
     let longest = input.longest.map(|at| format!(", longest safe length {}", length(input.units, at)));
     format!(
         "Critical speed {} rpm at {}{}{}",
-        whole(input.here.lowest()),
+        figures(tame(input.here.lowest()), 0),
         length(input.units, input.here.length),
         service.unwrap_or_default(),
         longest.unwrap_or_default()
@@ -218,13 +219,16 @@ fn draw_speeds(scene: &mut Scene, labels: &mut Labels, input: &CriticalSpeed, sc
 fn draw_here(scene: &mut Scene, labels: &mut Labels, input: &CriticalSpeed, scales: Scales) {
     let here = scales.point(input.here.length, input.here.lowest());
     let foot = scales.point(input.here.length, 0.0);
-    scene.begin("here", vec![("rpm", whole(input.here.lowest())), ("mm", whole(input.here.length))]);
+    scene.begin(
+        "here",
+        vec![("rpm", figures(tame(input.here.lowest()), 0)), ("mm", whole(input.here.length))],
+    );
     scene.line(here, foot, Stroke::solid(0.7));
     scene.area(Frame::around(here, 4.6, 4.6).corners(), Ink::Black);
     labels.block(Frame::around(here, 5.0, 5.0));
     labels.spare(here, foot);
     let this = vec![
-        format!("this shaft {} rpm", whole(input.here.lowest())),
+        format!("this shaft {} rpm", figures(tame(input.here.lowest()), 0)),
         length(input.units, input.here.length),
     ];
     let mut words = vec![Label { lines: this, size: SMALL, weight: Weight::Bold, near: here, clear: 4.0 }];

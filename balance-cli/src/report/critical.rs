@@ -1,5 +1,6 @@
 //! The critical speed and its margin, or NOT CHECKED.
 
+use balance_core::quantity::shown::found_speed;
 use balance_core::shaft::CriticalFinding;
 use maud::{Markup, html};
 
@@ -11,7 +12,7 @@ pub fn critical(input: &ReportInput<'_>) -> Markup {
     match check.and_then(|check| check.critical.as_ref().map(|finding| (check, finding))) {
         Some((check, finding)) => html! {
             section {
-                h2 { "CRITICAL SPEED " (speed(finding.lowest)) }
+                h2 { "CRITICAL SPEED " (found_speed(finding.lowest)) " rpm" }
                 @for line in margins(finding, check.limits.margin_ratio.value) { p { (line) } }
                 p.small { "Calculated, not measured, for " (check.material.name) ". Margin: " (check.limits.margin_ratio.basis.words()) "." }
             }

@@ -1,6 +1,6 @@
 //! Amounts as people read them, in their units: half grams, whole millimetres, sixteenths of an inch.
 
-use super::scalar::{GRAMS_PER_OUNCE, MILLIMETRES_PER_INCH, NEWTONS_PER_POUND_FORCE, UnbalanceAmount};
+use super::scalar::{GRAMS_PER_OUNCE, MILLIMETRES_PER_INCH, NEWTONS_PER_POUND_FORCE, Speed, UnbalanceAmount};
 
 /// The units in which answers are read.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Default)]
@@ -144,6 +144,18 @@ pub fn ounces(grams: f64) -> String {
 /// A number rounded to a half, without a needless `.0`.
 fn half(value: f64) -> String {
     trimmed((value * 2.0).round() / 2.0, 1)
+}
+
+/// A speed that was worked out, without its unit: whole rpm, four digits at most.
+///
+/// ```
+/// use balance_core::quantity::{shown, Speed};
+/// assert_eq!(shown::found_speed(Speed::from_rpm(10_348.3)?), "10350");
+/// # Ok::<(), Box<dyn std::error::Error>>(())
+/// ```
+#[must_use]
+pub fn found_speed(speed: Speed) -> String {
+    figures(speed.rpm(), 0)
 }
 
 /// The mass of a shaft: kilograms, pounds.

@@ -10,6 +10,7 @@ use super::units;
 use super::wrap::cautions;
 use crate::files::JobFile;
 use crate::page::Page;
+use balance_core::quantity::shown::found_speed;
 
 /// The shaft before it spins, with its paperwork.
 #[derive(Debug, Clone, Copy)]
@@ -73,10 +74,10 @@ fn critical(view: &ShaftView<'_>) -> String {
         return "Critical speed                NOT CHECKED\n".into();
     };
     let mut text = format!(
-        "Critical speed (first bending){:>7.0} rpm, the lower of\n  formula for the plain tube  {:>7.0} rpm\n  beam model of the build     {:>7.0} rpm\n",
-        found.lowest.rpm(),
-        found.closed_form.rpm(),
-        found.model.rpm()
+        "Critical speed (first bending){:>7} rpm, the lower of\n  formula for the plain tube  {:>7} rpm\n  beam model of the build     {:>7} rpm\n",
+        found_speed(found.lowest),
+        found_speed(found.closed_form),
+        found_speed(found.model)
     );
     let margins = [("in service", found.service), ("on the stand", found.stand)];
     for (place, margin) in margins {
@@ -94,12 +95,12 @@ fn critical(view: &ShaftView<'_>) -> String {
         text.push_str("Part by part (formula, model)\n");
         for part in &found.parts {
             text.push_str(&format!(
-                "  {:<16} {:>9} to {:>9} {:>7.0} {:>7.0} rpm\n",
+                "  {:<16} {:>9} to {:>9} {:>7} {:>7} rpm\n",
                 part.name,
                 units::length(view.file.job.units, part.from.millimetres()),
                 units::length(view.file.job.units, part.to.millimetres()),
-                part.closed_form.rpm(),
-                part.model.rpm()
+                found_speed(part.closed_form),
+                found_speed(part.model)
             ));
         }
     }
@@ -197,7 +198,7 @@ pub fn before_spin_line(page: Page, before: Option<&BeforeSpin>) -> String {
                     margin.ratio, before.check.limits.margin_ratio.value
                 )
             });
-            format!("critical speed {:.0} rpm{}", found.lowest.rpm(), service.unwrap_or_default())
+            format!("critical speed {} rpm{}", found_speed(found.lowest), service.unwrap_or_default())
         }
     };
     let runout = match &before.check.runout_verdict {

@@ -7,6 +7,7 @@ use balance_core::shaft::JointFindings;
 use super::shaft::ShaftView;
 use super::units;
 use crate::page::Page;
+use balance_core::quantity::shown::found_speed;
 
 pub(super) fn joints(view: &ShaftView<'_>) -> String {
     let stated = &view.answer.job.shaft.joints;
@@ -81,7 +82,7 @@ fn relength(page: Page, shop: Units, found: &RelengthFinding) -> String {
     let usual = if own.usual_allowance { " (common practice: measure your own)" } else { "" };
     let critical = found
         .critical
-        .map(|at| format!("; critical speed then {:.0} rpm", at.lowest().rpm()))
+        .map(|at| format!("; critical speed then {} rpm", found_speed(at.lowest())))
         .unwrap_or_default();
     let words = format!(
         "Re-lengthening\u{a0} cut the tube {}: {} between joint centres, less {} and {} to the shoulders, {} for shrinkage{usual}{critical}",
@@ -130,7 +131,7 @@ fn yoke_change(view: &ShaftView<'_>, yoke: &YokeFinding) -> String {
         format!("; then {} between joint centres", shown::fine_length(units, length.millimetres()))
     });
     let mass = yoke.mass.map(|mass| format!(", {}", units::kilograms(units, mass.kilograms())));
-    let critical = yoke.critical.map(|at| format!(", critical speed {:.0} rpm", at.lowest().rpm()));
+    let critical = yoke.critical.map(|at| format!(", critical speed {} rpm", found_speed(at.lowest())));
     let words = format!(
         "Yoke change, {}\u{a0} {} for {}: {}, {}{}{}{}",
         yoke.swap.end,

@@ -98,10 +98,10 @@ pub(super) fn critical_speed_not_checked(why: &NoCriticalSpeed) -> String {
 
 fn of_critical(speed: Speed, purpose: &str, critical: Speed) -> String {
     format!(
-        "{:.0} rpm ({purpose}) is {:.2} of the critical speed, {:.0} rpm",
+        "{:.0} rpm ({purpose}) is {:.2} of the critical speed, {} rpm",
         speed.rpm(),
         speed.rpm() / critical.rpm(),
-        critical.rpm()
+        shown::found_speed(critical)
     )
 }
 
@@ -134,9 +134,9 @@ pub(super) fn elastic(returning_share: f64) -> String {
 
 pub(super) fn rides_on_bearing(critical: Speed) -> String {
     format!(
-        "The lowest critical speed, {:.0} rpm, is the shaft moving on its soft bearing, not bending. The \
+        "The lowest critical speed, {} rpm, is the shaft moving on its soft bearing, not bending. The \
         rubber damps this, but the figure is only as good as the stated stiffness.",
-        critical.rpm()
+        shown::found_speed(critical)
     )
 }
 
