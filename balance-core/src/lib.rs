@@ -12,6 +12,7 @@
 //! | [`influence`] | the one estimator: runs in, influence coefficients with their uncertainty out |
 //! | [`grade`] | balance quality grades, permissible and measured residual, the three-valued verdict |
 //! | [`correction`] | ideal masses, and the weights that can be welded |
+//! | [`stand`] | from a raw recording to a reading |
 //! | [`job`] | the job as plain data |
 //! | [`answer`] | all of it together: a case in, the whole answer and what may be done now out |
 //!
@@ -63,5 +64,6 @@ mod linear;
 pub mod quantity;
 pub mod run;
 pub mod shaft;
+pub mod stand;
 
 pub use num_complex::Complex64;

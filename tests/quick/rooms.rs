@@ -5,7 +5,7 @@ use std::fs;
 use std::path::{Path, PathBuf};
 
 /// In their order.
-const ROOMS: [&str; 11] = [
+const ROOMS: [&str; 12] = [
     "quantity",
     "caution",
     "chance",
@@ -15,6 +15,7 @@ const ROOMS: [&str; 11] = [
     "influence",
     "grade",
     "correction",
+    "stand",
     "job",
     "answer",
 ];

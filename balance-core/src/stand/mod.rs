@@ -1,0 +1,3 @@
+//! The stand itself: what it records and what that says.
+
+pub mod capture;
