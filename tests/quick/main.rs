@@ -14,6 +14,7 @@ mod joint_trains;
 mod laws;
 mod limit_jobs;
 mod next_run;
+mod own_uncertainty;
 mod paper;
 mod pictures;
 mod published_cases;

@@ -112,6 +112,7 @@ impl Inputs {
             on_top_of: None,
             masses: self.masses(run)?,
             readings: self.sensors.iter().map(|name| self.reading(run, name)).collect::<Result<_, _>>()?,
+            uncertainties: Vec::new(),
         })
     }
 

@@ -235,6 +235,7 @@ impl<'a> Writer<'a> {
             on_top_of: left_on.map(|row| OnTopOf::Run(self.runs[row].label.clone())),
             masses,
             readings,
+            uncertainties: Vec::new(),
         });
     }
 

@@ -200,5 +200,6 @@ pub(super) fn new_run(state: &State, kind: RunKind, masses: Vec<PlacedMass>) -> 
         on_top_of: base,
         masses,
         readings: Vec::new(),
+        uncertainties: Vec::new(),
     }
 }

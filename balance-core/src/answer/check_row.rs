@@ -38,6 +38,7 @@ impl Answer {
             on_top_of: removed.then_some(OnTopOf::AsFound),
             masses,
             readings: vec![SensorReading::NotRead; self.runs.setup().sensors.len()],
+            uncertainties: Vec::new(),
         }
     }
 

@@ -125,6 +125,7 @@ mod tests {
                 on_top_of: None,
                 masses: masses.into_iter().collect(),
                 readings: vec![SensorReading::Shown { amplitude: shown.norm(), phase }],
+                uncertainties: Vec::new(),
             }
         };
         let all = std::iter::once(None).chain(angles.iter().copied().map(Some));

@@ -11,7 +11,7 @@ use super::ideal::Correction;
 use crate::caution::Caution;
 use crate::chance::f_quantile;
 use crate::influence::{Agreement, Influence, Joint, joint};
-use crate::run::{ReadingNoise, RunKind, RunSet};
+use crate::run::{RunKind, RunSet};
 use crate::shaft::{PlaneId, Shows};
 
 /// The mirrored runs must fit worse than the entered ones by this many standard deviations to count as proof.
@@ -58,7 +58,7 @@ pub fn convention_proved(set: &RunSet, influence: &Influence) -> bool {
     let options = influence.options();
     let fits = (joint(set, &options, &apart), joint(&mirrored, &options, &apart));
     let (Some(entered), Some(mirrored)) = fits else { return false };
-    if set.setup().noise.reading == ReadingNoise::NotStated {
+    if !set.noise_stated() {
         return clear_of_scatter(&entered, &mirrored);
     }
     let degrees = entered.degrees();

@@ -139,9 +139,8 @@ impl Unusable {
 /// use balance_core::run::*;
 /// use balance_core::shaft::{CorrectionPlane, PlaneId, Sensor};
 ///
-/// let run = |label: &str, kind, masses| Run {
-///     label: label.into(), kind, speed: None, mounting: String::new(), minutes: None, on_top_of: None, masses,
-///     readings: vec![SensorReading::Shown { amplitude: 1.0, phase: Angle::ZERO }],
+/// let run = |label: &str, kind, masses| {
+///     Run::new(label, kind, masses, vec![SensorReading::Shown { amplitude: 1.0, phase: Angle::ZERO }])
 /// };
 /// let trial = PlacedMass {
 ///     plane: PlaneId::new(0), change: Change::Added, mass: Mass::from_grams(10.0).unwrap(), angle: Angle::ZERO, radius: None,

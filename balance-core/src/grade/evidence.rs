@@ -207,8 +207,10 @@ pub fn budget_of(
     // Below the scale another reading shows nothing new.
     let again = if residual.below.in_state { ShrinksWith::FinerDial } else { ShrinksWith::CheckRuns };
     let trial = ShrinksWith::LargerTrial;
+    let reading =
+        if residual.from_recordings { "reading noise, as the recordings show it" } else { "reading noise" };
     let mut random = vec![
-        term("reading noise", moved(&residual.reading)?, degrees, again),
+        term(reading, moved(&residual.reading)?, degrees, again),
         term("how the shaft responds (trial readings)", moved(&residual.coefficients)?, degrees, trial),
         term("placing and weighing the trial masses", moved(&residual.placement)?, degrees, trial),
     ];

@@ -69,6 +69,8 @@ pub struct MeasuredResidual {
     pub runs: usize,
     /// Complex degrees of freedom behind the reading noise.
     pub degrees_of_freedom: f64,
+    /// Whether its readings state their own uncertainty, as those out of recordings do.
+    pub from_recordings: bool,
     /// Whether drift was measured and removed from the readings.
     pub drift_measured: bool,
 }
@@ -173,8 +175,14 @@ pub fn measured_residual(
         runs,
         degrees_of_freedom: system.degrees_of_freedom(),
         drift_measured: influence.groups[group].drift_measured,
+        from_recordings: from_recordings(set, &block),
         unbalance,
     })
+}
+
+/// Whether every reading of these rows states its own uncertainty.
+fn from_recordings(set: &RunSet, block: &[usize]) -> bool {
+    block.iter().all(|&row| set.rows()[row].observed.iter().flatten().all(|reading| reading.own))
 }
 
 /// What the planes do not explain of the readings.

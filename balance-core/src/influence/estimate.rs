@@ -7,7 +7,7 @@ use super::gate::{Agreement, agreement, blocks, last_change};
 use super::prior::Prior;
 use crate::caution::Caution;
 use crate::chance::chi_squared_quantile;
-use crate::run::{ReadingNoise, RunSet};
+use crate::run::RunSet;
 use crate::shaft::{PlaneId, SensorId};
 
 /// Whether drift of the readings is allowed for.
@@ -154,9 +154,8 @@ impl Influence {
 /// use balance_core::run::*;
 /// use balance_core::shaft::{CorrectionPlane, PlaneId, Sensor};
 ///
-/// let run = |label: &str, kind, masses, amplitude| Run {
-///     label: label.into(), kind, speed: None, mounting: String::new(), minutes: None, on_top_of: None, masses,
-///     readings: vec![SensorReading::Shown { amplitude, phase: Angle::ZERO }],
+/// let run = |label: &str, kind, masses, amplitude| {
+///     Run::new(label, kind, masses, vec![SensorReading::Shown { amplitude, phase: Angle::ZERO }])
 /// };
 /// let trial = PlacedMass {
 ///     plane: PlaneId::new(0), change: Change::Added, mass: Mass::from_grams(2.0).unwrap(), angle: Angle::ZERO, radius: None,
@@ -347,7 +346,7 @@ impl Estimator<'_> {
     /// Whether the runs do not show the drift, or only by using the one difference that shows the scatter of
     /// the readings when that is not stated; then the drift counts as scatter.
     fn drift_not_told(&self, tried: &[Result<SensorFit, FitFault>]) -> bool {
-        let unstated = self.set.setup().noise.reading == ReadingNoise::NotStated;
+        let unstated = !self.set.noise_stated();
         let takes_all = |fit: &SensorFit| !fit.coefficients_given() && !fit.redundant();
         tried.iter().any(|fit| matches!(fit, Err(FitFault::DriftNotDeterminable)))
             || (unstated && self.options.drift == Drift::WhereTold && tried.iter().flatten().any(takes_all))

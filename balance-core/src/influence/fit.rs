@@ -82,6 +82,8 @@ pub struct SensorFit {
     known: bool,
     /// Whether the reading noise is stated.
     stated: bool,
+    /// Whether every reading states its own uncertainty.
+    all_own: bool,
 }
 
 impl SensorFit {
@@ -240,9 +242,9 @@ impl SensorFit {
     /// Variance per component of the noise of a further reading of about this amplitude; `None`: no figure.
     #[must_use]
     pub fn next_reading_variance(&self, set: &RunSet, amplitude: f64) -> Option<f64> {
-        let estimated = self.reading_variances.first().copied();
+        let estimated = self.usual_variance();
         match set.setup().noise.reading_variance(amplitude) {
-            Some(stated) if !self.above_stated => Some(stated),
+            Some(stated) if !self.above_stated && !self.all_own => Some(stated),
             _ => estimated,
         }
     }
@@ -251,8 +253,13 @@ impl SensorFit {
     /// stated or the stated one is too small; `None`: no figure.
     #[must_use]
     pub fn next_reading_deviation(&self, stated: Option<f64>) -> Option<f64> {
-        let estimated = self.reading_variances.first().copied();
+        let estimated = self.usual_variance();
         stated.filter(|_| !self.above_stated).or(estimated).map(f64::sqrt)
+    }
+
+    /// The variance of a reading here where no stated figure tells: the largest, for estimated ones are all equal.
+    fn usual_variance(&self) -> Option<f64> {
+        self.reading_variances.iter().copied().reduce(f64::max)
     }
 
     /// The mountings with a baseline of their own, in the order of the file.
@@ -500,16 +507,24 @@ fn readings(input: &FitInput<'_>, rows: &[usize], roles: &[Role], known: Option<
     CVector::from_iterator(rows.len(), rows.iter().zip(roles).map(value))
 }
 
-/// Stated variance per component of each row's reading; `None` where nothing is stated.
+/// Variance per component of each row's reading, its own or that of the stand; `None` if some reading has neither.
 ///
 /// A reading below a hundredth of the sensor's largest counts as that hundredth: no dial is exact at zero.
 fn reading_variances(input: &FitInput<'_>, observed: &[Option<Observed>], largest: f64) -> Option<Vec<f64>> {
     let noise = &input.set.setup().noise;
-    if noise.reading == ReadingNoise::NotStated {
+    let unknown = |own: &&Observed| own.variance.is_none() && own.below.is_none();
+    let all_below = observed.iter().flatten().all(|own| own.variance.is_none());
+    if noise.reading == ReadingNoise::NotStated
+        && (all_below || observed.iter().flatten().any(|own| unknown(&own)))
+    {
         return None;
     }
     let least = noise.reading_variance(largest / 100.0).unwrap_or(0.0).max(f64::MIN_POSITIVE);
-    Some(observed.iter().map(|own| own.and_then(|own| own.variance).unwrap_or(0.0).max(least)).collect())
+    let of_reading = |own: Observed| match own.variance {
+        Some(variance) if own.own => variance.max(f64::MIN_POSITIVE),
+        other => other.unwrap_or(0.0).max(least),
+    };
+    Some(observed.iter().map(|own| own.map_or(least, of_reading)).collect())
 }
 
 /// On a stand that shows unbalance a trial at another end shows here by an unknown share, not by zero.
@@ -555,6 +570,8 @@ struct Scatter {
     degrees: f64,
     /// The largest reading.
     largest: f64,
+    /// Whether every reading states its own uncertainty.
+    all_own: bool,
 }
 
 /// How much a reading below the dial's scale counts compared with the others where no noise is stated. Any
@@ -578,6 +595,7 @@ impl Scatter {
             below: observed.iter().map(|own| own.and_then(|own| own.below).unwrap_or(0.0)).collect(),
             degrees: input.set.setup().noise.degrees_of_freedom,
             largest,
+            all_own: observed.iter().flatten().all(|own| own.own),
         }
     }
 
@@ -625,6 +643,7 @@ fn finish(rows: Vec<usize>, layout: Layout, solved: Solved, scatter: Scatter, kn
         misfit: (solved.squares, solved.degrees),
         known,
         stated: scatter.noise.is_some(),
+        all_own: scatter.all_own,
     };
     // A tiny fraction of a degree of freedom is rounding.
     let degrees = if solved.degrees > 1e-6 { solved.degrees } else { 0.0 };

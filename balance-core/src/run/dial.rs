@@ -88,7 +88,11 @@ impl Column {
     fn of(runs: &[Run], sensor: SensorId) -> Self {
         let mut column = Self::default();
         for run in runs {
-            if let Some(SensorReading::Shown { amplitude, phase }) = run.readings.get(sensor.index()) {
+            // A reading that states its own uncertainty comes from a recording: no dial was read.
+            let by_dial = run.uncertainty(sensor).is_none();
+            if let Some(SensorReading::Shown { amplitude, phase }) =
+                run.readings.get(sensor.index()).filter(|_| by_dial)
+            {
                 column.amplitudes.push(*amplitude);
                 column.degrees.push(phase.degrees());
             }

@@ -24,5 +24,5 @@ pub use fault::{Cell, RunFault};
 pub use kind::RunKind;
 pub use noise::{Noise, PlaceError, ReadingNoise, STATED_DEGREES_OF_FREEDOM};
 pub use on_top_of::OnTopOf;
-pub use one_run::{Change, PlacedMass, Run, SensorReading};
+pub use one_run::{Change, PlacedMass, ReadingUncertainty, Run, SensorReading};
 pub use run_set::{Entry, LoadChange, Observed, Row, RunSet, Setup, SpeedGroup};

@@ -2,7 +2,7 @@
 
 use super::{OnTopOf, RunKind};
 use crate::quantity::{Angle, Length, Mass, QuantityFault, Speed};
-use crate::shaft::PlaneId;
+use crate::shaft::{PlaneId, SensorId};
 
 /// Whether a mass was put on or taken off.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -92,6 +92,48 @@ impl SensorReading {
     }
 }
 
+/// How uncertain one reading is by itself: one sigma each, as a recording tells it.
+///
+/// # Units
+///
+/// The amplitude's in the sensor's unit.
+#[derive(Debug, Clone, Copy, PartialEq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
+pub struct ReadingUncertainty {
+    /// Of the amplitude, above zero.
+    pub amplitude: f64,
+    /// Of the phase, zero or more.
+    pub phase: Angle,
+}
+
+impl ReadingUncertainty {
+    /// Variance per component of a reading of this amplitude, in the sensor's unit squared.
+    ///
+    /// # Method
+    ///
+    /// (σ_A² + (|v|·σ_φ)²)/2: the mean of the variances along the reading and across it, for all noise here is
+    /// the same in every direction.
+    ///
+    /// ```
+    /// use balance_core::quantity::Angle;
+    /// use balance_core::run::ReadingUncertainty;
+    /// let phase = Angle::from_degrees(0.01_f64.to_degrees()).unwrap();
+    /// let own = ReadingUncertainty { amplitude: 0.03, phase };
+    /// // Along 0.03, across 4 × 0.01.
+    /// assert!((own.variance(4.0) - (0.0009 + 0.0016) / 2.0).abs() < 1e-15);
+    /// ```
+    #[must_use]
+    pub fn variance(self, amplitude: f64) -> f64 {
+        (self.amplitude.powi(2) + (amplitude * self.phase.radians()).powi(2)) / 2.0
+    }
+
+    /// Whether both are possible: finite, the amplitude's above zero, the phase's not below it.
+    #[must_use]
+    pub fn is_possible(self) -> bool {
+        self.amplitude.is_finite() && self.amplitude > 0.0 && self.phase.degrees() >= 0.0
+    }
+}
+
 /// One run: a line of a runs file.
 #[derive(Debug, Clone, PartialEq)]
 #[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
@@ -112,6 +154,10 @@ pub struct Run {
     pub masses: Vec<PlacedMass>,
     /// One for each sensor, in the sensors' order.
     pub readings: Vec<SensorReading>,
+    /// For each sensor how uncertain its reading is by itself, where that is known; empty: for none. It counts
+    /// instead of what is stated for the stand, and instead of the steps of a dial.
+    #[cfg_attr(feature = "serde", serde(default, skip_serializing_if = "Vec::is_empty"))]
+    pub uncertainties: Vec<Option<ReadingUncertainty>>,
 }
 
 impl Run {
@@ -127,6 +173,13 @@ impl Run {
             on_top_of: None,
             masses,
             readings,
+            uncertainties: Vec::new(),
         }
+    }
+
+    /// How uncertain a sensor's reading is by itself; `None`: it says nothing.
+    #[must_use]
+    pub fn uncertainty(&self, sensor: SensorId) -> Option<ReadingUncertainty> {
+        self.uncertainties.get(sensor.index()).copied().flatten()
     }
 }

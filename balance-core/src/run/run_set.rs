@@ -5,7 +5,10 @@ use num_complex::Complex64;
 use super::dial::steps;
 use super::fault::{Cell, RunFault};
 use super::state::{place_radians, resolve_masses, spread, unbalance_of};
-use super::{Convention, DialStep, Noise, OnTopOf, PlacedMass, Run, RunKind, SensorReading, speed_group};
+use super::{
+    Convention, DialStep, Noise, OnTopOf, PlacedMass, ReadingNoise, ReadingUncertainty, Run, RunKind,
+    SensorReading, speed_group,
+};
 use crate::quantity::{Reading, Speed};
 use crate::shaft::{CorrectionPlane, PlaneId, Sensor, SensorId};
 
@@ -49,7 +52,8 @@ impl Setup {
 pub struct Observed {
     /// The reading; zero where it was below what the dial shows.
     pub reading: Reading,
-    /// Variance per component, in the sensor's unit squared; `None` if no noise is stated. Below what the dial shows
+    /// Variance per component, in the sensor's unit squared: the reading's own, else the stated one; `None` if
+    /// there is neither. Below what the dial shows
     /// it is that of a reading at the limit.
     pub variance: Option<f64>,
     /// Variance per component that the steps of the dial leave; `None` if they are not known.
@@ -57,6 +61,8 @@ pub struct Observed {
     /// Where it was below what the dial shows: the limit, in the sensor's unit. The true reading may be
     /// anywhere below it, however often the reading is repeated.
     pub below: Option<f64>,
+    /// Whether the reading states its own uncertainty.
+    pub own: bool,
 }
 
 /// One run in our terms.
@@ -159,6 +165,15 @@ impl RunSet {
         &self.groups
     }
 
+    /// Whether there is a figure for the scatter of every reading: stated for the stand, or the reading's own.
+    #[must_use]
+    pub fn noise_stated(&self) -> bool {
+        let of_row = |row: &Row| {
+            row.observed.iter().flatten().all(|own| own.below.is_some() || own.variance.is_some())
+        };
+        self.setup.noise.reading != ReadingNoise::NotStated || self.rows.iter().all(of_row)
+    }
+
     /// For each sensor the steps of its dial, as far as they are known: stated, seen in its values, or as typed.
     #[must_use]
     pub fn steps(&self) -> &[DialStep] {
@@ -233,11 +248,17 @@ fn row(setup: &Setup, steps: &[DialStep], run: Run, masses: Vec<PlacedMass>, gro
     let load_variances = setup.plane_ids().map(|plane| spread(setup, run.kind, &masses, plane)).collect();
     let step = |sensor: SensorId| steps.get(sensor.index()).copied().unwrap_or_default();
     let readings = SensorId::numbered(&run.readings);
-    let observed = readings.map(|(sensor, &reading)| observe(setup, step(sensor), reading)).collect();
+    let observe = |(sensor, &reading)| observe(setup, step(sensor), reading, run.uncertainty(sensor));
+    let observed = readings.map(observe).collect();
     Row { run, group, masses, loads, load_variances, observed }
 }
 
-fn observe(setup: &Setup, step: DialStep, reading: SensorReading) -> Option<Observed> {
+fn observe(
+    setup: &Setup,
+    step: DialStep,
+    reading: SensorReading,
+    own: Option<ReadingUncertainty>,
+) -> Option<Observed> {
     match reading {
         SensorReading::NotRead => None,
         SensorReading::Below(limit) => Some(Observed {
@@ -245,12 +266,16 @@ fn observe(setup: &Setup, step: DialStep, reading: SensorReading) -> Option<Obse
             variance: setup.noise.reading_variance(limit),
             step_variance: None,
             below: Some(limit),
+            own: false,
         }),
         SensorReading::Shown { amplitude, phase } => Some(Observed {
             reading: Reading::from_vector(setup.convention.turn(Reading::at(amplitude, phase).vector())),
-            variance: setup.noise.reading_variance(amplitude),
-            step_variance: step.variance(amplitude),
+            variance: own
+                .map(|own| own.variance(amplitude))
+                .or_else(|| setup.noise.reading_variance(amplitude)),
+            step_variance: step.variance(amplitude).filter(|_| own.is_none()),
             below: None,
+            own: own.is_some(),
         }),
     }
 }
@@ -293,6 +318,17 @@ fn check_row(setup: &Setup, row: usize, run: &Run, faults: &mut Vec<RunFault>) {
     if run.readings.len() != setup.sensors.len() || run.readings.iter().all(|r| *r == SensorReading::NotRead)
     {
         faults.push(RunFault::new(row, Cell::Row, "no reading", "at least one sensor's amplitude and phase"));
+    }
+    if run.uncertainties.len() > setup.sensors.len() {
+        let found = format!("{} uncertainties", run.uncertainties.len());
+        faults.push(RunFault::new(row, Cell::Row, found, "one for each sensor"));
+    }
+    for sensor in setup.sensor_ids() {
+        if run.uncertainty(sensor).is_some_and(|own| !own.is_possible()) {
+            let allowed = "an amplitude's above zero, a phase's not below zero";
+            let found = "an uncertainty of a reading that is not possible";
+            faults.push(RunFault::new(row, Cell::Reading { sensor }, found, allowed));
+        }
     }
     match run.kind {
         RunKind::Initial => {

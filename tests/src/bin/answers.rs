@@ -85,6 +85,7 @@ fn run(at: usize, own: &JobRun) -> Result<Run, Fault> {
         on_top_of: None,
         masses,
         readings,
+        uncertainties: Vec::new(),
     })
 }
 

@@ -5,10 +5,13 @@ use std::io::Read;
 use std::path::Path;
 
 use balance_core::quantity::{Length, Mass, Quantity, Speed, Units};
-use balance_core::run::{Change, OnTopOf, PlacedMass, Run, RunKind, SensorReading, Setup};
+use balance_core::run::{
+    Change, OnTopOf, PlacedMass, ReadingUncertainty, Run, RunKind, SensorReading, Setup,
+};
+use balance_core::shaft::{Sensor, SensorId};
 
 use super::cells::Decimal;
-use super::columns::{Columns, MassColumns, Scaled};
+use super::columns::{Columns, MassColumns, Scaled, SensorColumns};
 use super::header::Plain;
 use super::lines::{Layout, ends_in_quote, is_skipped};
 use super::reader::{RunsReader, ShaftFaults};
@@ -291,6 +294,10 @@ impl<'c> Cells<'c> {
                 self.lacking = setup.sensors.get(sensor).map(|sensor| format!("{} amplitude", sensor.name));
                 continue;
             };
+            let (columns, own) = (*columns, run.uncertainty(SensorId::new(sensor)));
+            if let (Some(own), Some(sensor)) = (own, setup.sensors.get(sensor)) {
+                self.uncertainty(columns, own, sensor);
+            }
             match reading {
                 SensorReading::NotRead => {}
                 SensorReading::Below(limit) => {
@@ -300,6 +307,23 @@ impl<'c> Cells<'c> {
                     self.texts[columns.amplitude] = self.number(*amplitude);
                     self.texts[columns.phase] = self.number(phase.degrees());
                 }
+            }
+        }
+    }
+
+    /// What a reading says of its own uncertainty, in columns that are added if need be.
+    fn uncertainty(&mut self, columns: SensorColumns, own: ReadingUncertainty, sensor: &Sensor) {
+        let texts = [own.amplitude, own.phase.degrees()].map(|sigma| self.number(sigma));
+        match columns.uncertainty {
+            Some(at) => [at.amplitude, at.phase].into_iter().zip(texts).for_each(|(at, text)| {
+                self.texts[at] = text;
+            }),
+            None => {
+                let titles = [
+                    format!("{} amplitude uncertainty [{}]", sensor.name, sensor.unit),
+                    format!("{} phase uncertainty [deg]", sensor.name),
+                ];
+                self.added.extend(titles.into_iter().zip(texts));
             }
         }
     }
@@ -551,6 +575,7 @@ mod tests {
             on_top_of: None,
             masses: vec![mass(25.27, "312 deg", 1.0, Change::Added), second],
             readings: vec![SensorReading::Below(0.05)],
+            uncertainties: Vec::new(),
         };
         NewRun { shaft: None, run, texts: RowTexts { note: "a; b".into(), ..RowTexts::default() } }
     }

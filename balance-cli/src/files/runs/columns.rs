@@ -52,6 +52,17 @@ pub struct SensorColumns {
     pub amplitude: usize,
     /// The phase, in degrees.
     pub phase: usize,
+    /// How uncertain both are by themselves.
+    pub uncertainty: Option<UncertaintyColumns>,
+}
+
+/// The columns of what a sensor's readings say of their own uncertainty.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct UncertaintyColumns {
+    /// Of the amplitude, in the sensor's unit.
+    pub amplitude: usize,
+    /// Of the phase, in degrees.
+    pub phase: usize,
 }
 
 /// Which column holds what.

@@ -27,6 +27,10 @@ pub enum SensorCell {
     Amplitude,
     /// At which angle.
     Phase,
+    /// How uncertain the amplitude is by itself.
+    AmplitudeUncertainty,
+    /// How uncertain the phase is by itself.
+    PhaseUncertainty,
 }
 
 /// Columns without a name and a unit.
@@ -61,7 +65,8 @@ const PLAIN: [(&str, Plain); 8] = [
     ("note", Plain::Note),
 ];
 
-const QUANTITIES: [&str; 7] = ["mass", "angle", "tape", "radius", "bead", "amplitude", "phase"];
+const QUANTITIES: [&str; 8] =
+    ["mass", "angle", "tape", "radius", "bead", "amplitude", "phase", "uncertainty"];
 
 /// What a column holds.
 #[derive(Debug, Clone, PartialEq)]
@@ -118,7 +123,35 @@ pub fn read_heading(text: &str) -> Result<Heading, Fault> {
         let hint = format!("for example `front {}`", shown(text));
         return Err(Fault::new("no-name", found, "a plane's or a sensor's name first", hint));
     }
+    if quantity == "uncertainty" {
+        return read_uncertainty(name, number, unit);
+    }
     read_quantity(name, quantity, number, unit)
+}
+
+/// `front amplitude uncertainty [mm/s]` or `front phase uncertainty [deg]`; the name still has the middle word.
+fn read_uncertainty(words: &str, number: Option<u32>, unit: Option<&str>) -> Result<Heading, Fault> {
+    let (name, of) = words.rsplit_once(char::is_whitespace).unwrap_or(("", words));
+    let cell = match of.to_lowercase().as_str() {
+        "amplitude" => SensorCell::AmplitudeUncertainty,
+        "phase" => SensorCell::PhaseUncertainty,
+        _ => {
+            let found = format!("`uncertainty` after `{}`", shown(of));
+            let allowed = "`amplitude uncertainty` or `phase uncertainty` after a sensor's name";
+            let hint = "for example `front amplitude uncertainty [mm/s]`, one sigma";
+            return Err(Fault::new("unknown-column", found, allowed, hint));
+        }
+    };
+    let quantity = if cell == SensorCell::PhaseUncertainty { "phase" } else { "amplitude" };
+    if name.trim().is_empty() {
+        let found = format!("`{quantity} uncertainty` without a name before it");
+        let hint = format!("for example `front {quantity} uncertainty […]`");
+        return Err(Fault::new("no-name", found, "a sensor's name first", hint));
+    }
+    match read_quantity(name.trim(), quantity, number, unit)? {
+        Heading::Sensor { name, unit, .. } => Ok(Heading::Sensor { name, cell, unit }),
+        other => Ok(other),
+    }
 }
 
 fn read_quantity(
@@ -237,6 +270,16 @@ mod tests {
         let amplitude =
             Heading::Sensor { name: "mass".into(), cell: SensorCell::Amplitude, unit: "mil p-p".into() };
         assert_eq!(read_heading("mass amplitude [mil p-p]"), Ok(amplitude));
+        let sensor =
+            |name: &str, cell, unit: &str| Ok(Heading::Sensor { name: name.into(), cell, unit: unit.into() });
+        assert_eq!(
+            read_heading("rear half amplitude uncertainty [mm/s]"),
+            sensor("rear half", SensorCell::AmplitudeUncertainty, "mm/s")
+        );
+        assert_eq!(
+            read_heading("rear Phase Uncertainty [deg]"),
+            sensor("rear", SensorCell::PhaseUncertainty, "deg")
+        );
     }
 
     #[test]
@@ -260,5 +303,10 @@ mod tests {
         assert_eq!(fault("mass [g]").0, "no-name");
         assert_eq!(fault("front mass 0 [g]").0, "unknown-column");
         assert_eq!(fault("[g]").0, "unknown-column");
+        assert_eq!(fault("front mass uncertainty [g]").0, "unknown-column");
+        assert_eq!(fault("front amplitude uncertainty").0, "no-unit");
+        assert_eq!(fault("front phase uncertainty [rad]").0, "unknown-unit");
+        assert_eq!(fault("amplitude uncertainty [mm/s]").0, "no-name");
+        assert_eq!(fault("front phase uncertainty 2 [deg]").0, "numbered-reading");
     }
 }

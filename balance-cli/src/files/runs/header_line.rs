@@ -7,7 +7,7 @@ use balance_core::quantity::{Length, Mass, Quantity, UnbalanceAmount};
 use balance_core::run::Setup;
 use balance_core::shaft::{CorrectionPlane, PlaneId, Sensor, Shows};
 
-use super::columns::{AroundColumn, Columns, MassColumns, Scaled, SensorColumns};
+use super::columns::{AroundColumn, Columns, MassColumns, Scaled, SensorColumns, UncertaintyColumns};
 use super::header::{Heading, Plain, PlaneCell, SensorCell, read_heading};
 use crate::files::hidden::hidden_in_name;
 use crate::files::job::JobFile;
@@ -49,6 +49,8 @@ struct Builder<'j> {
     job: Option<&'j JobFile>,
     planes: HashMap<(usize, u32, PlaneCell), Scaled>,
     sensors: HashMap<(usize, SensorCell), usize>,
+    /// The columns of uncertainties of amplitudes, with their units.
+    uncertainty_units: Vec<(usize, usize, String)>,
     problems: Vec<Problem>,
 }
 
@@ -75,6 +77,7 @@ impl<'j> Builder<'j> {
             job,
             planes: HashMap::new(),
             sensors: HashMap::new(),
+            uncertainty_units: Vec::new(),
             problems: Vec::new(),
         }
     }
@@ -132,8 +135,10 @@ impl<'j> Builder<'j> {
         if self.sensors.insert((sensor, cell), at).is_some() {
             self.twice(at);
         }
-        if cell == SensorCell::Amplitude {
-            self.setup.sensors[sensor].unit = unit;
+        match cell {
+            SensorCell::Amplitude => self.setup.sensors[sensor].unit = unit,
+            SensorCell::AmplitudeUncertainty => self.uncertainty_units.push((sensor, at, unit)),
+            SensorCell::Phase | SensorCell::PhaseUncertainty => {}
         }
     }
 
@@ -169,6 +174,7 @@ impl<'j> Builder<'j> {
         let unreadable = std::mem::take(&mut self.problems);
         self.pair_masses();
         self.pair_readings();
+        self.check_uncertainty_units();
         self.set_unbalance_units();
         self.check_stated_units();
         if !unreadable.is_empty() {
@@ -220,7 +226,8 @@ impl<'j> Builder<'j> {
             let cell = |cell| self.sensors.get(&(sensor, cell)).copied();
             match (cell(SensorCell::Amplitude), cell(SensorCell::Phase)) {
                 (Some(amplitude), Some(phase)) => {
-                    self.columns.sensors.push(SensorColumns { amplitude, phase });
+                    let uncertainty = self.pair_uncertainties(sensor);
+                    self.columns.sensors.push(SensorColumns { amplitude, phase, uncertainty });
                 }
                 (Some(amplitude), None) => self.lonely(amplitude, "amplitude", "phase"),
                 (None, Some(phase)) => self.lonely(phase, "phase", "amplitude"),
@@ -231,6 +238,33 @@ impl<'j> Builder<'j> {
                     let allowed = "amplitude and phase of every sensor";
                     self.note(None, Fault::new("sensor-without-column", found, allowed, hint));
                 }
+            }
+        }
+    }
+
+    /// The columns of a sensor's uncertainties: both or neither.
+    fn pair_uncertainties(&mut self, sensor: usize) -> Option<UncertaintyColumns> {
+        let cell = |cell| self.sensors.get(&(sensor, cell)).copied();
+        match (cell(SensorCell::AmplitudeUncertainty), cell(SensorCell::PhaseUncertainty)) {
+            (Some(amplitude), Some(phase)) => return Some(UncertaintyColumns { amplitude, phase }),
+            (Some(amplitude), None) => {
+                self.lonely(amplitude, "amplitude uncertainty", "phase uncertainty");
+            }
+            (None, Some(phase)) => self.lonely(phase, "phase uncertainty", "amplitude uncertainty"),
+            (None, None) => {}
+        }
+        None
+    }
+
+    /// An uncertainty is in the unit of its amplitude.
+    fn check_uncertainty_units(&mut self) {
+        for (sensor, at, unit) in std::mem::take(&mut self.uncertainty_units) {
+            let own = &self.setup.sensors[sensor].unit;
+            if *own != unit && self.amplitude_of(sensor).is_some() {
+                let found =
+                    format!("amplitude in `{}`, but its uncertainty in `{}`", shown(own), shown(&unit));
+                let hint = "convert one of the two columns";
+                self.note(Some(at), Fault::new("uncertainty-unit", found, "the same unit for both", hint));
             }
         }
     }

@@ -1,10 +1,11 @@
 //! The pairs of a row: a mass with its angle, an amplitude with its phase.
 
 use balance_core::quantity::{Angle, Around, Length, Mass};
-use balance_core::run::{Change, PlacedMass, SensorReading};
+use balance_core::run::{Change, PlacedMass, ReadingUncertainty, SensorReading};
 
-use super::columns::{AroundColumn, MassColumns, Scaled, SensorColumns};
+use super::columns::{AroundColumn, MassColumns, Scaled, SensorColumns, UncertaintyColumns};
 use super::row::{Line, RowReader};
+use crate::files::limits;
 use crate::files::problem::{Fault, shown};
 
 const BOTH: &str = "both cells, or neither";
@@ -137,6 +138,64 @@ impl RowReader<'_> {
             return None;
         }
         Some(SensorReading::Shown { amplitude, phase: phase? })
+    }
+
+    /// What a reading says of its own uncertainty; both cells empty: nothing.
+    pub(super) fn uncertainty(
+        &mut self,
+        line: Line<'_>,
+        columns: &SensorColumns,
+        reading: SensorReading,
+    ) -> Option<ReadingUncertainty> {
+        let UncertaintyColumns { amplitude, phase } = columns.uncertainty?;
+        let lonely = |found: &str| {
+            let hint = "both are one sigma, as `balance extract` writes them; empty: the stand's own figure";
+            Fault::new("lonely-cell", found, BOTH, hint)
+        };
+        match (line.cell(amplitude).is_empty(), line.cell(phase).is_empty()) {
+            (true, true) => return None,
+            (true, false) => {
+                self.note(
+                    line.line,
+                    Some(amplitude),
+                    lonely("a phase's uncertainty without the amplitude's"),
+                );
+                return None;
+            }
+            (false, true) => {
+                self.note(line.line, Some(phase), lonely("an amplitude's uncertainty without the phase's"));
+                return None;
+            }
+            (false, false) => {}
+        }
+        let is_empty = line.cell(columns.amplitude).is_empty() && line.cell(columns.phase).is_empty();
+        if is_empty || matches!(reading, SensorReading::Below(_)) {
+            let hint = "leave the uncertainty empty where the sensor was not read, or showed nothing";
+            let found = "the uncertainty of a reading that is not there";
+            let fault = Fault::new("uncertainty-of-nothing", found, "an amplitude and a phase too", hint);
+            self.note(line.line, Some(amplitude), fault);
+            return None;
+        }
+        let of_amplitude = self.one_sigma(line, amplitude, |sigma| sigma > 0.0, "above zero");
+        let of_phase = self.one_sigma(line, phase, |sigma| sigma >= 0.0, "zero or more");
+        Some(ReadingUncertainty { amplitude: of_amplitude?, phase: Angle::from_degrees(of_phase?).ok()? })
+    }
+
+    fn one_sigma(
+        &mut self,
+        line: Line<'_>,
+        at: usize,
+        possible: impl Fn(f64) -> bool,
+        allowed: &str,
+    ) -> Option<f64> {
+        let sigma = self.number(line, at)?;
+        if possible(sigma) && limits::is_measurable(sigma) {
+            return Some(sigma);
+        }
+        let found = format!("found `{}`", shown(line.cell(at)));
+        let hint = "one sigma; leave both cells empty if it is not known";
+        self.note(line.line, Some(at), Fault::new("out-of-range", found, allowed, hint));
+        None
     }
 
     fn below(&mut self, line: Line<'_>, columns: &SensorColumns, limit: &str) -> Option<f64> {

@@ -1,7 +1,7 @@
 //! One row: cells to a run.
 
 use balance_core::quantity::{Quantity, Speed, leading_number, parse};
-use balance_core::run::{OnTopOf, PlacedMass, Run, RunKind};
+use balance_core::run::{OnTopOf, PlacedMass, ReadingUncertainty, Run, RunKind, SensorReading};
 use csv::StringRecord;
 
 use super::cells::NumberStyle;
@@ -63,7 +63,9 @@ impl RowReader<'_> {
         let label = self.label(line);
         let masses: Vec<PlacedMass> =
             self.columns.masses.iter().filter_map(|columns| self.mass(line, columns)).collect();
-        let readings = self.columns.sensors.iter().map(|columns| self.reading(line, columns)).collect();
+        let readings: Vec<SensorReading> =
+            self.columns.sensors.iter().map(|columns| self.reading(line, columns)).collect();
+        let uncertainties = self.uncertainties(line, &readings);
         let kind = self.kind(line, &masses);
         let speed = self.speed(line);
         let minutes = self.minutes(line);
@@ -79,8 +81,21 @@ impl RowReader<'_> {
         };
         let mounting = plain(Plain::Mounting).to_owned();
         self.refuse_hidden(line);
-        let run = Run { label, kind: kind?, speed, mounting, minutes, on_top_of, masses, readings };
+        let run =
+            Run { label, kind: kind?, speed, mounting, minutes, on_top_of, masses, readings, uncertainties };
         (self.problems.len() == before).then_some((run, texts))
+    }
+
+    /// What the readings say of their own uncertainty; empty if none does.
+    fn uncertainties(
+        &mut self,
+        line: Line<'_>,
+        readings: &[SensorReading],
+    ) -> Vec<Option<ReadingUncertainty>> {
+        let columns = self.columns.sensors.iter().zip(readings);
+        let all: Vec<Option<ReadingUncertainty>> =
+            columns.map(|(columns, reading)| self.uncertainty(line, columns, *reading)).collect();
+        if all.iter().all(Option::is_none) { Vec::new() } else { all }
     }
 
     /// Names have one line; notes may have several, but no invisible letters.

@@ -5,7 +5,7 @@ use super::hypothesis::{Amount, Hypothesis, ReadingSlip};
 use super::score::score;
 use crate::chance::chi_squared_quantile;
 use crate::influence::{Influence, Options, estimate, joint_within_noise};
-use crate::run::{ReadingNoise, RunSet, SensorReading};
+use crate::run::{RunSet, SensorReading};
 use crate::shaft::SensorId;
 
 /// −2 ln of the likelihood ratio from which a wrong reading is believed: e³ = 20, because about one reading
@@ -48,7 +48,7 @@ pub struct LikelierReading {
 /// together with this 1.0 % (simulated here, 2026-11).
 #[must_use]
 pub fn likelier_readings(set: &RunSet, options: &Options<'_>) -> Vec<LikelierReading> {
-    if set.setup().noise.reading == ReadingNoise::NotStated {
+    if !set.noise_stated() {
         return Vec::new();
     }
     let Some(plain) = joint_within_noise(set, options) else { return Vec::new() };

@@ -2,7 +2,7 @@
 
 use super::hypothesis::{Hypothesis, ReadingSlip};
 use crate::influence::{Joint, Options, joint_within_noise};
-use crate::run::{ReadingNoise, RunKind, RunSet, SensorReading};
+use crate::run::{RunKind, RunSet, SensorReading};
 use crate::shaft::SensorId;
 
 /// What a dead sensor shows, per component, as a share of what it usually shows.
@@ -72,7 +72,7 @@ fn as_entered(
                 (SensorReading::NotRead, _) | (_, SensorReading::Shown { .. } | SensorReading::Below(_)) => {}
                 (shown, SensorReading::NotRead) => {
                     // Without a stated figure the scatter is what the other readings of the sensor leave.
-                    let settled = story.setup().noise.reading != ReadingNoise::NotStated
+                    let settled = story.noise_stated()
                         || joint.sensors.iter().all(|own| own.sensor != sensor || own.degrees >= 1.0);
                     sum += settled.then(|| told_nothing(hypothesis, entered, sensor, *shown))?;
                 }
@@ -94,10 +94,7 @@ fn told_nothing(
         _ => DEAD,
     };
     let spread = share * usual_square(entered, sensor).sqrt();
-    let two_pi = match entered.setup().noise.reading {
-        ReadingNoise::NotStated => 2.0 * std::f64::consts::TAU.ln(),
-        _ => 0.0,
-    };
+    let two_pi = if entered.noise_stated() { 0.0 } else { 2.0 * std::f64::consts::TAU.ln() };
     two_pi
         + match shown {
             SensorReading::Shown { amplitude, .. } => 4.0 * spread.ln() + (amplitude / spread).powi(2),
@@ -141,7 +138,7 @@ fn usual_square(set: &RunSet, sensor: SensorId) -> f64 {
 
 fn misfit(set: &RunSet, joint: &Joint) -> f64 {
     let noise = &set.setup().noise;
-    if noise.reading == ReadingNoise::NotStated {
+    if !set.noise_stated() {
         let of_one = |squares: f64, degrees: f64| {
             let factorial: f64 = steps(degrees).skip(1).map(f64::ln).sum();
             2.0 * degrees * (std::f64::consts::PI * squares.max(f64::MIN_POSITIVE)).ln() - 2.0 * factorial

@@ -126,7 +126,7 @@ pub(in crate::correction) fn with_assumed_noise(
     let known = |fit: &SensorFit| {
         fit.noise_known() && fit.next_reading_variance(set, 0.0).is_some_and(|variance| variance > 0.0)
     };
-    let stated = set.setup().noise.reading != ReadingNoise::NotStated;
+    let stated = set.noise_stated();
     if stated || influence.groups.iter().flat_map(GroupInfluence::fits).all(|(_, fit)| known(fit)) {
         return None;
     }

@@ -265,6 +265,7 @@ mod tests {
             on_top_of: on_top_of.map(|label| OnTopOf::from(label.to_owned())),
             masses: masses.to_vec(),
             readings: Vec::new(),
+            uncertainties: Vec::new(),
         }
     }
 
