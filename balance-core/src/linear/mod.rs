@@ -1,15 +1,19 @@
 //! Matrices: the only place that names the matrix library.
 
+mod clustered;
 mod complex;
 mod plain;
 mod real_fit;
 mod singular;
+mod spectrum;
 mod symmetric;
 
+pub use clustered::{Block, Normal, RVector};
 pub use complex::{gain, inverse_gain, refined, solve_square, whitening};
 pub use plain::{from_rows, rows};
 pub use real_fit::real_fit;
 pub use singular::{SingularValues, singular_values};
+pub use spectrum::powers;
 pub use symmetric::generalised_eigen;
 
 /// A complex matrix.

@@ -93,6 +93,8 @@ pub enum ToneKind {
 pub struct Tone {
     /// What it keeps step with.
     pub kind: ToneKind,
+    /// Whether it is likely to be mains hum: 50 or 60 Hz or a small multiple.
+    pub is_mains: bool,
     /// Mean frequency in Hz.
     pub frequency_hz: f64,
     /// Mean frequency in times per turn.

@@ -96,17 +96,13 @@ pub enum CaptureFault {
         /// Whether times were pushed.
         given: bool,
     },
-    /// A value is infinite or not a number.
-    #[error(
-        "{channel} has {count} values that are no finite numbers, the first at {seconds:.4} s; allowed: numbers up to 1e100"
-    )]
+    /// A value is infinite, not a number, or larger than any recording.
+    #[error("{channel} has a value near {seconds:.4} s that is no number; allowed: numbers up to 1e100")]
     NotFinite {
         /// Where.
         channel: Channel,
-        /// The first of them, in seconds from the start, to a block of samples.
+        /// When, to a block of samples, in seconds.
         seconds: f64,
-        /// How many blocks of samples have one or more.
-        count: usize,
     },
     /// Times do not grow.
     #[error(

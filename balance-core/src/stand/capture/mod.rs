@@ -1,7 +1,7 @@
 //! From a raw recording to a reading: a stand without a meter of its own.
 //!
 //! A recording has one channel with a pulse for each turn of the shaft and one channel for each sensor. An
-//! `Extractor` takes its samples in blocks of any size, keeps little of them, and gives for each sensor the part
+//! [`Extractor`] takes its samples in blocks of any size, keeps little of them, and gives for each sensor the part
 //! that comes once per turn, as amplitude and phase in the job's counting, with its uncertainty.
 //!
 //! # Method
@@ -14,13 +14,27 @@
 //! 4. The uncertainty from how the reading scatters over blocks of whole turns, pulses included.
 
 mod caution;
+mod chapter;
+mod condense;
+mod edges;
 mod extracted;
+mod extractor;
 mod fault;
+mod fit;
+mod health;
+mod level;
+mod model;
+mod path;
 mod setup;
+mod steady;
+mod tones;
+mod turns;
 mod unit;
+mod whole;
 
 pub use caution::CaptureCaution;
 pub use extracted::{Extracted, ExtractedReading, Harmonic, Progress, Tone, ToneKind};
+pub use extractor::Extractor;
 pub use fault::{CaptureFault, Channel};
 pub use setup::{Edge, HARMONICS, PulseSetup, SensorSetup, Setup, Stretch};
 pub use unit::{Measure, Motion, ReadingUnit, UnitFault, VibrationUnit};
