@@ -3,6 +3,7 @@
 use std::path::PathBuf;
 
 use balance_core::answer::Insist;
+use balance_core::run::RunKind;
 use clap::{Args, Parser, Subcommand, ValueEnum};
 
 use crate::command::archive::ArchiveArguments;
@@ -53,6 +54,8 @@ pub enum Command {
     Shaft(ShaftArguments),
     /// Draw the readings, what is left, and the tube with its weights
     Plot(PlotArguments),
+    /// Make a reading out of a recording: a pulse for each turn and a signal for each sensor
+    Extract(ExtractArguments),
     /// Find out what went wrong when a run does not fit the others
     Explain(JobArguments),
     /// Print everything an answer depends on, for other programs that use the library
@@ -108,6 +111,9 @@ pub struct StandArguments {
     /// Print words only, no pictures (for a screen reader)
     #[arg(long)]
     pub plain: bool,
+    /// Read the stand with this recorder: a program that writes a WAV or a table of numbers to its standard output
+    #[arg(long, value_name = "COMMAND")]
+    pub capture_with: Option<String>,
 }
 
 /// `balance correct`.
@@ -200,6 +206,76 @@ pub struct PlotArguments {
     /// Show the result in the system's viewer: the file, or the folder if there are several
     #[arg(long)]
     pub open: bool,
+}
+
+/// `balance extract`.
+#[derive(Debug, Args)]
+pub struct ExtractArguments {
+    /// The recording, a WAV or a table of numbers; - reads standard input
+    #[arg(value_name = "RECORDING")]
+    pub recording: PathBuf,
+    /// The job: its folder or its job file [default: the current folder]
+    #[arg(long, value_name = "FOLDER|FILE")]
+    pub job: Option<PathBuf>,
+    /// Answer as JSON
+    #[arg(long)]
+    pub json: bool,
+    /// Use the recording from here only, in seconds [default: the longest part with steady speed]
+    #[arg(long, value_name = "SECONDS", requires = "to", value_parser = seconds)]
+    pub from: Option<f64>,
+    /// Use the recording up to here only, in seconds
+    #[arg(long, value_name = "SECONDS", requires = "from", value_parser = seconds)]
+    pub to: Option<f64>,
+    /// Also draw what was recorded over one turn, and the speed, into the job's folder
+    #[arg(long)]
+    pub plot: bool,
+    /// Add the reading to the runs file: into the row that waits for it, or as a new row
+    #[arg(long)]
+    pub append: bool,
+    /// What the run was for [default: a trial if there is a mass, else initial]
+    #[arg(long, value_enum, requires = "append")]
+    pub kind: Option<KindOfRun>,
+    /// A mass that was on, for example front=20@90 or front=0.7oz@258mm (repeat for another place)
+    #[arg(long, value_name = "PLACE=MASS@WHERE", requires = "append")]
+    pub mass: Vec<String>,
+    /// A note for the row
+    #[arg(long, value_name = "TEXT", requires = "append")]
+    pub note: Option<String>,
+}
+
+/// What a run was for.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub enum KindOfRun {
+    /// As found
+    Initial,
+    /// With a trial mass, which comes off again
+    Trial,
+    /// With the advised weights under clamps
+    Tried,
+    /// With weights that stay on
+    Check,
+}
+
+impl KindOfRun {
+    /// The same in the library's words.
+    #[must_use]
+    pub fn kind(self) -> RunKind {
+        match self {
+            Self::Initial => RunKind::Initial,
+            Self::Trial => RunKind::Trial,
+            Self::Tried => RunKind::Tried,
+            Self::Check => RunKind::Check,
+        }
+    }
+}
+
+/// `3`, `3.5 s`
+fn seconds(text: &str) -> Result<f64, String> {
+    let number = text.trim().strip_suffix('s').unwrap_or(text).trim();
+    match number.parse::<f64>() {
+        Ok(seconds) if seconds.is_finite() => Ok(seconds),
+        _ => Err("seconds from the start of the recording, for example 3.5".into()),
+    }
 }
 
 /// `balance report`.

@@ -110,6 +110,7 @@ impl Form {
             Command::Correct(correct) => correct.job.json,
             Command::Verify(verify) => verify.job.json,
             Command::Shaft(shaft) => shaft.job.json,
+            Command::Extract(extract) => extract.json,
             Command::Limits(job) | Command::Explain(job) => job.json,
             Command::Job(_) => true,
             _ => false,

@@ -7,12 +7,14 @@ use balance_core::grade::Decision;
 use balance_core::quantity::{Angle, Length, Speed};
 use balance_core::run::{Phase, RunKind, SensorReading};
 use balance_core::shaft::{CriticalAtLength, PlaneId, SensorId};
+use balance_core::stand::capture::{Extracted, ExtractedReading};
 
 use crate::draw::{
-    CriticalSpeed, Expected, IdealMass, Left, LeftPlane, PageSense, PolarReading, Readings, RunPoint, Scene,
-    Shown, SpeedAtLength, TubePlane, TubeWeight, WeightState, Zone, critical_speed, left, readings, tube,
-    wrap_strips,
+    CriticalSpeed, Expected, IdealMass, Left, LeftPlane, PageSense, PolarReading, Readings, RecordingPicture,
+    RunPoint, Scene, Shown, SignalOverTurn, SpeedAtLength, TubePlane, TubeWeight, WeightState, Zone,
+    critical_speed, left, readings, recording, tube, wrap_strips,
 };
+use crate::files::recording::{KeptSignal, KeptTurns};
 use crate::paper::Paper;
 use crate::view::View;
 use balance_core::quantity::{Units, shown};
@@ -30,6 +32,9 @@ pub enum PictureKind {
     Strip,
     /// The critical speed over the length
     CriticalSpeed,
+    /// The last turns of a recording
+    #[value(skip)]
+    Recording,
 }
 
 /// A picture with the name of its files: one sheet, or several for a long wrap strip.
@@ -116,6 +121,24 @@ pub fn critical_speed_over_length(shaft: &str, units: Units, before: &BeforeSpin
         longest: longest.map(Length::millimetres),
     });
     Some(Picture::one(PictureKind::CriticalSpeed, "critical-speed".into(), scene))
+}
+
+/// The last turns of a recording, and its speed.
+#[must_use]
+pub fn recording_picture(number: &str, found: &Extracted, kept: &KeptTurns) -> Picture {
+    let signal = |(own, kept): (&ExtractedReading, &KeptSignal)| SignalOverTurn {
+        name: own.name.clone(),
+        unit: kept.unit.clone(),
+        samples: kept.samples.clone(),
+        reading: crate::print::recording::reading(own),
+    };
+    let scene = recording(&RecordingPicture {
+        heading: format!("{number}  what was recorded"),
+        signals: found.sensors.iter().zip(&kept.turns).map(signal).collect(),
+        speeds: kept.speeds.clone(),
+        used: found.stretch,
+    });
+    Picture::one(PictureKind::Recording, "recording".into(), scene)
 }
 
 /// One sensor's readings at one speed.

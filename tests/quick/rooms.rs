@@ -33,8 +33,8 @@ const PROGRAM: [(&str, &[&str]); 9] = [
     (
         "stand",
         &[
-            "command", "draw", "exit", "files", "page", "picture", "print", "run", "stand", "streams",
-            "typed", "view",
+            "command", "draw", "exit", "files", "page", "picture", "print", "programs", "run", "stand",
+            "streams", "typed", "view",
         ],
     ),
     (

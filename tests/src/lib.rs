@@ -11,6 +11,7 @@ pub mod mistake;
 pub mod program;
 pub mod random;
 pub mod record;
+pub mod recorded;
 pub mod shaft;
 pub mod shaft_answers;
 pub mod shaft_states;

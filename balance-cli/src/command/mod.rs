@@ -6,10 +6,12 @@ mod correct;
 mod demo;
 pub(crate) mod each;
 mod explain;
+mod extract;
 pub(crate) mod from_archive;
 mod job;
 mod keep;
 mod limits;
+pub(crate) mod listen;
 mod manual;
 mod new;
 mod now;
@@ -44,6 +46,7 @@ pub fn run(arguments: &Arguments, streams: &mut Streams<'_>) -> std::io::Result<
         Command::Report(report) => report::run(report, quiet, streams),
         Command::Reopen(reopen) => reopen::run(reopen, quiet, streams),
         Command::New(new) => new::run(new, streams),
+        Command::Extract(extract) => extract::run(extract, quiet, streams),
         Command::Explain(explain) => explain::run(explain, streams),
         Command::Job(job) => job::run(job, streams),
         Command::Archive(archive) => keep::run(archive, streams),

@@ -2,8 +2,10 @@
 
 use std::io::IsTerminal;
 
+use super::each::refuse;
 use crate::args::StandArguments;
 use crate::exit::Exit;
+use crate::programs::Recorder;
 use crate::stand::{Beginning, Listener, Manner, Pictures, guide};
 use crate::streams::Streams;
 
@@ -13,11 +15,16 @@ pub fn run(arguments: &StandArguments, streams: &mut Streams<'_>) -> std::io::Re
         listener: if terminal { Listener::Terminal } else { Listener::Pipe },
         pictures: if arguments.plain || !shows_raised_dots() { Pictures::InWords } else { Pictures::Drawn },
     };
+    let recorder = match arguments.capture_with.as_deref().map(Recorder::from_words).transpose() {
+        Ok(recorder) => recorder,
+        Err(problem) => return refuse(&[problem], streams),
+    };
     let beginning = Beginning {
         folder: arguments.job.clone(),
         from: arguments.from.clone(),
         archive: arguments.archive.clone(),
         manner,
+        recorder,
     };
     guide(&beginning, streams)
 }

@@ -78,6 +78,32 @@ pub fn open(path: &Path, most: u64) -> Result<File, Problem> {
     File::open(path).map_err(|error| cannot_read(path, &error))
 }
 
+/// Opens a recording, which may be of any size and is read once: a plain file, or a named pipe.
+///
+/// # Errors
+///
+/// A problem of code `no-file`, `cannot-read` or `not-a-file`.
+pub fn open_stream(path: &Path) -> Result<File, Problem> {
+    let found = std::fs::metadata(path).map_err(|error| cannot_read(path, &error))?;
+    if !found.is_file() && !is_pipe(&found) {
+        let what = if found.is_dir() { "is a folder" } else { "is a device" };
+        let problem = Problem::of_file("not-a-file", shown_path(path), what).allowing("a file or a pipe");
+        return Err(problem.hinting("name the recording itself, or - for standard input".to_owned()));
+    }
+    File::open(path).map_err(|error| cannot_read(path, &error))
+}
+
+#[cfg(unix)]
+fn is_pipe(found: &std::fs::Metadata) -> bool {
+    use std::os::unix::fs::FileTypeExt as _;
+    found.file_type().is_fifo()
+}
+
+#[cfg(not(unix))]
+fn is_pipe(_: &std::fs::Metadata) -> bool {
+    false
+}
+
 fn too_large(path: &Path, found: u64, most: u64) -> Problem {
     Problem::of_file("too-large", shown_path(path), format!("has {found} bytes or more"))
         .allowing(format!("{most} bytes"))

@@ -14,6 +14,7 @@ pub mod nearest;
 pub mod new_job;
 mod now;
 pub mod problem;
+pub mod recording;
 pub mod runout;
 pub mod runs;
 pub mod toml_reader;

@@ -15,19 +15,22 @@ use crate::print::text::units;
 impl Session<'_, '_> {
     /// Asks for the readings of a run and writes it.
     pub(super) fn read_run(&mut self, state: &State, mut run: Run, note: &str) -> Turn {
-        let (speed, readings) = self.reading(state, &run)?;
-        run.speed = speed;
-        run.readings = readings;
+        run = self.reading(state, &run)?;
         self.write(state, run, note)
     }
 
-    /// Asks for speed and readings until they are right.
-    pub(super) fn reading(&mut self, state: &State, run: &Run) -> Turn<(Option<Speed>, Vec<SensorReading>)> {
+    /// Hears or asks for speed and readings until they are right; returns the run with them.
+    pub(super) fn reading(&mut self, state: &State, run: &Run) -> Turn<Run> {
         loop {
-            let (speed, readings) = self.typed_reading(state, run)?;
-            let whole = Run { speed, readings: readings.clone(), ..run.clone() };
+            let whole = match self.heard_reading(state, run)? {
+                Some(heard) => heard,
+                None => {
+                    let (speed, readings) = self.typed_reading(state, run)?;
+                    Run { speed, readings, uncertainties: Vec::new(), ..run.clone() }
+                }
+            };
             if self.is_right(state, &whole)? {
-                return Ok((speed, readings));
+                return Ok(whole);
             }
         }
     }

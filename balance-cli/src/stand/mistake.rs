@@ -78,9 +78,7 @@ impl Session<'_, '_> {
         if run.kind != RunKind::Initial {
             self.masses_anew(state, run)?;
         }
-        let (speed, readings) = self.reading(state, run)?;
-        run.speed = speed;
-        run.readings = readings;
+        *run = self.reading(state, run)?;
         Ok(())
     }
 }

@@ -10,6 +10,7 @@ mod came_back;
 mod doubt;
 mod draft;
 mod entry;
+mod heard;
 mod line;
 mod masses;
 mod memory;

@@ -12,6 +12,7 @@ use crate::files::job::{JOB_FILE, RUNS_FILE};
 use crate::files::jobs::{JobSeen, jobs_in};
 use crate::files::new_job::make_runs_file;
 use crate::files::{Problem, render_all, shown_path};
+use crate::programs::Recorder;
 use crate::streams::Streams;
 
 /// What a session begins with.
@@ -25,6 +26,8 @@ pub struct Beginning {
     pub archive: Option<PathBuf>,
     /// How to talk.
     pub manner: Manner,
+    /// The recorder that reads the stand, if there is one.
+    pub recorder: Option<Recorder>,
 }
 
 /// Guides through a job from where its files stand.

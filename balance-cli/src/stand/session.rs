@@ -16,6 +16,7 @@ use crate::exit::Exit;
 use crate::files::runs::{NewRun, RowTexts, append_run, remove_last_run, replace_run};
 use crate::files::{Problem, render_all, shown_path};
 use crate::print::text;
+use crate::programs::Recorder;
 use crate::streams::Streams;
 use crate::view::{Reader, View};
 
@@ -74,6 +75,8 @@ pub(super) struct Session<'t, 's> {
     pub folder: PathBuf,
     /// The archive, if not the usual one.
     pub archive: Option<PathBuf>,
+    /// The recorder that reads the stand, if there is one.
+    pub recorder: Option<Recorder>,
     pub memory: Memory,
 }
 
@@ -83,6 +86,7 @@ impl<'t, 's> Session<'t, 's> {
             talk: Talk::new(streams, beginning.manner),
             folder: folder.into(),
             archive: beginning.archive.clone(),
+            recorder: beginning.recorder.clone(),
             memory: Memory::default(),
         }
     }

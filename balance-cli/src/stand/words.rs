@@ -23,6 +23,8 @@ Everywhere:  Enter as proposed   1 yes   0 take back   s leave out   r read the 
 pub const HELP_READING: &str = "Type the numbers as they are called out, in one line or with Enter between: the speed, \
 then amplitude and angle of each sensor, such as 1800 5.29 230 3.24 69 or 5.29 @ 230. A decimal comma is as good as a \
 point. <0.1 is less than the dial shows (no angle then), - is not read. Type an angle of 0 as 0.";
+pub const HELP_HEARD: &str = "Guard shut, nobody in line with the weights, the speed steady: Enter starts the recorder, which \
+is ended as soon as the reading is steady. t types the reading instead. 0 takes back.";
 pub const HELP_RIGHT: &str = "Compare with the paper or the dials. Enter (or 1) writes the run into the file; 0 lets \
 you type it again.";
 pub const HELP_HELD: &str =
@@ -213,14 +215,20 @@ pub fn run(state: &State, run: &Run) -> String {
 }
 
 fn readings(state: &State, run: &Run) -> String {
-    let one = |(sensor, reading): (&balance_core::shaft::Sensor, &SensorReading)| match reading {
+    let ids = state.shaft.setup.sensor_ids();
+    let one = |((sensor, reading), id): ((&balance_core::shaft::Sensor, &SensorReading), _)| match reading {
         SensorReading::NotRead => format!("{} not read", sensor.name),
         SensorReading::Below(limit) => format!("{} below {limit} {}", sensor.name, sensor.unit),
+        // A reading out of a recording has more digits than anyone reads.
+        SensorReading::Shown { amplitude, phase } if run.uncertainty(id).is_some() => {
+            let amplitude = units::amplitude(*amplitude);
+            format!("{} {amplitude} {} at {:.1} deg", sensor.name, sensor.unit, phase.degrees())
+        }
         SensorReading::Shown { amplitude, phase } => {
             format!("{} {amplitude} {} at {} deg", sensor.name, sensor.unit, phase.degrees())
         }
     };
-    state.shaft.setup.sensors.iter().zip(&run.readings).map(one).collect::<Vec<String>>().join(", ")
+    state.shaft.setup.sensors.iter().zip(&run.readings).zip(ids).map(one).collect::<Vec<String>>().join(", ")
 }
 
 /// Masses with their place on the tape, where there is a tube.

@@ -1,6 +1,7 @@
 //! The job file under the shop file: from TOML to the nouns of the trade.
 
 mod came_back;
+mod capture;
 mod convention;
 mod heading;
 mod load;
@@ -18,6 +19,7 @@ mod whole;
 mod tests;
 
 pub use came_back::CameBack;
+pub use capture::{Amount, Calibration, ChannelName, SensorWiring, Wiring, volts};
 pub use heading::{Heading, Shop};
 pub use load::{JOB_FILE, RUNS_FILE, SHOP_FILE, shop_file_here_or_above, shop_file_of, units_here};
 pub use paperwork::Paperwork;

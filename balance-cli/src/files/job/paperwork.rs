@@ -3,6 +3,7 @@
 use balance_core::shaft::{JointSize, MatchMark, ShaftState};
 
 use super::came_back::CameBack;
+use super::capture::Wiring;
 use super::heading::{Heading, Shop};
 use super::people::People;
 use super::photo::PhotoFile;
@@ -31,6 +32,8 @@ pub struct Paperwork {
     pub match_marks: Vec<MatchMark>,
     /// `[[joint_size]]`: what the yokes of the joints take.
     pub joint_sizes: Vec<JointSize>,
+    /// `[capture]` and the sensors' channels: how recordings of the stand are wired.
+    pub wiring: Wiring,
     /// `[runout]`: the file of the dial indicator's readings.
     pub runout_file: Option<String>,
     /// `[stand] amplitude_swing`: the unit in which it was given, if it named one.

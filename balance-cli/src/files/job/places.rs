@@ -89,7 +89,7 @@ fn read_tolerance_planes(document: &Document<'_>, tube: Option<&Tube>) -> Vec<To
 }
 
 fn read_sensors(document: &Document<'_>, planes: &[String]) -> Vec<Sensor> {
-    let sections = document.sections_up_to("sensor", limits::SENSORS);
+    let sections = document.sections_by_name("sensor", limits::SENSORS);
     let mut names = Vec::new();
     sections
         .iter()

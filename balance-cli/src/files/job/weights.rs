@@ -146,7 +146,8 @@ fn read_welded(
 }
 
 /// An angle, or a place on the tape round a tube with this circumference in millimetres.
-fn around(section: &Section<'_, '_>, key: &'static str, once_round: Option<f64>) -> Option<Angle> {
+/// A place round the tube, as an angle.
+pub(super) fn around(section: &Section<'_, '_>, key: &'static str, once_round: Option<f64>) -> Option<Angle> {
     let around = section.around(key)?;
     let fault = match around.angle(once_round) {
         Ok(angle) => return Some(angle),

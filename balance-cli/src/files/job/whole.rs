@@ -10,7 +10,7 @@ use super::measures::read_measures;
 use super::paperwork::Paperwork;
 use super::places::Places;
 use super::stand::StandSection;
-use super::{came_back, convention, heading, people, photo, shaft, weights};
+use super::{came_back, capture, convention, heading, people, photo, shaft, weights};
 use crate::files::problem::{Fault, Problem, Source};
 use crate::files::toml_reader::Document;
 
@@ -44,10 +44,14 @@ impl JobFile {
         let units = heading::read_units(&document);
         document.show_in(units);
         let stand = StandSection::read(&document);
+        let work = read_job(&document, &stand, units);
+        let once_round =
+            work.measures.tube.as_ref().map(balance_core::shaft::Tube::circumference_millimetres);
+        let wiring = capture::read(&document, &work.setup.sensors, once_round);
         let read = Self {
             file: job.file.clone(),
-            job: Arc::new(read_job(&document, &stand, units)),
-            paperwork: read_paperwork(&document, stand),
+            job: Arc::new(work),
+            paperwork: Paperwork { wiring, ..read_paperwork(&document, stand) },
             merged_text: document.merged_text(),
         };
         let problems = document.finish();
@@ -94,6 +98,7 @@ fn read_paperwork(document: &Document<'_>, stand: StandSection) -> Paperwork {
         built: shaft::read_state(document, "built"),
         match_marks: shaft::read_match_marks(document),
         joint_sizes: shaft::read_joint_sizes(document),
+        wiring: capture::Wiring::default(),
         runout_file: shaft::read_runout_file(document),
         swing_unit: stand.swing_unit,
         reading_unit: stand.reading_unit,

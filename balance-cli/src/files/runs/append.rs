@@ -295,7 +295,8 @@ impl<'c> Cells<'c> {
                 continue;
             };
             let (columns, own) = (*columns, run.uncertainty(SensorId::new(sensor)));
-            if let (Some(own), Some(sensor)) = (own, setup.sensors.get(sensor)) {
+            let shown = matches!(reading, SensorReading::Shown { .. });
+            if let (Some(own), Some(sensor)) = (own.filter(|_| shown), setup.sensors.get(sensor)) {
                 self.uncertainty(columns, own, sensor);
             }
             match reading {

@@ -25,7 +25,7 @@ pub fn remove_last_run(path: &Path, job: Option<&JobFile>) -> Result<(), Vec<Pro
     })
 }
 
-/// Replaces the run with this label; the other rows stay where they are.
+/// Replaces the run with this label, which may wait for its readings; the other rows stay where they are.
 ///
 /// # Errors
 ///
@@ -48,7 +48,8 @@ fn with_replaced(
     new: &NewRun,
 ) -> Result<Vec<u8>, Vec<Problem>> {
     let records = Records::of(bytes, name, job)?;
-    let old = records.runs.iter().find(|(own, _)| own == label).ok_or_else(|| no_run(name, label))?;
+    let mut rows = records.runs.iter().chain(&records.waiting);
+    let old = rows.find(|(own, _)| own == label).ok_or_else(|| no_run(name, label))?;
     let (without, _) = cut(bytes, records.layout, old.1);
     let longer = with_runs(&without, name, job, std::slice::from_ref(new))?;
     let added = Records::of(&longer, name, job)?;
@@ -64,6 +65,8 @@ fn with_replaced(
 struct Records {
     layout: Layout,
     runs: Vec<(String, u64)>,
+    /// Rows that wait for their readings.
+    waiting: Vec<(String, u64)>,
 }
 
 impl Records {
@@ -74,7 +77,9 @@ impl Records {
         let runs = shafts.iter().flat_map(|shaft| {
             shaft.runs.iter().zip(&shaft.lines).map(|(run, line)| (run.label.clone(), *line))
         });
-        Ok(Self { layout: reader.layout(), runs: runs.collect() })
+        let waiting = shafts.iter().flat_map(|shaft| &shaft.waiting);
+        let waiting = waiting.map(|row| (row.label.clone(), row.line)).collect();
+        Ok(Self { layout: reader.layout(), runs: runs.collect(), waiting })
     }
 }
 
@@ -143,5 +148,30 @@ mod tests {
         assert_eq!((&back.runs[0], &back.runs[2]), (&shaft.runs[0], &shaft.runs[2]));
         assert_eq!(back.lines, [3, 5, 8]);
         assert!(with_replaced(FILE.as_bytes(), "runs.csv", None, "7", &new).is_err());
+    }
+
+    #[test]
+    fn a_row_that_waits_is_filled_in_where_it_stands() {
+        let file = format!("{FILE}4,15,312,,,ready\n# end\n");
+        let shaft = read_all(file.as_bytes(), "runs.csv", None).unwrap().remove(0);
+        let row = shaft.waiting[0].clone();
+        assert_eq!((row.label.as_str(), row.run.masses.len()), ("4", 1));
+        let reading = balance_core::run::SensorReading::Shown {
+            amplitude: 0.5,
+            phase: balance_core::quantity::parse("30 deg").unwrap(),
+        };
+        let own = balance_core::run::ReadingUncertainty {
+            amplitude: 0.02,
+            phase: balance_core::quantity::parse("0.3 deg").unwrap(),
+        };
+        let run =
+            balance_core::run::Run { readings: vec![reading], uncertainties: vec![Some(own)], ..row.run };
+        let new = NewRun { shaft: None, run, texts: row.texts };
+        let text = with_replaced(file.as_bytes(), "runs.csv", None, "4", &new).unwrap();
+        let text = String::from_utf8(text).unwrap();
+        assert!(text.contains("4,15,312,0.5,30,ready,0.02,0.3\n# end\n"), "{text}");
+        let back = read_all(text.as_bytes(), "runs.csv", None).unwrap().remove(0);
+        assert_eq!(back.runs[3], new.run);
+        assert!(back.waiting.is_empty());
     }
 }

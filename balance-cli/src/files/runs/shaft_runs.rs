@@ -31,12 +31,16 @@ pub struct ShaftRuns {
 }
 
 /// A row without any reading after rows that have some.
-#[derive(Debug, Clone, PartialEq, Eq)]
+#[derive(Debug, Clone, PartialEq)]
 pub struct WaitingRow {
     /// Its label.
     pub label: String,
     /// Its line, from 1.
     pub line: u64,
+    /// What it says already: kind, speed and masses.
+    pub run: Run,
+    /// Its texts.
+    pub texts: RowTexts,
 }
 
 impl ShaftRuns {
@@ -56,9 +60,15 @@ impl ShaftRuns {
     pub(super) fn set_waiting_aside(&mut self) {
         let read = |run: &Run| run.readings.iter().any(|reading| *reading != SensorReading::NotRead);
         let Some(last) = self.runs.iter().rposition(read) else { return };
-        let waiting = self.runs.drain(last + 1..).zip(self.lines.drain(last + 1..));
-        self.waiting = waiting.map(|(run, line)| WaitingRow { label: run.label, line }).collect();
-        self.texts.truncate(last + 1);
+        let rows = self.runs.drain(last + 1..).zip(self.lines.drain(last + 1..));
+        let rows = rows.zip(self.texts.drain(last + 1..));
+        let waiting = |((run, line), texts): ((Run, u64), RowTexts)| WaitingRow {
+            label: run.label.clone(),
+            line,
+            run,
+            texts,
+        };
+        self.waiting = rows.map(waiting).collect();
     }
 
     /// A row that waits for its readings, so that no further row can be added after it.

@@ -87,6 +87,22 @@ impl<'s> Document<'s> {
         self.sections_up_to(name, limits::SECTIONS)
     }
 
+    /// The same with another limit to their number; the keys that a section lacks are those of the section with the
+    /// same `name` in the other text.
+    pub fn sections_by_name(&self, name: &'static str, most: usize) -> Vec<Section<'_, 's>> {
+        let mut sections = self.sections_up_to(name, most);
+        for (layer, spanned) in self.found(name).skip(1) {
+            let DeValue::Array(array) = spanned.get_ref() else { continue };
+            for element in array {
+                let DeValue::Table(table) = element.get_ref() else { continue };
+                if let Some(section) = sections.iter_mut().find(|section| section.is_named_as(table)) {
+                    section.add(Part { layer, table, span: element.span() });
+                }
+            }
+        }
+        sections
+    }
+
     /// The same with another limit to their number.
     pub fn sections_up_to(&self, name: &'static str, most: usize) -> Vec<Section<'_, 's>> {
         self.note_asked(name);

@@ -5,6 +5,9 @@ use toml::{Table, Value};
 
 use super::document::Layer;
 
+/// Sections that are merged by their names, as `Document::sections_by_name` reads them.
+const BY_NAME: [&str; 1] = ["sensor"];
+
 /// The merged text: tables key by key without the overruled keys, everything else from the first text that
 /// has it.
 pub(super) fn merged(layers: &[Layer<'_>], overruled: &[(&'static str, &'static str)]) -> String {
@@ -21,6 +24,11 @@ pub(super) fn merged(layers: &[Layer<'_>], overruled: &[(&'static str, &'static 
                         winner.entry(key).or_insert(value);
                     }
                 }
+                (Some(Value::Array(winner)), Value::Array(sections))
+                    if BY_NAME.contains(&key.get_ref().as_ref()) =>
+                {
+                    sections.into_iter().for_each(|section| fill_up(winner, section));
+                }
                 (Some(_), _) => {}
             }
         }
@@ -31,6 +39,17 @@ pub(super) fn merged(layers: &[Layer<'_>], overruled: &[(&'static str, &'static 
         }
     }
     all.to_string()
+}
+
+/// Gives the section with the same name the keys that it lacks.
+fn fill_up(winner: &mut [Value], section: Value) {
+    let Value::Table(section) = section else { return };
+    let same = |own: &&mut Value| own.get("name").is_some() && own.get("name") == section.get("name");
+    if let Some(Value::Table(own)) = winner.iter_mut().find(same) {
+        for (key, value) in section {
+            own.entry(key).or_insert(value);
+        }
+    }
 }
 
 /// The value without its spans.

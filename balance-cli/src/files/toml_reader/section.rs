@@ -52,6 +52,19 @@ impl<'d, 's> Section<'d, 's> {
         Self { document, name, parts }
     }
 
+    /// Whether this section of another text has the same `name`.
+    pub(super) fn is_named_as(&self, other: &DeTable<'s>) -> bool {
+        let name = |table: &DeTable<'s>| Some(table.get("name")?.get_ref().as_str()?.to_owned());
+        self.parts
+            .first()
+            .is_some_and(|own| own.table.get("name").is_some() && name(own.table) == name(other))
+    }
+
+    /// Keys of another text, for those that this section lacks.
+    pub(super) fn add(&mut self, part: Part<'d, 's>) {
+        self.parts.push(part);
+    }
+
     /// The units in which this job's people are answered.
     #[must_use]
     pub fn units(&self) -> Units {
