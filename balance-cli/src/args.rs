@@ -56,6 +56,8 @@ pub enum Command {
     Plot(PlotArguments),
     /// Make a reading out of a recording: a pulse for each turn and a signal for each sensor
     Extract(ExtractArguments),
+    /// Prove the stand: what it can reach, and what follows for verdicts
+    Prove(ProveArguments),
     /// Find out what went wrong when a run does not fit the others
     Explain(JobArguments),
     /// Print everything an answer depends on, for other programs that use the library
@@ -347,6 +349,55 @@ pub struct NewArguments {
     /// Use this archive file instead of the usual one
     #[arg(long, value_name = "FILE")]
     pub archive: Option<PathBuf>,
+}
+
+/// `balance prove`.
+#[derive(Debug, Args)]
+pub struct ProveArguments {
+    /// Which test
+    #[command(subcommand)]
+    pub test: ProveTest,
+}
+
+/// The tests of a stand, by the words of ISO 21940-21 and -14.
+#[derive(Debug, Subcommand)]
+pub enum ProveTest {
+    /// The least unbalance the stand can reach (U_mar): one known mass at 8 or 12 places of each plane
+    LeastUnbalance(TestArguments),
+    /// The unbalance reduction ratio (URR): one mass that stays and one that travels
+    Reduction {
+        #[command(flatten)]
+        #[expect(missing_docs, reason = "clap would show the comment as help")]
+        test: TestArguments,
+        /// The ratio to be proved, in percent
+        #[arg(long, value_name = "PERCENT", default_value_t = 95.0)]
+        ratio: f64,
+    },
+    /// The index test: the shaft turned in its fixture, by the degrees in the column `mounting`
+    Index {
+        #[command(flatten)]
+        #[expect(missing_docs, reason = "clap would show the comment as help")]
+        test: TestArguments,
+        /// The zero mark is on the fixture or the spindle, not on the shaft
+        #[arg(long)]
+        mark_on_fixture: bool,
+    },
+    /// What is left in a shaft, by moving one known mass round; with or without phase
+    Left(TestArguments),
+}
+
+/// The readings of a test.
+#[derive(Debug, Args)]
+pub struct TestArguments {
+    #[command(flatten)]
+    #[expect(missing_docs, reason = "clap would show the comment as help")]
+    pub job: JobArguments,
+    /// Keep the figure in the shop file, with its date: verdicts use it from then on
+    #[arg(long)]
+    pub keep: bool,
+    /// Also draw the test, into the job's folder
+    #[arg(long)]
+    pub plot: bool,
 }
 
 /// `balance demo`.

@@ -35,6 +35,9 @@ pub enum PictureKind {
     /// The last turns of a recording
     #[value(skip)]
     Recording,
+    /// What a test of the stand showed
+    #[value(skip)]
+    Proof,
 }
 
 /// A picture with the name of its files: one sheet, or several for a long wrap strip.
@@ -49,7 +52,9 @@ pub struct Picture {
 }
 
 impl Picture {
-    fn one(kind: PictureKind, name: String, sheet: Scene) -> Self {
+    /// A picture of one sheet.
+    #[must_use]
+    pub fn one(kind: PictureKind, name: String, sheet: Scene) -> Self {
         Self { kind, name, sheets: vec![sheet] }
     }
 }
@@ -59,7 +64,8 @@ impl Picture {
 pub fn all(view: &View<'_>, paper: Paper) -> Vec<Picture> {
     let mut pictures = Vec::new();
     let several = view.answer.runs.groups().len() > 1;
-    for group in 0..view.answer.runs.groups().len() {
+    let phases = !view.answer.without_phase();
+    for group in (0..view.answer.runs.groups().len()).filter(|_| phases) {
         for sensor in view.answer.runs.setup().sensor_ids() {
             let speed = view.answer.runs.groups()[group].speed.filter(|_| several);
             let at = speed.map_or_else(String::new, |speed| format!("-{:.0}rpm", speed.rpm()));
@@ -146,8 +152,11 @@ pub fn recording_picture(number: &str, found: &Extracted, kept: &KeptTurns) -> P
 pub fn sensor_readings(view: &View<'_>, group: usize, sensor: SensorId) -> Readings {
     let setup = view.answer.runs.setup();
     let rows: Vec<_> = view.answer.runs.rows().iter().filter(|row| row.group == group).collect();
+    // Phases that were worked out are not drawn as if they had been read.
+    let phases = !view.answer.without_phase();
     let shown = |reading: SensorReading| match reading {
-        SensorReading::NotRead => None,
+        SensorReading::NotRead | SensorReading::Amplitude(_) => None,
+        SensorReading::Shown { .. } if !phases => None,
         SensorReading::Below(limit) => Some(Shown::Below(limit)),
         SensorReading::Shown { amplitude, phase } => {
             Some(Shown::Vector(PolarReading { amplitude, degrees: phase.degrees_in_turn() }))

@@ -12,7 +12,7 @@
 //! | [`influence`] | the one estimator: runs in, influence coefficients with their uncertainty out |
 //! | [`grade`] | balance quality grades, permissible and measured residual, the three-valued verdict |
 //! | [`correction`] | ideal masses, and the weights that can be welded |
-//! | [`stand`] | from a raw recording to a reading |
+//! | [`stand`] | from a raw recording to a reading, proving the stand, balancing without phase |
 //! | [`job`] | the job as plain data |
 //! | [`answer`] | all of it together: a case in, the whole answer and what may be done now out |
 //!

@@ -1,7 +1,4 @@
 //! Published worked examples and open data, from runs to masses.
-//!
-//! Left out: balancing without phase (for instance D. Shreve, Balancing without phase, Uptime magazine), which this
-//! program does not do.
 
 use balance_tests::cases::run_room;
 use balance_tests::correction_answers::answer;

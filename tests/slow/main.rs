@@ -11,3 +11,4 @@ mod verdict_statistics;
 mod verdict_truth;
 mod weight_brute_force;
 mod weight_statistics;
+mod without_phase_statistics;

@@ -17,5 +17,6 @@ pub mod shaft_answers;
 pub mod shaft_states;
 pub mod sixty;
 pub mod stand;
+pub mod stand_answers;
 pub mod truth;
 pub mod verification;

@@ -17,6 +17,7 @@ mod new;
 mod now;
 pub(crate) mod open;
 mod plot;
+mod prove;
 mod record;
 mod reopen;
 mod report;
@@ -42,6 +43,7 @@ pub fn run(arguments: &Arguments, streams: &mut Streams<'_>) -> std::io::Result<
         Command::Verify(verify) => verify::run(verify, streams),
         Command::Limits(limits) => limits::run(limits, streams),
         Command::Shaft(shaft) => shaft::run(shaft, quiet, streams),
+        Command::Prove(prove) => prove::run(prove, quiet, streams),
         Command::Plot(plot) => plot::run(plot, quiet, streams),
         Command::Report(report) => report::run(report, quiet, streams),
         Command::Reopen(reopen) => reopen::run(reopen, quiet, streams),

@@ -106,7 +106,19 @@ impl Target {
             SisterShafts::WithoutTrials(_) | SisterShafts::None => None,
         };
         let case = Case::new(shaft, self.job.clone(), set);
-        Case { drift: self.drift, sisters, noticed: noticed.to_vec(), ..case }
+        let noticed = noticed.iter().cloned().chain(self.proved_long_ago()).collect();
+        Case { drift: self.drift, sisters, noticed, ..case }
+    }
+
+    /// The proved figures of the stand that are older than the shop allows.
+    fn proved_long_ago(&self) -> Vec<Caution> {
+        let months = self.file.as_ref().and_then(|file| file.paperwork.proved_months);
+        let (Some(months), Ok(moment)) = (months, crate::files::now()) else { return Vec::new() };
+        let figures = self.job.proved.figures(self.job.units).into_iter();
+        figures
+            .filter(|own| crate::files::months_since(&own.day, moment).is_some_and(|age| age > months))
+            .map(|own| Caution::ProvedLongAgo { figure: own.name.into(), day: own.day, months })
+            .collect()
     }
 }
 

@@ -23,7 +23,7 @@ pub mod write;
 pub use disk::{read_below, read_bytes, shown_path};
 pub use inputs::{Inputs, open_inputs};
 pub use job::JobFile;
-pub use now::{day_of, local, now};
+pub use now::{day_of, local, months_since, now, today};
 
 /// How the pages that this program writes name their maker (`<meta name="generator">`), without the version.
 pub const MADE_BY: &str = "balance ";

@@ -3,6 +3,7 @@
 use std::time::SystemTime;
 
 use jiff::Timestamp;
+use jiff::civil::Date;
 use jiff::tz::TimeZone;
 
 use super::problem::Problem;
@@ -11,6 +12,31 @@ use super::problem::Problem;
 #[must_use]
 pub fn day_of(moment: SystemTime) -> Option<String> {
     Some(Timestamp::try_from(moment).ok()?.strftime("%Y-%m-%d").to_string())
+}
+
+/// Today, as 2026-11-27, by the computer's clock and time zone.
+///
+/// # Errors
+///
+/// As [`now`].
+pub fn today() -> Result<String, Problem> {
+    Ok(now()?.to_zoned_datetime(TimeZone::system()).strftime("%Y-%m-%d").to_string())
+}
+
+/// How many months lie between a day, as 2026-11-27, and a moment; `None`: it is no day.
+#[must_use]
+pub fn months_since(day: &str, moment: Timestamp) -> Option<f64> {
+    let day: Date = day.parse().ok()?;
+    let today = moment.to_zoned_datetime(TimeZone::UTC).date();
+    Some(f64::from(today.since(day).ok()?.get_days()) / DAYS_IN_A_MONTH)
+}
+
+const DAYS_IN_A_MONTH: f64 = 365.25 / 12.0;
+
+/// Whether a text is a day, as 2026-11-27.
+#[must_use]
+pub fn is_day(text: &str) -> bool {
+    text.parse::<Date>().is_ok()
 }
 
 /// The moment, by the computer's clock.

@@ -52,7 +52,8 @@ fn too_much(state: &State, run: &Run, found: &mut Doubts) {
         found.refused.push(format!("{speed} rpm is more than this stand's {most} rpm: stop, run slower"));
     }
     for (sensor, reading) in state.shaft.setup.sensors.iter().zip(&run.readings) {
-        if let (SensorReading::Shown { amplitude, .. }, Some(most)) = (reading, stand.most_reading)
+        if let (SensorReading::Shown { amplitude, .. } | SensorReading::Amplitude(amplitude), Some(most)) =
+            (reading, stand.most_reading)
             && *amplitude > most
         {
             found.asked.push(format!(
@@ -84,7 +85,11 @@ fn speed_differs(state: &State, row: &Row) -> Option<String> {
 }
 
 fn typed_twice(before: &[Row], row: &Row) -> Option<String> {
-    let shown = row.run.readings.iter().any(|reading| matches!(reading, SensorReading::Shown { .. }));
+    let shown = row
+        .run
+        .readings
+        .iter()
+        .any(|reading| matches!(reading, SensorReading::Shown { .. } | SensorReading::Amplitude(_)));
     let same = before.iter().rev().find(|other| other.run.readings == row.run.readings && shown)?;
     Some(format!(
         "These are the same readings as in run {}: typed twice, or read off the same line?",

@@ -225,6 +225,7 @@ mod tests {
         let (speed, readings) = draft.reading()?;
         let pair = |reading: SensorReading| match reading {
             SensorReading::Shown { amplitude, phase } => (amplitude, phase.degrees()),
+            SensorReading::Amplitude(amplitude) => (amplitude, 0.0),
             SensorReading::Below(limit) => (-limit, 0.0),
             SensorReading::NotRead => (-1e9, 0.0),
         };

@@ -108,7 +108,7 @@ fn shown(state: &State, run: &Run, number: Number) -> String {
         Number::Amplitude(at) => match &run.readings[at] {
             SensorReading::NotRead => format!("{} not read", sensor(at).name),
             SensorReading::Below(limit) => format!("{} below {limit} {}", sensor(at).name, sensor(at).unit),
-            SensorReading::Shown { amplitude, .. } => {
+            SensorReading::Shown { amplitude, .. } | SensorReading::Amplitude(amplitude) => {
                 format!("{} amplitude {amplitude} {}", sensor(at).name, sensor(at).unit)
             }
         },
@@ -192,6 +192,9 @@ fn reading(state: &State, old: &SensorReading, text: &str) -> Result<SensorReadi
         }
         ([Value::Number(size), Value::Number(degrees)], _) => {
             Ok(SensorReading::Shown { amplitude: amplitude(*size)?, phase: angle(*degrees)? })
+        }
+        ([Value::Number(size)], SensorReading::Amplitude(_)) => {
+            Ok(SensorReading::Amplitude(amplitude(*size)?))
         }
         ([Value::Number(_)], _) => Err("The angle is missing: type amplitude and angle.".into()),
         _ => Err("An amplitude is wanted, with its angle if that is wrong too.".into()),

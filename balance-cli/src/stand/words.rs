@@ -224,6 +224,7 @@ fn readings(state: &State, run: &Run) -> String {
             let amplitude = units::amplitude(*amplitude);
             format!("{} {amplitude} {} at {:.1} deg", sensor.name, sensor.unit, phase.degrees())
         }
+        SensorReading::Amplitude(amplitude) => format!("{} {amplitude} {}", sensor.name, sensor.unit),
         SensorReading::Shown { amplitude, phase } => {
             format!("{} {amplitude} {} at {} deg", sensor.name, sensor.unit, phase.degrees())
         }

@@ -12,7 +12,7 @@ use crate::run::RunSet;
 
 use super::bow::bow_term;
 use super::limits::Limits;
-use crate::job::Job;
+use crate::job::{Job, Proved, ProvedFigure};
 
 /// The verdict at one stand speed.
 #[derive(Debug, Clone)]
@@ -87,25 +87,66 @@ impl Judged {
 }
 
 /// What the job states about the stand that no run can show.
-#[derive(Debug, Clone, Copy, PartialEq, Default)]
+#[derive(Debug, Clone, PartialEq, Default)]
 pub struct Stated {
     /// How far what is left scatters from one mounting to the next, complex rms.
     pub mounting_scatter: Option<UnbalanceAmount>,
     /// The most unbalance that a fixture turning with the shaft may simulate.
     pub fixture: Option<UnbalanceAmount>,
+    /// What was proved of the stand; it counts where nothing is stated.
+    pub proved: Proved,
 }
 
 impl Stated {
     /// What a job states.
     #[must_use]
     pub fn of(job: &Job) -> Self {
-        Self { mounting_scatter: job.stand.mounting_scatter, fixture: job.stand.fixture }
+        let proved = job.proved.clone();
+        let scatter = proved.mounting_scatter.as_ref().map(|own| own.value);
+        let fixture = proved.fixture.as_ref().map(|own| own.value);
+        Self {
+            mounting_scatter: job.stand.mounting_scatter.or(scatter),
+            fixture: job.stand.fixture.or(fixture),
+            proved: Proved {
+                // What is stated is not named as proved.
+                mounting_scatter: proved.mounting_scatter.filter(|_| job.stand.mounting_scatter.is_none()),
+                fixture: proved.fixture.filter(|_| job.stand.fixture.is_none()),
+                ..proved
+            },
+        }
     }
 
-    fn fixture_term(self, planes: usize) -> Option<SystematicTerm> {
+    fn fixture_term(&self, planes: usize) -> Option<SystematicTerm> {
         let size = self.fixture?.gram_millimetres();
         let shrinks = ShrinksWith::ProvedFixture;
-        Some(SystematicTerm { name: "fixture".into(), sizes: vec![size; planes], shrinks })
+        let name = self.named("fixture", self.proved.fixture.as_ref());
+        Some(SystematicTerm { name, sizes: vec![size; planes], shrinks })
+    }
+
+    /// The name of a term, with the test behind it.
+    fn named(&self, name: &str, proved: Option<&ProvedFigure<UnbalanceAmount>>) -> String {
+        proved.map_or_else(|| name.to_owned(), |own| format!("{name} ({})", own.source()))
+    }
+
+    /// The terms of a budget that rest on a proved figure say so.
+    fn name_proved(&self, budget: &mut Budget) {
+        if self.proved.mounting_scatter.is_some() {
+            for term in budget.random.iter_mut().filter(|term| term.shrinks == ShrinksWith::Mountings) {
+                term.name = self.named(&term.name, self.proved.mounting_scatter.as_ref());
+            }
+        }
+    }
+
+    /// Where the limit is below what the stand can reach.
+    fn below_stand(&self, planes: &[JudgedPlane]) -> Option<Withheld> {
+        let proved = self.proved.least_unbalance.as_ref()?;
+        let plane = planes.iter().find(|plane| plane.permissible < proved.value)?;
+        Some(Withheld::BelowStand {
+            place: plane.name.clone(),
+            allowed: plane.permissible,
+            reached: proved.value,
+            source: proved.source(),
+        })
     }
 }
 
@@ -118,7 +159,7 @@ pub fn judge(
     set: &RunSet,
     influence: &Influence,
     limits: &Limits,
-    stated: Stated,
+    stated: &Stated,
     which: Which,
 ) -> Result<Judged, ResidualFault> {
     let judge = Judge { set, influence, limits, stated, which };
@@ -159,7 +200,7 @@ struct Judge<'a> {
     set: &'a RunSet,
     influence: &'a Influence,
     limits: &'a Limits,
-    stated: Stated,
+    stated: &'a Stated,
     which: Which,
 }
 
@@ -185,6 +226,10 @@ impl Judge<'_> {
         let budget =
             budget_of(&residual, &limits.transfer, self.stated.mounting_scatter, disc).map(|mut budget| {
                 budget.systematic.extend(elsewhere);
+                self.stated.name_proved(&mut budget);
+                if set.without_phase() && which == Which::Now {
+                    as_bounds(&mut budget);
+                }
                 budget
             });
         let seen = Seen::of(&SeenQuestion {
@@ -208,7 +253,21 @@ impl Judge<'_> {
             .verdict()
             .expect("a budget made for these planes fits them")
             .withhold(evidence.withheld());
+        let too_small = self.stated.below_stand(&planes).filter(|_| verdict.decision != Decision::Exceeds);
+        let verdict = verdict.withhold(too_small.into_iter().collect());
         GroupVerdict { group: residual.group, stand_speed, residual, budget, verdict }
+    }
+}
+
+/// Amplitudes without phase are bounds, and no finer dial and no repeat makes them smaller.
+fn as_bounds(budget: &mut Budget) {
+    let random = budget.random.iter_mut().map(|term| &mut term.shrinks);
+    for shrinks in random.filter(|own| **own == ShrinksWith::FinerDial) {
+        *shrinks = ShrinksWith::Nothing;
+    }
+    for term in budget.systematic.iter_mut().filter(|term| term.shrinks == ShrinksWith::FinerDial) {
+        term.shrinks = ShrinksWith::Nothing;
+        term.name = "amplitudes without phase".into();
     }
 }
 

@@ -29,6 +29,7 @@ mod solve;
 mod trial;
 mod unsolved;
 mod weights;
+mod without_phase;
 
 pub use advice::{Advice, HeldBack, Hold, Ideal, NothingBetter, OneMoreRun};
 pub use ahead::{Ahead, LeftAfter, SureReading};

@@ -40,6 +40,18 @@ pub enum NextRun {
     InitialRun,
     /// No run at all: the mass behind the limit cannot be right.
     WeighAgain,
+    /// Without phase, two or more answers explain the runs: one more trial tells which is right.
+    SettleMirrored {
+        /// How many answers there are.
+        answers: usize,
+        /// Which masses to put where.
+        place: String,
+    },
+    /// Without phase, and hardly any reading with nothing added: two runs with all places loaded.
+    BothPlacesLoaded {
+        /// Which masses to put where, in the first and the second run.
+        places: [String; 2],
+    },
     /// This run again: one of its readings is likely to be wrong.
     RepeatRun {
         /// Its label.
@@ -63,6 +75,8 @@ impl NextRun {
             Self::TrialsInThisMounting => "trials-in-this-mounting",
             Self::InitialRun => "initial-run",
             Self::WeighAgain => "weigh-again",
+            Self::SettleMirrored { .. } => "settle-mirrored",
+            Self::BothPlacesLoaded { .. } => "both-places-loaded",
             Self::RepeatRun { .. } => "repeat-run",
         }
     }
@@ -99,6 +113,14 @@ impl NextRun {
                                  enter the shaft as it is now as the initial run, with nothing added, and \
                                  make one trial run at each place."
                 .into(),
+            Self::SettleMirrored { answers, place } => format!(
+                "No masses are given: without phase {answers} answers explain these runs equally well, and the wrong \
+                 one would make it worse. One more trial run tells: {place}."
+            ),
+            Self::BothPlacesLoaded { places: [first, second] } => format!(
+                "No masses are given: the shaft as found reads so little that amplitudes hardly show which way a \
+                 mass acts. Two more trial runs show it: first {first}; then {second}."
+            ),
             Self::WeighAgain => NextStep::WeighAgain.sentence(),
             Self::RepeatRun { run, .. } => NextStep::RepeatRun { run: run.clone() }.sentence(),
             Self::CheckAsItIs => {

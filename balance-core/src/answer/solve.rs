@@ -16,21 +16,23 @@ use super::no_verdict::NoVerdict;
 use super::trial::{bounds, most_reading};
 use super::unsolved::{Missing, Unsolved};
 use super::weights;
+use super::without_phase::{Told, told};
 use crate::caution::{Caution, NoCriticalSpeed};
 use crate::correction::explain::{Explanation, explain};
 use crate::correction::weights::{AccountEntry, Room, WeightAccount, WeightPlan, WidthFrom};
 use crate::correction::{
-    Correction, PlanQuestion, Unusable, UsableQuestion, correct, far_above_permissible, run_plan, usable,
+    ClampScrews, Correction, PlanQuestion, PlaneCorrection, Unusable, UsableQuestion, clamp_screws, correct,
+    far_above_permissible, run_plan, usable,
 };
 use crate::grade::Decision;
 use crate::influence::{
-    GroupInfluence, Influence, InfluenceFault, Options, Prior, ShaftAnswers, TypeReport, Which, estimate,
-    estimate_as_far_as_told,
+    Drift, GroupInfluence, Influence, InfluenceFault, Options, Prior, ShaftAnswers, TypeReport, Which,
+    estimate, estimate_as_far_as_told,
 };
 use crate::job::Job;
-use crate::quantity::{Length, UnbalanceAmount};
+use crate::quantity::{Length, Mass, UnbalanceAmount};
 use crate::run::RunSet;
-use crate::shaft::WeldedBefore;
+use crate::shaft::{PlaneId, WeldedBefore};
 
 /// The whole answer about one shaft. What may be done now is only in [`advice`](Self::advice).
 #[derive(Debug, Clone)]
@@ -65,6 +67,8 @@ pub struct Answer {
     pub cautions: Vec<Caution>,
     advice: Advice,
     stated: Stated,
+    /// Without phase: the runs a verdict rests on, with what they tell of the response.
+    bounds: Option<(RunSet, Influence)>,
 }
 
 impl Answer {
@@ -78,6 +82,23 @@ impl Answer {
     #[must_use]
     pub fn done(&self) -> bool {
         matches!(self.advice, Advice::Done(_))
+    }
+
+    /// Whether the phases were not read but worked out from the amplitudes: at each sensor they are then counted from
+    /// its first reading, and readings must not be shown as if they had been read so.
+    #[must_use]
+    pub fn without_phase(&self) -> bool {
+        self.bounds.is_some()
+    }
+
+    /// Where the screws of two clamps go so that together they make a plane's ideal mass; `None`: the shop does not
+    /// balance with clamps.
+    #[must_use]
+    pub fn clamp_screws(&self, plane: PlaneId, ideal: &PlaneCorrection) -> Option<ClampScrews> {
+        let screw = self.job.weld_plan.clamp?;
+        let lever = self.runs.setup().planes.get(plane.index())?.lever();
+        let wanted = Mass::from_grams(ideal.add.gram_millimetres() / lever).ok()?;
+        Some(clamp_screws(wanted, ideal.add.angle(), screw))
     }
 
     /// Whether there is a check run.
@@ -96,15 +117,11 @@ impl Answer {
             return Err(NoVerdict::MustNotSpin);
         }
         let limits = self.limits.as_ref().map_err(|missing| NoVerdict::NoLimit(missing.clone()))?;
-        let judged = judge(&self.runs, &self.influence, limits, self.stated, which)?;
+        let bounds = self.bounds.as_ref().filter(|_| which == Which::Now);
+        let (set, influence) = bounds.map_or((&self.runs, &self.influence), |(set, own)| (set, own));
+        let judged = judge(set, influence, limits, &self.stated, which)?;
         let before = self.before_spin.as_deref();
-        Ok(judged.held_to(&Doubts {
-            set: &self.runs,
-            units: self.job.units,
-            influence: &self.influence,
-            limits,
-            before,
-        }))
+        Ok(judged.held_to(&Doubts { set, units: self.job.units, influence, limits, before }))
     }
 
     /// Where the runs contradict each other, when the user asks for it.
@@ -190,12 +207,31 @@ impl Solver {
     ///
     /// [`Unsolved`]: what the runs do not show.
     pub fn solve_for(&mut self, case: &Case, untried: IfUntried) -> Result<Answer, Unsolved> {
+        let unsolved =
+            |missing| Unsolved { shaft: case.shaft.clone(), refusal: None, missing, units: case.job.units };
+        match told(&case.runs, &case.job).map_err(unsolved)? {
+            None => self.solve_vectors(case, untried, None),
+            Some(told) => {
+                let noticed = case.noticed.iter().cloned().chain([told.caution.clone()]).collect();
+                let with_phases =
+                    Case { runs: told.runs.clone(), noticed, drift: Drift::Ignored, ..case.clone() };
+                self.solve_vectors(&with_phases, untried, Some(&told))
+            }
+        }
+    }
+
+    fn solve_vectors(
+        &mut self,
+        case: &Case,
+        untried: IfUntried,
+        told: Option<&Told>,
+    ) -> Result<Answer, Unsolved> {
         let mut limits = limits(&case.job, &case.runs.setup().planes);
         let before_spin = self.checks.check(&case.job, Some(&case.runs), limits.as_ref().ok());
         if let (Ok(limits), Some(before)) = (&mut limits, &before_spin) {
             limits.critical_speed = before.check.critical.as_ref().map(|critical| critical.lowest);
         }
-        let ground = Ground { case, before: before_spin.as_deref(), limits: limits.as_ref().ok() };
+        let ground = Ground { case, before: before_spin.as_deref(), limits: limits.as_ref().ok(), told };
         let unsolved = |missing| Unsolved {
             shaft: case.shaft.clone(),
             refusal: before_spin.as_deref().and_then(BeforeSpin::refusal),
@@ -218,6 +254,7 @@ impl Solver {
             cautions: found.cautions,
             advice: found.advice,
             stated: Stated::of(&case.job),
+            bounds: found.bounds,
             limits,
             before_spin: before_spin.filter(|_| case.job.describes_the_shaft()),
         })
@@ -229,6 +266,8 @@ struct Ground<'a> {
     case: &'a Case,
     before: Option<&'a BeforeSpin>,
     limits: Option<&'a Limits>,
+    /// Runs without phase: what their amplitudes told.
+    told: Option<&'a Told>,
 }
 
 /// What the runs show.
@@ -241,6 +280,7 @@ struct Findings {
     sure_readings: Option<Vec<SureReading>>,
     cautions: Vec<Caution>,
     advice: Advice,
+    bounds: Option<(RunSet, Influence)>,
 }
 
 impl Ground<'_> {
@@ -259,7 +299,11 @@ impl Ground<'_> {
         let influence = influence.map_err(missing)?;
         let correction = correct(runs, &influence);
         let explanation = explained(runs, &options, &influence);
-        let judged = self.judged(&influence);
+        let bounds = self.bounds(&options).map_err(missing)?;
+        let judged = match &bounds {
+            Some((set, own)) => self.judged(set, own),
+            None => self.judged(runs, &influence),
+        };
         let plan = self.plan(&correction)?;
         let of_correction = correction.cautions.clone();
         let many_times = self.limits.and_then(|limits| {
@@ -287,7 +331,24 @@ impl Ground<'_> {
         cautions.extend(case.noticed.iter().cloned());
         cautions.sort_by_key(Caution::level);
         cautions.dedup();
-        Ok(Findings { influence, condition, explanation, left_now, judged, sure_readings, cautions, advice })
+        Ok(Findings {
+            influence,
+            condition,
+            explanation,
+            left_now,
+            judged,
+            sure_readings,
+            cautions,
+            advice,
+            bounds,
+        })
+    }
+
+    /// Runs without phase: those the verdict rests on, and the response they show.
+    fn bounds(&self, options: &Options<'_>) -> Result<Option<(RunSet, Influence)>, Vec<InfluenceFault>> {
+        let Some(told) = self.told else { return Ok(None) };
+        let influence = estimate_as_far_as_told(&told.bounds, options)?;
+        Ok(Some((told.bounds.clone(), influence)))
     }
 
     /// How this shaft should respond, from sister shafts.
@@ -299,15 +360,15 @@ impl Ground<'_> {
 
     /// The verdict on the last check block. A shaft that must not spin has none; where runs contradict each other it
     /// is undecided.
-    fn judged(&self, influence: &Influence) -> Option<Judged> {
-        if self.case.runs.last_check_block().is_empty() || self.refused() {
+    fn judged(&self, set: &RunSet, influence: &Influence) -> Option<Judged> {
+        if set.last_check_block().is_empty() || self.refused() {
             return None;
         }
         let stated = Stated::of(&self.case.job);
         let limits = self.limits?;
-        let judged = judge(&self.case.runs, influence, limits, stated, Which::Now).ok()?;
+        let judged = judge(set, influence, limits, &stated, Which::Now).ok()?;
         Some(judged.held_to(&Doubts {
-            set: &self.case.runs,
+            set,
             units: self.case.job.units,
             influence,
             limits,
@@ -357,6 +418,9 @@ impl Ground<'_> {
         }
         if contradicted(sight.influence) {
             return Advice::HeldBack(self.held_back(sight));
+        }
+        if let Some(next) = self.told.and_then(|told| told.next.clone()) {
+            return Advice::OneMoreRun(OneMoreRun { next, ideal: None });
         }
         if !sight.influence.untold.is_empty() {
             let ideal = Ideal {

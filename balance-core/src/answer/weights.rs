@@ -29,7 +29,8 @@ pub(super) fn plan(
     if !case.given.is_empty() {
         return Some(plan_with(&task(), &case.given));
     }
-    (!case.job.weld_plan.weights.is_empty()).then(|| plan_weights(&task()))
+    let by_box = case.job.weld_plan.clamp.is_none() && !case.job.weld_plan.weights.is_empty();
+    by_box.then(|| plan_weights(&task()))
 }
 
 fn task(

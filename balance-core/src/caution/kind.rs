@@ -26,6 +26,16 @@ pub enum Caution {
         file: String,
     },
 
+    /// A proved figure of the stand is older than the shop allows.
+    ProvedLongAgo {
+        /// Which figure: "least unbalance".
+        figure: String,
+        /// The day of its test.
+        day: String,
+        /// How old it may be, in months.
+        months: f64,
+    },
+
     // The shaft before it spins.
     /// The material was not stated; steel was assumed.
     MaterialUnknown,
@@ -416,6 +426,11 @@ pub enum Caution {
     OneMounting,
     /// No initial run was repeated after the trials, so a drift is not in the give or take.
     DriftNotMeasured,
+    /// No phase was read: everything rests on amplitudes.
+    WithoutPhase {
+        /// How many runs there are.
+        runs: usize,
+    },
     /// A part of the readings, larger than chance, cannot come from masses at the correction planes.
     ReadingsUnexplained,
     /// A disc balanced in one plane on purpose: its couple was not judged.

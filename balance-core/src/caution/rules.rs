@@ -34,6 +34,7 @@ impl Caution {
             | Self::WeightWithoutWidth
             | Self::PlaceErrorNotUsed
             | Self::OneMounting
+            | Self::WithoutPhase { .. }
             | Self::DriftNotMeasured
             | Self::CoupleNotJudged
             | Self::StandBelowService { .. } => Level::General,
@@ -113,6 +114,8 @@ impl Caution {
             Self::WeightsOverlap { .. } => "weights-overlap",
             Self::BendingNotJudged => "bending-not-judged",
             Self::OneMounting => "one-mounting",
+            Self::WithoutPhase { .. } => "without-phase",
+            Self::ProvedLongAgo { .. } => "proved-long-ago",
             Self::DriftNotMeasured => "drift-not-measured",
             Self::ReadingsUnexplained => "readings-unexplained",
             Self::CoupleNotJudged => "couple-not-judged",
@@ -129,6 +132,8 @@ impl Caution {
             || matches!(
                 self,
                 Self::SpeedsDiffer { .. }
+                    | Self::WithoutPhase { .. }
+                    | Self::ProvedLongAgo { .. }
                     | Self::CheckDisagreed { .. }
                     | Self::ConventionUnproved { .. }
                     | Self::ConventionUnstated
@@ -171,7 +176,10 @@ impl Caution {
                     | Self::CheckDisagreed { .. }
             ),
             Level::General => {
-                matches!(self, Self::ConventionUnproved { .. } | Self::NoiseUnknown)
+                matches!(
+                    self,
+                    Self::ConventionUnproved { .. } | Self::NoiseUnknown | Self::WithoutPhase { .. }
+                )
             }
         }
     }

@@ -103,6 +103,8 @@ variants![
     BendingNotJudged,
     OneMounting,
     DriftNotMeasured,
+    WithoutPhase,
+    ProvedLongAgo,
     ReadingsUnexplained,
     CoupleNotJudged,
     CheckDisagreed,
@@ -228,6 +230,8 @@ fn of_the_runs() -> Vec<Caution> {
         Caution::BendingNotJudged,
         Caution::OneMounting,
         Caution::DriftNotMeasured,
+        Caution::WithoutPhase { runs: 7 },
+        Caution::ProvedLongAgo { figure: "least unbalance".into(), day: "2025-03-01".into(), months: 12.0 },
         Caution::ReadingsUnexplained,
         Caution::CoupleNotJudged,
         Caution::CheckDisagreed { run: "4".into() },
@@ -325,6 +329,7 @@ fn stops_are_these() {
         "total-mass-above-usual",
         "weight-without-width",
         "windows-1252",
+        "without-phase",
         "worst-trial-reading",
     ];
     assert_eq!(codes_where(|own| own.level() == Level::General), general.into());
@@ -361,6 +366,7 @@ fn what_bears_on_a_verdict_and_what_doubts_it() {
         "overridden",
         "parts-do-not-add-up",
         "planes-act-alike",
+        "proved-long-ago",
         "runout-beyond-limit",
         "scatter-above-stated",
         "sensor-left-out",
@@ -368,6 +374,7 @@ fn what_bears_on_a_verdict_and_what_doubts_it() {
         "steady-bearing-assumed",
         "straighten-first",
         "third-correction",
+        "without-phase",
     ];
     assert_eq!(codes_where(Caution::bears_on_verdict), bears.into());
     let doubts = ["check-disagrees", "mass-far-off", "planes-act-alike", "scatter-above-stated"];

@@ -7,7 +7,7 @@ use std::sync::OnceLock;
 
 use statrs::function::erf::erfc;
 
-use super::bessel::scaled_i0;
+use super::bessel::{ratio_i1_i0, scaled_i0};
 
 /// Beyond this many standard deviations off the mean a tail is below 10⁻³⁰⁰.
 const NOTHING_LEFT: f64 = 38.0;
@@ -134,6 +134,31 @@ impl Rice {
         Some(low)
     }
 
+    /// How badly an amount fits this law: −ln of its density, up to a term that does not depend on the mean. For a
+    /// mean of many deviations it is ((amount − mean)/deviation)²/2. Infinite without a deviation unless it fits
+    /// exactly.
+    #[must_use]
+    pub fn misfit(self, amount: f64) -> f64 {
+        if self.deviation == 0.0 {
+            return if amount == self.mean { 0.0 } else { f64::INFINITY };
+        }
+        let off = (amount - self.mean) / self.deviation;
+        let z = amount / self.deviation * (self.mean / self.deviation);
+        off * off / 2.0 - scaled_i0(z).ln()
+    }
+
+    /// How much larger than the mean this amount suggests the mean to be, in the amount's unit: the slope of the
+    /// log-density with the mean, times the variance. Noise only ever makes a short vector longer, so a reading near
+    /// zero says less than it seems to.
+    #[must_use]
+    pub fn pull(self, amount: f64) -> f64 {
+        if self.deviation == 0.0 {
+            return amount - self.mean;
+        }
+        let z = amount / self.deviation * (self.mean / self.deviation);
+        amount * ratio_i1_i0(z) - self.mean
+    }
+
     /// The smaller side of the limit, or near enough.
     fn one_side(self, limit: f64) -> Side {
         if limit.is_nan() || limit < 0.0 {
@@ -249,6 +274,23 @@ mod tests {
         assert_eq!(law(0.0, 1.0).within(-1.0), 0.0);
         assert_eq!(law(0.0, 1.0).within(f64::NAN), 0.0);
         assert_eq!(law(0.0, 1.0).within(f64::INFINITY), 1.0);
+    }
+
+    #[test]
+    fn the_pull_is_the_slope_of_the_misfit() {
+        for (mean, deviation, amount) in
+            [(3.0, 1.0, 2.0), (0.3, 1.0, 1.5), (50.0, 1.0, 51.0), (1.0, 0.02, 1.03)]
+        {
+            let step = 1e-5 * deviation;
+            let slope = (law(mean + step, deviation).misfit(amount)
+                - law(mean - step, deviation).misfit(amount))
+                / (2.0 * step);
+            let pull = law(mean, deviation).pull(amount);
+            assert!(
+                (pull + slope * deviation * deviation).abs() < 1e-5 * amount,
+                "{mean} {deviation} {amount}: {pull}"
+            );
+        }
     }
 
     #[test]

@@ -1,6 +1,7 @@
 //! Ideal correction masses, what they are expected to leave, and the weights that can be welded.
 
 mod caution;
+mod clamps;
 mod convention_proof;
 pub mod explain;
 mod ideal;
@@ -11,6 +12,7 @@ pub mod weights;
 
 pub use crate::chance::CIRCLE_95;
 pub use caution::far_above_permissible;
+pub use clamps::{ClampScrews, clamp_screws};
 pub use convention_proof::convention_proved;
 pub use ideal::{Correction, Forecast, PlaneCorrection, correct, forecast};
 pub use run_plan::{ExtraRun, Gain, Outlook, PlanQuestion, RunPlan, run_plan};

@@ -83,6 +83,17 @@ pub enum Withheld {
         /// Its size as a share of the smallest limit.
         share: f64,
     },
+    /// The limit is below the least unbalance that the stand was proved to reach.
+    BelowStand {
+        /// Where the limit holds.
+        place: String,
+        /// What may be left there.
+        allowed: UnbalanceAmount,
+        /// The least unbalance that the stand can reach.
+        reached: UnbalanceAmount,
+        /// The day of the test and the number of readings, in words.
+        source: String,
+    },
 }
 
 /// What is needed to say whether a verdict may be given at one speed.

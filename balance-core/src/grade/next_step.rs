@@ -44,6 +44,8 @@ pub enum NextStep {
     ProveFixture,
     /// Read nearer to the service speed.
     NearerServiceSpeed,
+    /// A stand that reaches less, or a new test of this one.
+    BetterStand,
 }
 
 impl NextStep {
@@ -101,6 +103,11 @@ impl NextStep {
             Self::ProveFixture => "Further check runs will not decide: turn the shaft half a turn in its \
                                    fixture to find out what the fixture adds."
                 .into(),
+            Self::BetterStand => {
+                "Only a stand that reaches less can certify this limit: improve this one and prove \
+                                  it again (balance prove), or have the shaft verified elsewhere."
+                    .into()
+            }
             Self::NearerServiceSpeed => {
                 "Further check runs will not decide: read nearer to the service speed.".into()
             }
@@ -154,6 +161,7 @@ impl Withheld {
             Self::MassFarOff { .. } => NextStep::WeighAgain,
             Self::ReadingLikelyWrong { run, .. } => NextStep::RepeatRun { run: run.clone() },
             Self::PlanesActAlike { .. } | Self::Unexplained { .. } => NextStep::OtherPlanes,
+            Self::BelowStand { .. } => NextStep::BetterStand,
         }
     }
 
@@ -195,6 +203,12 @@ impl Withheld {
             Self::PlanesActAlike { condition } => format!(
                 "The planes act so alike on the dials (factor {condition:.0}) that small errors in the \
                  trial runs hide their difference."
+            ),
+            Self::BelowStand { place, allowed, reached, source } => format!(
+                "This stand cannot certify so small a limit: {:.0} g.mm may be left at {place}, and the least it \
+                 can reach is {:.0} g.mm ({source}).",
+                allowed.gram_millimetres(),
+                reached.gram_millimetres()
             ),
             Self::Unexplained { share } => format!(
                 "Masses at these planes do not explain all of the readings: up to {:.0} % of the limit \

@@ -1,5 +1,6 @@
 //! The box of weights, the weld, and where on the tube weights may go, may not go, and already are.
 
+use crate::quantity::Mass;
 use crate::shaft::{FixedPlace, NoWeld, Weld, WeldOn, WeldedBefore};
 
 /// What can be welded, and where. Planes are indices into the job's correction planes.
@@ -14,6 +15,9 @@ pub struct WeldPlan {
     pub no_weld: Vec<NoWeld>,
     /// The only places weights can go, if there are any.
     pub fixed_places: Vec<FixedPlace>,
+    /// Hose clamps instead of the box: the mass of one clamp's screw, two equal clamps in each plane.
+    #[cfg_attr(feature = "serde", serde(default))]
+    pub clamp: Option<Mass>,
     /// Weights the shaft came with.
     pub welded: Vec<WeldedBefore>,
 }

@@ -1,6 +1,6 @@
 //! Everything in a job.
 
-use super::{JobBuilder, Measures, ShaftDetails, Stand, WeldPlan};
+use super::{JobBuilder, Measures, Proved, ShaftDetails, Stand, WeldPlan};
 use crate::quantity::Units;
 use crate::run::{Convention, Noise, Setup};
 use crate::shaft::{Part, TolerancePlane};
@@ -21,6 +21,9 @@ pub struct Job {
     pub parts: Vec<Part>,
     /// The stand's limits, drift and mounting scatter.
     pub stand: Stand,
+    /// What was proved of the stand.
+    #[cfg_attr(feature = "serde", serde(default))]
+    pub proved: Proved,
     /// The box of weights, and where on the tube they may go.
     pub weld_plan: WeldPlan,
     /// What is checked of the shaft before it spins.
@@ -43,6 +46,7 @@ impl Default for Job {
             tolerance_planes: Vec::new(),
             parts: Vec::new(),
             stand: Stand::default(),
+            proved: Proved::default(),
             weld_plan: WeldPlan::default(),
             shaft: ShaftDetails::default(),
             units: Units::default(),

@@ -90,11 +90,13 @@ impl Column {
         for run in runs {
             // A reading that states its own uncertainty comes from a recording: no dial was read.
             let by_dial = run.uncertainty(sensor).is_none();
-            if let Some(SensorReading::Shown { amplitude, phase }) =
-                run.readings.get(sensor.index()).filter(|_| by_dial)
-            {
-                column.amplitudes.push(*amplitude);
-                column.degrees.push(phase.degrees());
+            match run.readings.get(sensor.index()).filter(|_| by_dial) {
+                Some(SensorReading::Shown { amplitude, phase }) => {
+                    column.amplitudes.push(*amplitude);
+                    column.degrees.push(phase.degrees());
+                }
+                Some(SensorReading::Amplitude(amplitude)) => column.amplitudes.push(*amplitude),
+                Some(SensorReading::Below(_) | SensorReading::NotRead) | None => {}
             }
         }
         column

@@ -69,6 +69,8 @@ pub enum SensorReading {
     NotRead,
     /// Below what the dial shows: this limit, in the sensor's unit.
     Below(f64),
+    /// An amplitude in the sensor's unit, zero or more, without a phase: from a stand or a meter that shows none.
+    Amplitude(f64),
     /// An amplitude in the sensor's unit at a phase, counted as the job counts phases.
     Shown {
         /// Zero or more.

@@ -159,6 +159,13 @@ impl RunSet {
         &self.rows
     }
 
+    /// Whether some reading has no phase: such runs are not taken as vectors.
+    #[must_use]
+    pub fn without_phase(&self) -> bool {
+        let readings = self.rows.iter().flat_map(|row| &row.run.readings);
+        readings.into_iter().any(|reading| matches!(reading, SensorReading::Amplitude(_)))
+    }
+
     /// The speed groups, in the order of their first initial runs.
     #[must_use]
     pub fn groups(&self) -> &[SpeedGroup] {
@@ -261,7 +268,8 @@ fn observe(
 ) -> Option<Observed> {
     match reading {
         SensorReading::NotRead => None,
-        SensorReading::Below(limit) => Some(Observed {
+        // Without a phase all that is known is that it is not longer.
+        SensorReading::Below(limit) | SensorReading::Amplitude(limit) => Some(Observed {
             reading: Reading::from_vector(Complex64::ZERO),
             variance: setup.noise.reading_variance(limit),
             step_variance: None,

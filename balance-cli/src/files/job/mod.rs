@@ -10,6 +10,7 @@ mod paperwork;
 mod people;
 mod photo;
 mod places;
+mod proved;
 mod shaft;
 mod stand;
 mod weights;

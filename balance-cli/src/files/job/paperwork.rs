@@ -16,6 +16,8 @@ pub struct Paperwork {
     pub heading: Heading,
     /// `[show] paper`: what records and pictures are printed on.
     pub paper: Option<Paper>,
+    /// `[proved] good_for`: how many months a proved figure of the stand counts as fresh.
+    pub proved_months: Option<f64>,
     /// `[shop]`: who balances it.
     pub shop: Shop,
     /// `[came_back]`: the record of its last visit.

@@ -27,6 +27,7 @@ pub(super) fn read_weld_plan(
         weld: read_weld(document),
         no_weld: zones.iter().filter_map(|section| read_no_weld(section, planes, once_round)).collect(),
         fixed_places: places.iter().enumerate().filter_map(place).collect(),
+        clamp: document.section("clamp").positive::<Mass>("mass"),
         welded: welded.iter().filter_map(|section| read_welded(section, planes, once_round)).collect(),
     }
 }

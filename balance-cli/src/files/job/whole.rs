@@ -10,7 +10,7 @@ use super::measures::read_measures;
 use super::paperwork::Paperwork;
 use super::places::Places;
 use super::stand::StandSection;
-use super::{came_back, capture, convention, heading, people, photo, shaft, weights};
+use super::{came_back, capture, convention, heading, people, photo, proved, shaft, weights};
 use crate::files::problem::{Fault, Problem, Source};
 use crate::files::toml_reader::Document;
 
@@ -81,6 +81,7 @@ fn read_job(document: &Document<'_>, stand: &StandSection, units: Units) -> Job 
         tolerance_planes: places.tolerance_planes,
         parts: places.parts,
         stand: stand.stand,
+        proved: proved::read(document),
         weld_plan,
         units,
     }
@@ -90,6 +91,7 @@ fn read_paperwork(document: &Document<'_>, stand: StandSection) -> Paperwork {
     let heading = heading::read_heading(document);
     Paperwork {
         paper: heading::read_paper(document),
+        proved_months: proved::read_months(document),
         shop: heading::read_shop(document),
         came_back: came_back::read(document),
         people: people::read(document, heading.by.as_deref()),

@@ -304,9 +304,18 @@ impl<'c> Cells<'c> {
                 SensorReading::Below(limit) => {
                     self.texts[columns.amplitude] = format!("<{}", self.number(*limit));
                 }
+                SensorReading::Amplitude(amplitude) => {
+                    self.texts[columns.amplitude] = self.number(*amplitude);
+                }
                 SensorReading::Shown { amplitude, phase } => {
                     self.texts[columns.amplitude] = self.number(*amplitude);
-                    self.texts[columns.phase] = self.number(phase.degrees());
+                    match columns.phase {
+                        Some(at) => self.texts[at] = self.number(phase.degrees()),
+                        None => {
+                            let name = setup.sensors.get(sensor).map_or("", |sensor| sensor.name.as_str());
+                            self.added.push((format!("{name} phase [deg]"), self.number(phase.degrees())));
+                        }
+                    }
                 }
             }
         }

@@ -50,8 +50,8 @@ pub struct MassColumns {
 pub struct SensorColumns {
     /// The amplitude, in the sensor's unit.
     pub amplitude: usize,
-    /// The phase, in degrees.
-    pub phase: usize,
+    /// The phase, in degrees; `None`: the file has no phases at all.
+    pub phase: Option<usize>,
     /// How uncertain both are by themselves.
     pub uncertainty: Option<UncertaintyColumns>,
 }

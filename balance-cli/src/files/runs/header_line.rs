@@ -222,12 +222,18 @@ impl<'j> Builder<'j> {
     }
 
     fn pair_readings(&mut self) {
+        let phases = self.sensors.keys().any(|(_, cell)| *cell == SensorCell::Phase);
         for sensor in 0..self.setup.sensors.len() {
             let cell = |cell| self.sensors.get(&(sensor, cell)).copied();
             match (cell(SensorCell::Amplitude), cell(SensorCell::Phase)) {
                 (Some(amplitude), Some(phase)) => {
                     let uncertainty = self.pair_uncertainties(sensor);
+                    let phase = Some(phase);
                     self.columns.sensors.push(SensorColumns { amplitude, phase, uncertainty });
+                }
+                (Some(amplitude), None) if !phases => {
+                    let uncertainty = self.pair_uncertainties(sensor);
+                    self.columns.sensors.push(SensorColumns { amplitude, phase: None, uncertainty });
                 }
                 (Some(amplitude), None) => self.lonely(amplitude, "amplitude", "phase"),
                 (None, Some(phase)) => self.lonely(phase, "phase", "amplitude"),

@@ -100,7 +100,9 @@ impl RowReader<'_> {
 
     /// An amplitude and its phase; both empty: not read.
     pub(super) fn reading(&mut self, line: Line<'_>, columns: &SensorColumns) -> SensorReading {
-        let (amplitude, phase) = (line.cell(columns.amplitude), line.cell(columns.phase));
+        let phase = columns.phase.map_or("", |at| line.cell(at));
+        let amplitude = line.cell(columns.amplitude);
+        self.phases.seen |= !phase.is_empty();
         if let Some(limit) = amplitude.strip_prefix('<') {
             let limit = self.below(line, columns, limit.trim());
             return limit.map_or(SensorReading::NotRead, SensorReading::Below);
@@ -113,10 +115,12 @@ impl RowReader<'_> {
                 self.note(line.line, Some(columns.amplitude), fault);
             }
             (false, true) => {
-                let hint = "if it is below what the dial shows, write `<` and the smallest value it \
-                           shows, for example <0.1";
-                let fault = Fault::new("lonely-cell", "an amplitude without a phase", BOTH, hint);
-                self.note(line.line, Some(columns.phase), fault);
+                if let Some(at) = columns.phase {
+                    self.phases.missing.push((line.line, at));
+                }
+                return self
+                    .amplitude(line, columns)
+                    .map_or(SensorReading::NotRead, SensorReading::Amplitude);
             }
             (false, false) => return self.both(line, columns).unwrap_or(SensorReading::NotRead),
         }
@@ -124,9 +128,14 @@ impl RowReader<'_> {
     }
 
     fn both(&mut self, line: Line<'_>, columns: &SensorColumns) -> Option<SensorReading> {
-        let amplitude = self.number(line, columns.amplitude);
-        let phase = self.number(line, columns.phase).and_then(|degrees| Angle::from_degrees(degrees).ok());
-        let amplitude = amplitude?;
+        let amplitude = self.amplitude(line, columns);
+        let phase = self.number(line, columns.phase?).and_then(|degrees| Angle::from_degrees(degrees).ok());
+        Some(SensorReading::Shown { amplitude: amplitude?, phase: phase? })
+    }
+
+    /// How much: zero or more.
+    fn amplitude(&mut self, line: Line<'_>, columns: &SensorColumns) -> Option<f64> {
+        let amplitude = self.number(line, columns.amplitude)?;
         if amplitude < 0.0 {
             let found = format!("found `{}`", shown(line.cell(columns.amplitude)));
             let hint = "an amplitude has no sign; add half a turn to the phase instead";
@@ -137,7 +146,7 @@ impl RowReader<'_> {
             );
             return None;
         }
-        Some(SensorReading::Shown { amplitude, phase: phase? })
+        Some(amplitude)
     }
 
     /// What a reading says of its own uncertainty; both cells empty: nothing.
@@ -168,7 +177,8 @@ impl RowReader<'_> {
             }
             (false, false) => {}
         }
-        let is_empty = line.cell(columns.amplitude).is_empty() && line.cell(columns.phase).is_empty();
+        let is_empty = line.cell(columns.amplitude).is_empty()
+            && columns.phase.is_none_or(|phase| line.cell(phase).is_empty());
         if is_empty || matches!(reading, SensorReading::Below(_)) {
             let hint = "leave the uncertainty empty where the sensor was not read, or showed nothing";
             let found = "the uncertainty of a reading that is not there";
@@ -199,10 +209,10 @@ impl RowReader<'_> {
     }
 
     fn below(&mut self, line: Line<'_>, columns: &SensorColumns, limit: &str) -> Option<f64> {
-        if !line.cell(columns.phase).is_empty() {
+        if columns.phase.is_some_and(|phase| !line.cell(phase).is_empty()) {
             let found = "a phase of a reading below what the dial shows";
             let fault = Fault::new("phase-of-nothing", found, "an empty cell", "leave the phase empty");
-            self.note(line.line, Some(columns.phase), fault);
+            self.note(line.line, columns.phase, fault);
         }
         let fault = match self.style.number(limit) {
             Ok(limit) if limit > 0.0 => return Some(limit),

@@ -16,7 +16,7 @@ use super::columns::Columns;
 use super::header::Plain;
 use super::header_line::{HeaderLine, read_header};
 use super::lines::{Layout, Lines};
-use super::row::{Line, RowReader};
+use super::row::{Line, Phases, RowReader};
 use super::shaft_runs::ShaftRuns;
 use crate::files::decode::Encoding;
 use crate::files::disk;
@@ -206,12 +206,12 @@ impl<R: Read> RunsReader<R> {
         let label = self.label().to_owned();
         self.begin(&label, &mut problems);
         let mut shaft = self.empty_shaft(&label);
-        let mut clock = Clock::default();
+        let (mut clock, mut phases) = (Clock::default(), Phases::default());
         let mut number = 0;
         loop {
             number += 1;
             if number <= limits::ROWS && problems.len() < limits::FAULTS {
-                self.read_row(number, &mut clock, &mut shaft, &mut problems);
+                self.read_row(number, (&mut clock, &mut phases), &mut shaft, &mut problems);
             }
             if !self.advance(&mut problems) {
                 break;
@@ -222,6 +222,11 @@ impl<R: Read> RunsReader<R> {
             }
         }
         shaft.set_waiting_aside();
+        let lonely = phases.faults(&self.file, &self.columns);
+        if !lonely.is_empty() {
+            problems.extend(lonely);
+            problems.sort_by_key(|problem| problem.place.line());
+        }
         problems.truncate(limits::FAULTS);
         if number > limits::ROWS {
             problems.push(self.too_many_rows(&label, number));
@@ -239,13 +244,19 @@ impl<R: Read> RunsReader<R> {
     fn read_row(
         &mut self,
         number: usize,
-        clock: &mut Clock,
+        (clock, phases): (&mut Clock, &mut Phases),
         shaft: &mut ShaftRuns,
         problems: &mut Vec<Problem>,
     ) {
         let line = Line { record: &self.record, line: self.line, number };
-        let mut rows =
-            RowReader { file: &self.file, columns: &self.columns, style: &mut self.style, clock, problems };
+        let mut rows = RowReader {
+            file: &self.file,
+            columns: &self.columns,
+            style: &mut self.style,
+            clock,
+            phases,
+            problems,
+        };
         if let Some((run, texts)) = rows.run(line) {
             shaft.runs.push(run);
             shaft.lines.push(self.line);

@@ -35,7 +35,31 @@ pub(super) struct RowReader<'c> {
     pub(super) columns: &'c Columns,
     pub(super) style: &'c mut NumberStyle,
     pub(super) clock: &'c mut Clock,
+    pub(super) phases: &'c mut Phases,
     pub(super) problems: &'c mut Vec<Problem>,
+}
+
+/// Whether the rows of a shaft have phases, and where one is missing.
+#[derive(Debug, Default)]
+pub(super) struct Phases {
+    /// Whether any reading has a phase.
+    pub(super) seen: bool,
+    /// Line and column of each amplitude without a phase.
+    pub(super) missing: Vec<(u64, usize)>,
+}
+
+impl Phases {
+    /// All phases are there, or none is: a shaft that is balanced without phase.
+    pub(super) fn faults(&self, file: &str, columns: &Columns) -> Vec<Problem> {
+        let hint = "if it is below what the dial shows, write `<` and the smallest value it shows, for example <0.1; to \
+                    balance without phase, leave every phase empty";
+        let problem = |&(line, at): &(u64, usize)| {
+            let fault =
+                Fault::new("lonely-cell", "an amplitude without a phase", "both cells, or neither", hint);
+            fault.at(Place::cell(file, line, Some(columns.title(at))))
+        };
+        self.missing.iter().filter(|_| self.seen).map(problem).collect()
+    }
 }
 
 /// A record of the file and where it began.

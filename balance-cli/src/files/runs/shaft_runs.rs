@@ -93,7 +93,7 @@ impl ShaftRuns {
         };
         let of_sensor = |columns: &super::columns::SensorColumns| DialStep {
             amplitude: last_digit(columns.amplitude),
-            phase: last_digit(columns.phase).and_then(|step| Angle::from_degrees(step).ok()),
+            phase: columns.phase.and_then(last_digit).and_then(|step| Angle::from_degrees(step).ok()),
         };
         self.columns.sensors.iter().map(of_sensor).collect()
     }

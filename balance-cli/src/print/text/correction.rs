@@ -7,7 +7,7 @@ use balance_core::correction::weights::{
 };
 use balance_core::correction::{Correction, PlaneCorrection};
 use balance_core::grade::Decision;
-use balance_core::quantity::{Speed, Units};
+use balance_core::quantity::{Angle, Speed, Units};
 use balance_core::run::RunKind;
 use balance_core::shaft::{PlaneId, SensorId};
 
@@ -347,6 +347,21 @@ pub(super) fn ideal_words(view: &View<'_>, plane: PlaneId, ideal: &PlaneCorrecti
         units::angle(ideal.add.angle()),
         where_on_tape.unwrap_or_default()
     )
+}
+
+/// Where the screws of the two clamps go, if the shop balances with clamps.
+pub(super) fn clamp_words(view: &View<'_>, plane: PlaneId, ideal: &PlaneCorrection) -> Option<String> {
+    let found = view.answer.clamp_screws(plane, ideal)?;
+    let place = |angle: Angle| {
+        let tape = tape(view, angle).map_or_else(String::new, |tape| format!(", tape {tape}"));
+        format!("{}{tape}", units::angle(angle))
+    };
+    let short = if found.short {
+        format!("; together they make only {}: use heavier ones", units::stamped(view.units(), found.mass))
+    } else {
+        String::new()
+    };
+    Some(format!("two clamps, screws at {} and {}{short}", place(found.at[0]), place(found.at[1])))
 }
 
 /// The spin with the weights under clamps, and where to stop.

@@ -5,6 +5,7 @@ mod explanation;
 pub(crate) mod heading;
 mod limits;
 mod masses;
+pub(crate) mod prove;
 mod shaft;
 mod shaft_parts;
 mod short;

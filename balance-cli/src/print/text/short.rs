@@ -9,7 +9,7 @@ use balance_core::quantity::Speed;
 use balance_core::run::{MassAngle, RunKind};
 use balance_core::shaft::{MassBasis, NoWeld, PlaneId};
 
-use super::correction::{comes_off, ideal_words, trial_off, weight_words, welding_order};
+use super::correction::{clamp_words, comes_off, ideal_words, trial_off, weight_words, welding_order};
 use super::heading::{came_back, plane_place};
 use super::masses::Masses;
 use super::shaft::not_checked_line;
@@ -297,6 +297,7 @@ impl Steps<'_> {
                 for (at, ideal) in PlaneId::numbered(&correction.planes) {
                     let words = ideal_words(view, at, ideal);
                     lines.push(format!("  {}{TOGETHER} {}", plane_place(view, at), words));
+                    lines.extend(clamp_words(view, at, ideal).map(|words| format!("     {words}")));
                 }
             }
         }

@@ -22,6 +22,9 @@ impl Caution {
                  state reading_noise under [stand]."
                     .into()
             }
+            Self::WithoutPhase { .. } => {
+                "No phase was read: worked out from amplitudes alone.".into()
+            }
             Self::TrialTooSmall { run } => format!("Trial run {run} hardly changed the readings: use a \
                                                    larger trial mass."),
             Self::TrialWeak => "The trial's effect is small compared with the noise: use a larger trial \

@@ -128,6 +128,8 @@ impl Caution {
             }
             Self::BendingNotJudged => weights::BENDING_NOT_JUDGED.into(),
             Self::OneMounting => runs::ONE_MOUNTING.into(),
+            Self::WithoutPhase { runs } => runs::without_phase(*runs),
+            Self::ProvedLongAgo { figure, day, months } => runs::proved_long_ago(figure, day, *months),
             Self::DriftNotMeasured => runs::DRIFT_NOT_MEASURED.into(),
             Self::ReadingsUnexplained => runs::READINGS_UNEXPLAINED.into(),
             Self::CoupleNotJudged => runs::COUPLE_NOT_JUDGED.into(),

@@ -27,6 +27,21 @@ pub(super) const COUPLE_NOT_JUDGED: &str = "Balanced in one plane on purpose: th
 pub(super) const SPEED_WITHOUT_CHECK: &str =
     "Not every speed in the file has a check run: the verdict covers only those that have one.";
 
+pub(super) fn without_phase(runs: usize) -> String {
+    format!(
+        "No phase was read: everything is worked out from the amplitudes of {runs} runs, by the fit that explains \
+         them best, and phases shown are counted from each sensor's first reading. After a check run, what is left \
+         is a bound: it can meet the limit, but that it exceeds it cannot be told."
+    )
+}
+
+pub(super) fn proved_long_ago(figure: &str, day: &str, months: f64) -> String {
+    format!(
+        "The stand's {figure} was proved {day}, longer ago than the {months:.0} months the shop allows: do the test \
+         again (balance prove)."
+    )
+}
+
 pub(super) fn trial_too_large(sensor: &str, unit: &str, worst: f64, limit: f64) -> String {
     format!(
         "This trial could drive {sensor} to {} {unit}, beyond the stand's limit of {limit} {unit}: use a \

@@ -50,7 +50,7 @@ pub(super) fn next_to_nothing(set: &RunSet, row: usize, sensor: SensorId) -> boo
             amplitude.powi(2) < (DEAD_WITHIN * DEAD).powi(2) * usual_square(set, sensor)
         }
         Some(SensorReading::Below(_)) => true,
-        Some(SensorReading::NotRead) | None => false,
+        Some(SensorReading::NotRead | SensorReading::Amplitude(_)) | None => false,
     }
 }
 
@@ -69,7 +69,9 @@ fn as_entered(
                     SensorReading::Shown { amplitude: entered, .. },
                     SensorReading::Shown { amplitude: real, .. },
                 ) if *entered > 0.0 && *real > 0.0 => sum += 4.0 * (entered / real).ln(),
-                (SensorReading::NotRead, _) | (_, SensorReading::Shown { .. } | SensorReading::Below(_)) => {}
+                (SensorReading::NotRead, _)
+                | (_, SensorReading::Shown { .. } | SensorReading::Below(_) | SensorReading::Amplitude(_)) => {
+                }
                 (shown, SensorReading::NotRead) => {
                     // Without a stated figure the scatter is what the other readings of the sensor leave.
                     let settled = story.noise_stated()
@@ -97,7 +99,9 @@ fn told_nothing(
     let two_pi = if entered.noise_stated() { 0.0 } else { 2.0 * std::f64::consts::TAU.ln() };
     two_pi
         + match shown {
-            SensorReading::Shown { amplitude, .. } => 4.0 * spread.ln() + (amplitude / spread).powi(2),
+            SensorReading::Shown { amplitude, .. } | SensorReading::Amplitude(amplitude) => {
+                4.0 * spread.ln() + (amplitude / spread).powi(2)
+            }
             SensorReading::Below(limit) => 4.0 * (limit / 2.0).ln(),
             SensorReading::NotRead => 0.0,
         }
