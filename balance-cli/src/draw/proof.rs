@@ -124,14 +124,16 @@ pub fn limit_circles(heading: &str, planes: &[LimitCircle]) -> Scene {
             let length = reach(point).min(2.0);
             let share = if reach(point) > 0.0 { length / reach(point) } else { 0.0 };
             let at = centre.shifted(tame(point.0) * share * scale, -tame(point.1) * share * scale);
-            mark(&mut scene, at, reach(point) <= plane.radius);
-            let words = format!("{}", number + 1);
-            scene.push(Mark::Text(Text::new(&words, at.shifted(4.0, -2.6), SMALL)));
+            let inside = reach(point) <= plane.radius;
+            mark(&mut scene, at, inside);
+            // Only a run outside its circle is looked up.
+            if !inside {
+                let words = format!("run {}", number + 1);
+                scene.push(Mark::Text(Text::new(&words, at.shifted(5.0, -3.0), SMALL)));
+            }
         }
-        let note = format!(
-            "ring: {:.0} % of what was on; squares: what one correction would leave",
-            100.0 * plane.radius
-        );
+        let note =
+            format!("left by one correction; the ring is {:.0} % of what was on", 100.0 * plane.radius);
         scene.push(Mark::Text(Text::new(&note, Point::new(NARROW / 2.0, top + 126.0), SMALL).middle()));
     }
     scene
