@@ -5,6 +5,7 @@ mod estimator_statistics;
 mod explain_statistics;
 mod known_type_statistics;
 mod manufactured_jobs;
+mod recorded_jobs;
 mod simulated_stand;
 mod trial_statistics;
 mod verdict_statistics;

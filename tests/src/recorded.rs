@@ -77,6 +77,14 @@ impl Rig {
         self.on = masses.iter().map(&mut placed).collect();
     }
 
+    /// A mass that leaves between half and one and a half times the limit of its end, to a tenth of a gram and a degree.
+    fn beside(&mut self, (plane, grams, degrees): (usize, f64, f64)) -> (usize, f64, f64) {
+        let off = self.random.between(0.5, 1.5) * self.limits[plane] / RADIUS;
+        let mass = Complex64::from_polar(grams, degrees.to_radians()) + self.random.direction() * off;
+        let degrees = mass.arg().to_degrees().rem_euclid(360.0).round();
+        (plane, (mass.norm() * 10.0).round() / 10.0, degrees)
+    }
+
     fn spots(&self) -> Vec<Spot> {
         self.on.iter().map(|(plane, mass)| (self.planes[*plane], mass * RADIUS)).collect()
     }
@@ -173,12 +181,21 @@ pub struct Ended {
     pub runs: String,
 }
 
+/// What is welded on.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Welded {
+    /// What the program advises.
+    AsAdvised,
+    /// Something else, so that about the limit is left at each end.
+    Otherwise,
+}
+
 /// One job from recordings alone, typed readings none: initial, a trial at each place, one correction, the check run.
 ///
 /// # Errors
 ///
 /// What the program said where it could not go on.
-pub fn balanced(folder: &Path, seed: u64) -> Result<Ended, Said> {
+pub fn balanced(folder: &Path, seed: u64, welded: Welded) -> Result<Ended, Said> {
     let mut rig = Rig::new(seed);
     let _ = std::fs::create_dir_all(folder);
     let write = |name: &str, bytes: &[u8]| {
@@ -193,7 +210,9 @@ pub fn balanced(folder: &Path, seed: u64) -> Result<Ended, Said> {
         rig.put_on(&[(plane, grams, degrees)]);
         heard(&mut rig, folder, &["--mass".into(), format!("{name}={grams}@{degrees}")])?;
     }
-    let advised = said(balance([path("correct"), folder.into(), "--json".into(), "--append".into()]))?;
+    let mut words = vec![path("correct"), folder.into(), "--json".into()];
+    words.extend((welded == Welded::AsAdvised).then(|| path("--append")));
+    let advised = said(balance(words))?;
     let advised: Value = serde_json::from_str(&advised.answer).expect("an answer in JSON");
     let masses: Vec<(usize, f64, f64)> = advised["planes"]
         .as_array()
@@ -202,8 +221,23 @@ pub fn balanced(folder: &Path, seed: u64) -> Result<Ended, Said> {
         .enumerate()
         .filter_map(|(at, plane)| Some((at, plane["mass_g"].as_f64()?, plane["angle_deg"].as_f64()?)))
         .collect();
-    rig.put_on(&masses);
-    heard(&mut rig, folder, &[])?;
+    match welded {
+        Welded::AsAdvised => {
+            rig.put_on(&masses);
+            heard(&mut rig, folder, &[])?;
+        }
+        Welded::Otherwise => {
+            let masses: Vec<(usize, f64, f64)> = masses.iter().map(|mass| rig.beside(*mass)).collect();
+            rig.put_on(&masses);
+            let typed = |(plane, grams, degrees): &(usize, f64, f64)| {
+                let name = ["front", "rear"][*plane];
+                ["--mass".to_owned(), format!("{name}={grams}@{degrees}")]
+            };
+            let kind = ["--kind".to_owned(), "check".to_owned()];
+            let words: Vec<String> = kind.into_iter().chain(masses.iter().flat_map(typed)).collect();
+            heard(&mut rig, folder, &words)?;
+        }
+    }
     let verdict = balance([path("verify"), folder.into(), "--json".into()]);
     let found: Value = serde_json::from_str(&verdict.answer).map_err(|_| verdict.clone())?;
     Ok(Ended {

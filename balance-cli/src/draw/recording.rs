@@ -164,7 +164,7 @@ fn draw_speed(scene: &mut Scene, input: &RecordingPicture, panel: Frame) {
     let room = (fast - slow).max(0.01 * fast);
     let scales = Scales { panel, across: (0.0, end), up: (slow - 0.3 * room, fast + 0.3 * room) };
     scales.frame(scene);
-    scales.upright(scene, &[slow, fast][usize::from(fast - slow < 0.3 * room)..], 0);
+    scales.upright(scene, &[scales.up.0, scales.up.1], 0);
     scales.level(scene, 0.0, "0");
     scales.level(scene, end, &figures(end, 0));
     let below = Point::new(panel.left + panel.width / 2.0, panel.top + panel.height + 9.5);

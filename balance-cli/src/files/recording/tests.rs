@@ -1,8 +1,13 @@
 //! Recordings written here, read back.
+#![expect(clippy::panic, reason = "tests")]
 
 use std::io::{Cursor, Read};
 
+use balance_core::run::Convention;
+use balance_core::stand::capture::Stretch;
+
 use super::*;
+use crate::files::{JobFile, Source, render_all};
 
 /// A reader that gives a few bytes at a time, as pipes do.
 struct Drops<'a>(&'a [u8], usize);
@@ -269,4 +274,79 @@ fn two_threads_hand_over_every_frame_in_order() {
     );
     assert!(matches!(fault, Err(RecordingFault::NotANumber { line: 100_001, .. })));
     assert!((1..=100_000).contains(&frames));
+}
+
+/// The wiring of a job laid over the heading of a recording.
+fn laid(job: &str, shop: &str, recording: &[u8], units: [Option<&str>; 2]) -> Result<Wired, String> {
+    let shop = Source::new("shop.toml", shop);
+    let job =
+        JobFile::read(&Source::new("job.toml", job), Some(&shop)).map_err(|faults| render_all(&faults))?;
+    let recording = Recording::open(Cursor::new(recording)).unwrap();
+    let sensors: Vec<(String, Option<String>)> = ["front", "rear"]
+        .into_iter()
+        .zip(units)
+        .map(|(name, unit)| (name.to_owned(), unit.map(str::to_owned)))
+        .collect();
+    let known = Known {
+        name: "rec",
+        wiring: &job.paperwork.wiring,
+        convention: &Convention::unstated(),
+        sensors: &sensors,
+        stretch: Stretch::Automatic,
+    };
+    wired(recording.heading(), known).map_err(|faults| render_all(&faults))
+}
+
+fn three_channels() -> Vec<u8> {
+    wav(&[chunk(b"fmt ", &format(1, 3, 16)), chunk(b"data", &[0; 60])])
+}
+
+const JOB: &str = "format = 1\n[[sensor]]\nname = \"front\"\nchannel = 3\n[[sensor]]\nname = \"rear\"\nfull_scale = \"1.2 V\"\n";
+const SHOP: &str = "format = 1\n[capture]\nedge = \"falling\"\npulse_at = \"90 deg\"\n[[sensor]]\nname = \"rear\"\nchannel = 2\n\
+scale = \"100 mV/(mm/s)\"\n[[sensor]]\nname = \"front\"\nchannel = 2\nfull_scale = \"40 mm/s\"\n[[sensor]]\nname = \"middle\"\n";
+
+#[test]
+fn job_and_shop_sensors_of_one_name_are_read_as_one() {
+    let wired = laid(JOB, SHOP, &three_channels(), [None, Some("mm/s rms")]).unwrap();
+    assert_eq!(wired.picks, Picks { channels: vec![0, 2, 1], times: false });
+    let [front, rear] = &wired.setup.sensors[..] else { panic!("two sensors") };
+    assert_eq!((front.name.as_str(), front.scale, front.reads.to_string().as_str()), ("front", 40.0, "mm/s"));
+    assert!((rear.scale - 12.0).abs() < 1e-12, "1.2 V over 0.1 V/(mm/s)");
+    assert_eq!(rear.reads.to_string(), "mm/s rms");
+    assert_eq!((wired.setup.rate, wired.setup.pulse.at.degrees()), (Some(8192.0), 90.0));
+    // The record's text says the same by itself.
+    let shop = Source::new("shop.toml", SHOP);
+    let job = JobFile::read(&Source::new("job.toml", JOB), Some(&shop)).unwrap();
+    let alone = JobFile::read(&Source::new("job.toml", job.merged_text.as_str()), None).unwrap();
+    assert_eq!(alone.paperwork.wiring, job.paperwork.wiring);
+}
+
+#[test]
+fn a_table_brings_its_own_units_and_names() {
+    let table = b"time [s],rear [um],tacho [V],front [mV]\n0,1,2,3\n";
+    let shop = "format = 1\n[capture]\npulse = \"tacho\"\n[[sensor]]\nname = \"front\"\nscale = \"100 mV/(mm/s)\"\nreads = \"um pp\"\n\
+                [[sensor]]\nname = \"rear\"\nfull_scale = \"40 mm/s\"\n";
+    let wired = laid("format = 1\n", shop, table, [None, None]).unwrap();
+    assert_eq!(wired.picks, Picks { channels: vec![2, 3, 1], times: true });
+    let [front, rear] = &wired.setup.sensors[..] else { panic!("two sensors") };
+    assert!((front.scale - 0.01).abs() < 1e-15, "a millivolt is 0.01 mm/s");
+    assert_eq!((rear.scale, rear.picks_up.label()), (1.0, "um"));
+    assert_eq!(wired.setup.rate, None);
+}
+
+#[test]
+fn what_cannot_be_read_as_asked_is_told_all_at_once() {
+    let told =
+        laid("format = 1\n", "format = 1\n", &three_channels(), [Some("mm/s"), Some("parts")]).unwrap_err();
+    assert!(told.contains("sensor `front` without a calibration") && !told.contains("rear"), "{told}");
+    let told = laid(
+        "format = 1\n[capture]\npulse = 7\n[[sensor]]\nname = \"rear\"\nchannel = \"aft\"\n",
+        "format = 1\n",
+        b"front,pulse,reat\n1,2,3\n",
+        [None, None],
+    );
+    let told = told.unwrap_err();
+    for words in ["channel 7", "column `aft`", "neither a time column nor a sample rate"] {
+        assert!(told.contains(words), "{words}: {told}");
+    }
 }
