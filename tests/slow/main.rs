@@ -1,6 +1,7 @@
 //! Statistics over many simulated shafts and jobs, with one file for each subject. `cargo test --workspace`,
 //! and so CI, runs them all.
 
+mod capture_statistics;
 mod estimator_statistics;
 mod explain_statistics;
 mod known_type_statistics;

@@ -12,6 +12,7 @@ pub mod program;
 pub mod random;
 pub mod record;
 pub mod recorded;
+pub mod recording;
 pub mod shaft;
 pub mod shaft_answers;
 pub mod shaft_states;

@@ -117,7 +117,8 @@ impl Chapter {
         }
         let Some(marks) = best else { return (None, pulses) };
         pulses.longest = turns_of(marks);
-        let usable = pulses.longest >= FEWEST_TURNS && marks.len() >= FEWEST_TURNS / 2 && is_steady(marks);
+        let usable =
+            pulses.longest >= FEWEST_TURNS && marks.len() >= FEWEST_TURNS / 2 && is_steady(marks, stretch);
         if !usable {
             return (None, pulses);
         }
@@ -194,11 +195,17 @@ fn within(run: &[Mark], stretch: Stretch) -> &[Mark] {
     }
 }
 
-/// A stretch that was stated may vary more than one that was chosen, but not twice as much.
-fn is_steady(marks: &[Mark]) -> bool {
+/// A run-up is not steady however short the piece: the speed may vary by so much for each turn, as a share of it.
+const A_TURN: f64 = 0.004;
+
+/// A stretch that was stated may vary twice as much as one that was chosen.
+fn is_steady(marks: &[Mark], stretch: Stretch) -> bool {
     let speeds = speeds(marks);
     let fastest = speeds.iter().copied().fold(0.0, f64::max);
-    speeds.iter().all(|speed| *speed * (2.0 * super::steady::STEADY - 1.0) >= fastest)
+    let slowest = speeds.iter().copied().fold(f64::INFINITY, f64::min);
+    let allowed = (super::steady::STEADY - 1.0).min(A_TURN * turns_of(marks) as f64);
+    let times = if stretch == Stretch::Automatic { 1.0 } else { 2.0 };
+    fastest <= slowest * (1.0 + times * allowed)
 }
 
 /// The marks at which blocks begin, and the last.

@@ -6,8 +6,10 @@ use super::level::Levels;
 /// An edge counts once the pulse has gone this share of its height beyond the level, and the next one once it has gone
 /// as far back.
 pub(super) const HYSTERESIS: f64 = 0.25;
-/// Share of a new pulse in the running levels.
-const FOLLOWS: f64 = 1.0 / 16.0;
+/// Pulses over whose levels a running mean is taken.
+const PULSES: f64 = 16.0;
+/// The samples of a pulse that may lie on its slopes.
+const ON_SLOPES: usize = 4;
 /// Samples looked at together where nothing happens; of the low ones the last of each tells how low.
 const CHUNK: usize = 32;
 /// So many samples of a pulse tell its height, and so many after it how low it is where it is low for a short time.
@@ -42,6 +44,8 @@ pub(super) struct EdgeFinder {
     gap: Vec<f64>,
     low_sum: f64,
     low_count: f64,
+    /// Pulses whose levels were taken, up to [`PULSES`].
+    followed: f64,
     frame: u64,
 }
 
@@ -62,10 +66,17 @@ impl EdgeFinder {
             gap: Vec::with_capacity(OF_A_PULSE),
             low_sum: 0.0,
             low_count: 0.0,
+            followed: 0.0,
             frame,
         };
         own.set_level();
         own
+    }
+
+    /// The same from the frame `frame` on, with the levels as they are now.
+    pub fn again(self, frame: u64) -> Self {
+        let followed = self.followed;
+        Self { followed, ..Self::new(self.clock, self.sign, self.levels, self.stated, frame) }
     }
 
     fn set_level(&mut self) {
@@ -157,25 +168,37 @@ impl EdgeFinder {
 
     /// Lets the levels follow the pulse that has just ended and the low before it.
     fn follow(&mut self) {
-        let high = middle(&mut self.pulse);
-        let low =
-            if self.low_count >= 4.0 { Some(self.low_sum / self.low_count) } else { middle(&mut self.gap) };
+        let high = upper_middle(&mut self.pulse);
+        let low = if self.low_count >= 4.0 {
+            Some(self.low_sum / self.low_count)
+        } else {
+            lower_middle(&mut self.gap)
+        };
         (self.low_sum, self.low_count) = (0.0, 0.0);
         self.pulse.clear();
         self.gap.clear();
         let (Some(high), Some(low)) = (high, low) else { return };
         let height = self.levels.height();
         if (0.5 * height..2.0 * height).contains(&(high - low)) {
-            self.levels.low += FOLLOWS * (low - self.levels.low);
-            self.levels.high += FOLLOWS * (high - self.levels.high);
+            self.followed = (self.followed + 1.0).min(PULSES);
+            self.levels.low += (low - self.levels.low) / self.followed;
+            self.levels.high += (high - self.levels.high) / self.followed;
             self.set_level();
         }
     }
 }
 
-fn middle(values: &mut [f64]) -> Option<f64> {
-    let half = values.len() / 2;
-    (!values.is_empty()).then(|| *values.select_nth_unstable_by(half, f64::total_cmp).1)
+/// The same upside down.
+fn lower_middle(values: &mut [f64]) -> Option<f64> {
+    values.iter_mut().for_each(|value| *value = -*value);
+    upper_middle(values).map(|value| -value)
+}
+
+/// The middle of values without the lowest few, which lie on the slopes.
+fn upper_middle(values: &mut [f64]) -> Option<f64> {
+    let slopes = ON_SLOPES.min(values.len() / 2);
+    let at = slopes + (values.len() - slopes) / 2;
+    (at < values.len()).then(|| *values.select_nth_unstable_by(at, f64::total_cmp).1)
 }
 
 #[cfg(test)]

@@ -361,15 +361,15 @@ impl Extractor {
             self.waiting = Some(waiting);
             return Ok(());
         };
-        let finder = || EdgeFinder::new(self.clock, sign, levels, level, waiting.first);
+        let mut finder = EdgeFinder::new(self.clock, sign, levels, level, waiting.first);
         let times = (self.clock == Clock::Times).then_some(&waiting.times[..]);
         let mut seen = Vec::new();
-        finder().scan(times, &waiting.pulse, &mut seen);
+        finder.scan(times, &waiting.pulse, &mut seen);
         let mut turns: Vec<usize> = seen.windows(2).map(|pair| pair[1].certain - pair[0].certain).collect();
         turns.sort_unstable();
         let turn = turns.get(turns.len() / 2).copied().unwrap_or(0) as u64;
         self.last_turns = [turn; 3];
-        self.finder = Some(finder());
+        self.finder = Some(finder.again(waiting.first));
         let sensors: Vec<&[f64]> = waiting.sensors.iter().map(Vec::as_slice).collect();
         self.run(times, &waiting.pulse, &sensors, waiting.first)
     }

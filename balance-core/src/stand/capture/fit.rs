@@ -46,18 +46,22 @@ pub(super) fn sums(stage: &Stage<'_>, sensors: &[usize], tones: &[ToneFit], with
     sums
 }
 
-#[inline]
+/// Adds a point's products. Unused columns are zero, so that their number can be one of few that are known when this is
+/// compiled: most of the work is here.
 fn add_products(gram: &mut [[f64; MOST]; MOST], columns: &[f64; MOST], weight: f64, count: usize) {
-    // Columns without tones are most of the work: their number is known when this is compiled.
-    for (row, column) in gram[..count].iter_mut().zip(columns) {
-        let own = weight * column;
-        for (sum, other) in row[..BASE].iter_mut().zip(&columns[..BASE]) {
-            *sum += own * other;
-        }
-        if count > BASE {
-            for (sum, other) in row[BASE..count].iter_mut().zip(&columns[BASE..count]) {
-                *sum += own * other;
-            }
+    match count {
+        ..=12 => add::<12>(gram, columns, weight),
+        ..=16 => add::<16>(gram, columns, weight),
+        _ => add::<MOST>(gram, columns, weight),
+    }
+}
+
+#[inline]
+fn add<const COUNT: usize>(gram: &mut [[f64; MOST]; MOST], columns: &[f64; MOST], weight: f64) {
+    for row in 0..COUNT {
+        let own = weight * columns[row];
+        for column in 0..COUNT {
+            gram[row][column] += own * columns[column];
         }
     }
 }
@@ -87,16 +91,15 @@ impl Sums {
     }
 }
 
-/// What the fit leaves over, at each point: with a slow wave these have the same inner product as the samples left over.
-pub(super) fn left_over(stage: &Stage<'_>, sensor: usize, tones: &[ToneFit], solution: &RVector) -> Vec<f64> {
-    let mut columns = [0.0; MOST];
-    let count = BASE + 2 * tones.len();
-    (0..stage.len())
-        .map(|at| {
-            stage.columns(at, tones, false, &mut columns);
-            let model: f64 =
-                columns[..count].iter().zip(solution.iter()).map(|(column, own)| column * own).sum();
-            stage.values[sensor][at] - stage.weight[at] * model
-        })
-        .collect()
+/// What the fit leaves over, at a point: with a slow wave these have the same inner product as the samples left over.
+pub(super) fn left_over(
+    stage: &Stage<'_>,
+    (sensor, at): (usize, usize),
+    tones: &[ToneFit],
+    solution: &RVector,
+    columns: &mut [f64; MOST],
+) -> f64 {
+    let count = stage.columns(at, tones, false, columns);
+    let model: f64 = columns[..count].iter().zip(solution.iter()).map(|(column, own)| column * own).sum();
+    stage.values[sensor][at] - stage.weight[at] * model
 }

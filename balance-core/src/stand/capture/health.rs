@@ -45,9 +45,13 @@ impl Health {
     pub fn look(&mut self, samples: &[f64]) {
         let (low, high, _) = range(samples);
         self.samples += samples.len() as u64;
-        let span = self.top.at.max(high) + self.bottom.at.max(-low);
-        self.top.look(samples, 1.0, high, span);
-        self.bottom.look(samples, -1.0, -low, span);
+        if self.limit.is_none() {
+            let span = self.top.at.max(high) + self.bottom.at.max(-low);
+            self.top.look(samples, 1.0, high, span);
+            self.bottom.look(samples, -1.0, -low, span);
+        } else {
+            (self.top.at, self.bottom.at) = (self.top.at.max(high), self.bottom.at.max(-low));
+        }
         if let Some(limit) = self.limit.map(|limit| limit * (1.0 - AT_LIMIT))
             && high.max(-low) >= limit
         {

@@ -22,6 +22,8 @@ mod extractor;
 mod fault;
 mod fit;
 mod health;
+#[cfg(test)]
+mod laws;
 mod level;
 mod model;
 mod path;

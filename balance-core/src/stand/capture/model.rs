@@ -45,10 +45,6 @@ pub(super) struct Stage<'a> {
 }
 
 impl Stage<'_> {
-    pub fn len(&self) -> usize {
-        self.time.len()
-    }
-
     /// Where a tone's phase is counted from, −1 to 1 over the stretch, and the half length.
     fn place(&self, kind: ToneKind, at: usize) -> (f64, f64) {
         match kind {

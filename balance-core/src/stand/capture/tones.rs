@@ -2,9 +2,9 @@
 //!
 //! # Method
 //!
-//! What is left over is cut into turns (or, for the clock, into times of a mean turn), and in each the part near every
-//! multiple of the turn is summed; the spectrum of these sums over the turns tells how far off the multiple a tone lies.
-//! A peak far above the median around it is a tone. Its frequency, amplitude and phase are then fitted jointly with all
+//! What is left over is cut into turns, and in each the part near every multiple of the turn is summed; the spectrum of
+//! these sums over the turns tells how far off the multiple a tone lies. For the clock each turn's sum is first turned by
+//! as much as the shaft is ahead of its mean speed. A peak far above the median around it is a tone. Its frequency, amplitude and phase are then fitted jointly with all
 //! the rest by Gauss and Newton's steps.
 
 use std::f64::consts::TAU;
@@ -14,12 +14,12 @@ use num_complex::Complex64;
 use super::HARMONICS;
 use super::extracted::ToneKind;
 use super::fit::{Fit, Sums, left_over, sums};
-use super::model::{BASE, MOST_TONES, Stage, ToneFit, cosine_of};
+use super::model::{BASE, MOST, MOST_TONES, Stage, ToneFit, cosine_of};
 use crate::linear::{RVector, powers};
 
 /// A peak is a tone if its power is so many times the mean of noise, besides the logarithm of how many peaks noise has
-/// a chance to make: noise alone passes once in some 400 spectra.
-const ABOVE_NOISE: f64 = 6.0;
+/// a chance to make: noise alone passes once in some 3000 spectra.
+const ABOVE_NOISE: f64 = 8.0;
 /// A tone nearer to a multiple of the turn, in turns of the beat over the stretch, is not told from it.
 const APART: f64 = 1.0;
 /// A tone that widens the reading's variance by more than this factor is left in.
@@ -50,11 +50,15 @@ pub(super) fn fit_with_tones(
         best = refined;
     }
     while best.1.len() < MOST_TONES {
-        let left = left_over(stage, sensor, &best.1, &best.0.solution);
-        let Some(found) = strongest(stage, &left, &best.1) else { break };
-        let mut tones = best.1.clone();
-        tones.push(found);
-        let Some(refined) = refine(stage, sensor, tones, allowed) else { break };
+        let left = Turns::of(stage, sensor, &best);
+        let with = |found: ToneFit| {
+            let tones = best.1.iter().copied().chain([found]).collect();
+            refine(stage, sensor, tones, allowed)
+        };
+        let refined = strongest(stage, &left, &best.1).into_iter().filter_map(with);
+        let Some(refined) = refined.max_by(|one, other| one.0.explained.total_cmp(&other.0.explained)) else {
+            break;
+        };
         best = refined;
     }
     Some(best)
@@ -106,35 +110,40 @@ struct Peak {
     kind: ToneKind,
     /// Times per turn, or per mean turn.
     per_turn: f64,
-    /// Power over the noise around it.
-    above: f64,
+    /// Its power: the same tone shows in other multiples too, weaker.
+    power: f64,
 }
 
-fn strongest(stage: &Stage<'_>, left: &[f64], tones: &[ToneFit]) -> Option<ToneFit> {
+/// The strongest tone that is left; two where it may keep step with the shaft as well as with the clock.
+fn strongest(stage: &Stage<'_>, left: &Turns, tones: &[ToneFit]) -> Vec<ToneFit> {
     let mean = stage.angle_span.1 / stage.time_span.1;
     let per_turn = |tone: &ToneFit| match tone.kind {
         ToneKind::Shaft => tone.frequency,
         ToneKind::Clock => tone.frequency / mean,
     };
     let taken: Vec<f64> = tones.iter().map(per_turn).collect();
-    let by_shaft = peak(ToneKind::Shaft, &stage.angle, left, &taken);
-    let clock: Vec<f64> = stage.time.iter().map(|time| mean * (time - stage.time[0])).collect();
-    let by_clock = peak(ToneKind::Clock, &clock, left, &taken);
+    let by_shaft = peak(ToneKind::Shaft, &left.sums, &taken);
+    let by_clock = peak(ToneKind::Clock, &left.by_clock(mean), &taken);
     let best = match (by_shaft, by_clock) {
-        // At a steady speed both say the same: mains frequency then decides.
         (Some(shaft), Some(clock)) => {
-            let alike = (0.8..1.25).contains(&(shaft.above / clock.above));
-            let hertz = clock.per_turn * mean / TAU;
-            let takes_clock = if alike { is_mains(hertz) } else { clock.above > shaft.above };
-            Some(if takes_clock { clock } else { shaft })
+            // At a steady speed both say the same: mains frequency then decides, or the better fit.
+            let alike = (0.8..1.25).contains(&(shaft.power / clock.power));
+            match (alike, is_mains(clock.per_turn * mean / TAU), clock.power > shaft.power) {
+                (true, false, _) => vec![shaft, clock],
+                (true, true, _) | (false, _, true) => vec![clock],
+                (false, _, false) => vec![shaft],
+            }
         }
-        (one, other) => one.or(other),
-    }?;
-    let frequency = match best.kind {
-        ToneKind::Shaft => best.per_turn,
-        ToneKind::Clock => best.per_turn * mean,
+        (one, other) => one.or(other).into_iter().collect(),
     };
-    Some(ToneFit { kind: best.kind, frequency, cosine: 0.0, sine: 0.0 })
+    let tone = |peak: Peak| {
+        let frequency = match peak.kind {
+            ToneKind::Shaft => peak.per_turn,
+            ToneKind::Clock => peak.per_turn * mean,
+        };
+        ToneFit { kind: peak.kind, frequency, cosine: 0.0, sine: 0.0 }
+    };
+    best.into_iter().map(tone).collect()
 }
 
 /// Whether a frequency may be mains hum: 50 or 60 Hz or a small multiple, within half a per cent.
@@ -145,26 +154,59 @@ pub(super) fn is_mains(hertz: f64) -> bool {
     })
 }
 
-/// The strongest peak that stands out of the noise, away from multiples of the turn and from `taken`.
-fn peak(kind: ToneKind, phase: &[f64], left: &[f64], taken: &[f64]) -> Option<Peak> {
-    let channels = HARMONICS + 1;
-    let origin = phase.first().copied()?;
-    let turns = ((phase.iter().fold(origin, |most, own| most.max(*own)) - origin) / TAU).round().max(1.0);
-    let frames = turns as usize;
-    let mut sums = vec![vec![Complex64::ZERO; frames]; channels];
-    for (&phase, &value) in phase.iter().zip(left) {
-        let frame = (((phase - origin) / TAU) as usize).min(frames - 1);
-        let step = Complex64::cis(-phase);
-        let mut wave = Complex64::new(value, 0.0);
-        for sum in &mut sums {
-            sum[frame] += wave;
-            wave *= step;
+/// What is left over, turn by turn.
+struct Turns {
+    /// For each multiple from none to five, and each turn, the sum of what is left over times the multiple's wave.
+    sums: Vec<Vec<Complex64>>,
+    /// Middle of each turn: angle in radians, and time.
+    middles: Vec<(f64, f64)>,
+}
+
+impl Turns {
+    fn of(stage: &Stage<'_>, sensor: usize, (fit, tones): &(Fit, Vec<ToneFit>)) -> Self {
+        let begin = stage.angle_span.0 - stage.angle_span.1;
+        let turns = (stage.angle_span.1 / TAU * 2.0).round().max(1.0) as usize;
+        let mut own = Self { sums: vec![vec![Complex64::ZERO; turns]; HARMONICS + 1], middles: Vec::new() };
+        let mut times = vec![(0.0, 0.0); turns];
+        let mut columns = [0.0; MOST];
+        for (at, (&angle, &(cosine, sine))) in stage.angle.iter().zip(&stage.turn).enumerate() {
+            let left = left_over(stage, (sensor, at), tones, &fit.solution, &mut columns);
+            let turn = (((angle - begin) / TAU) as usize).min(turns - 1);
+            times[turn] = (times[turn].0 + 1.0, times[turn].1 + stage.time[at]);
+            let step = Complex64::new(cosine, -sine);
+            let mut wave = Complex64::new(left, 0.0);
+            for sum in &mut own.sums {
+                sum[turn] += wave;
+                wave *= step;
+            }
         }
+        let middle = |(turn, (count, sum)): (usize, (f64, f64))| {
+            (begin + TAU * (turn as f64 + 0.5), sum / f64::max(count, 1.0))
+        };
+        own.middles = times.into_iter().enumerate().map(middle).collect();
+        own
     }
+
+    /// The same as the clock sees it at a mean speed in radians a second.
+    fn by_clock(&self, mean: f64) -> Vec<Vec<Complex64>> {
+        let Some(&(angle, time)) = self.middles.first() else { return Vec::new() };
+        let ahead = self.middles.iter().map(|own| own.0 - angle - mean * (own.1 - time));
+        let steps: Vec<Complex64> = ahead.map(Complex64::cis).collect();
+        let turned = |(multiple, sums): (usize, &Vec<Complex64>)| {
+            sums.iter().zip(&steps).map(|(sum, step)| sum * step.powu(multiple as u32)).collect()
+        };
+        self.sums.iter().enumerate().map(turned).collect()
+    }
+}
+
+/// The strongest peak that stands out of the noise, away from multiples of the turn and from `taken`.
+fn peak(kind: ToneKind, sums: &[Vec<Complex64>], taken: &[f64]) -> Option<Peak> {
+    let frames = sums.first()?.len();
+    let turns = frames as f64;
     let size = 2 * frames.next_power_of_two();
     let resolution = 1.0 / turns;
     let mut best: Option<Peak> = None;
-    let chances = (size / 2 * channels) as f64;
+    let chances = (size / 2 * sums.len()) as f64;
     for (multiple, sum) in sums.iter().enumerate() {
         let spectrum = powers(sum, size);
         let noise = noise_floor(&spectrum);
@@ -177,9 +219,9 @@ fn peak(kind: ToneKind, phase: &[f64], left: &[f64], taken: &[f64]) -> Option<Pe
             if per_turn < 2.5 * resolution || beat < APART * resolution || taken.iter().any(near) {
                 continue;
             }
-            let above = power / noise;
-            if above > chances.ln() + ABOVE_NOISE && best.as_ref().is_none_or(|best| above > best.above) {
-                best = Some(Peak { kind, per_turn, above });
+            let stands_out = *power > (chances.ln() + ABOVE_NOISE) * noise;
+            if stands_out && best.as_ref().is_none_or(|best| *power > best.power) {
+                best = Some(Peak { kind, per_turn, power: *power });
             }
         }
     }

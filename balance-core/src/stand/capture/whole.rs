@@ -70,12 +70,14 @@ fn nothing(pulses: &PulseCount, seconds: f64) -> CaptureFault {
         return CaptureFault::PulsesAstray { pulses: pulses.pulses, astray: pulses.astray };
     }
     match pulses.range {
-        Some((slow, fast)) if fast > STEADY * slow => CaptureFault::SpeedNotSteady {
-            slowest: 60.0 * slow,
-            fastest: 60.0 * fast,
-            turns: pulses.longest,
-            needed,
-        },
+        Some((slow, fast)) if fast > 1.03 * slow && pulses.longest >= needed || fast > STEADY * slow => {
+            CaptureFault::SpeedNotSteady {
+                slowest: 60.0 * slow,
+                fastest: 60.0 * fast,
+                turns: pulses.longest,
+                needed,
+            }
+        }
         _ => CaptureFault::TooShort { turns: pulses.longest, seconds, needed },
     }
 }
