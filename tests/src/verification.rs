@@ -18,7 +18,7 @@ struct Claim {
     figure: &'static str,
 }
 
-const CLAIMS: [Claim; 16] = [
+const CLAIMS: [Claim; 18] = [
     Claim {
         claim: "Rounding costs masses, coefficients and forecasts at most 30 times what one rounding of the readings does, by the program's own uncertainty",
         source: "60-digit arithmetic, normal equations and elimination instead of QR",
@@ -103,6 +103,20 @@ const CLAIMS: [Claim; 16] = [
         evidence: "recomputed",
         test: "known_type_statistics",
         figure: "known type, two runs",
+    },
+    Claim {
+        claim: "Readings out of recordings: rms error at most 1.15 of the Cramér-Rao bound, 1.96 of the stated one sigma covers 94 to 96 of 100, in eight conditions (wander, drift, slip tone, jitter, 16 bits, hum)",
+        source: "Fisher information of the whole model; 1000 recordings of two sensors for each",
+        evidence: "recomputed",
+        test: "capture_statistics",
+        figure: "capture, eight conditions",
+    },
+    Claim {
+        claim: "Readings out of recordings within 1e-9 of a fit of every sample, variances within 1e-6",
+        source: "NumPy and SciPy: lstsq, least_squares, make_interp_spline, eigh",
+        evidence: "independent code",
+        test: "reference/check_capture.py",
+        figure: "capture, scipy",
     },
     Claim {
         claim: "The law of Rice within 1e-10 over 12 160 cases, including extremes",
