@@ -49,10 +49,12 @@ pub(super) fn sums(stage: &Stage<'_>, sensors: &[usize], tones: &[ToneFit], with
 /// Adds a point's products. Unused columns are zero, so that their number can be one of few that are known when this is
 /// compiled: most of the work is here.
 fn add_products(gram: &mut [[f64; MOST]; MOST], columns: &[f64; MOST], weight: f64, count: usize) {
-    match count {
-        ..=12 => add::<12>(gram, columns, weight),
-        ..=16 => add::<16>(gram, columns, weight),
-        _ => add::<MOST>(gram, columns, weight),
+    if count <= 12 {
+        add::<12>(gram, columns, weight);
+    } else if count <= 16 {
+        add::<16>(gram, columns, weight);
+    } else {
+        add::<MOST>(gram, columns, weight);
     }
 }
 
