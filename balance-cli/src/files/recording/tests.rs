@@ -1,5 +1,4 @@
 //! Recordings written here, read back.
-#![expect(clippy::panic, reason = "tests")]
 
 use std::io::{Cursor, Read};
 
