@@ -170,7 +170,10 @@ impl Rated<'_> {
                 Err(None) => {}
             }
         }
-        for (plane, _) in self.planes.iter().zip(&found).filter(|(plane, _)| !self.reached(plane)) {
+        let reached: Vec<usize> =
+            self.parts.iter().flat_map(|part| planes_of_part(part, self.planes)).collect();
+        let unreached = self.planes.iter().enumerate().filter(|(index, _)| !reached.contains(index));
+        for (_, plane) in unreached {
             faults.push(LimitFault::PlaneInNoPart { plane: plane.name.clone() });
         }
         if faults.is_empty() { Ok(found.into_iter().flatten().collect()) } else { Err(faults) }
@@ -191,10 +194,6 @@ impl Rated<'_> {
         let speed = self.service_speed.ok_or(None)?;
         let whole = grade.permissible(part.mass, speed).map_err(|fault| Some(fault.into()))?;
         Ok(planes.into_iter().zip(share).map(|(plane, share)| (plane, part_of(whole, share))).collect())
-    }
-
-    fn reached(&self, plane: &TolerancePlane) -> bool {
-        self.parts.iter().any(|part| !planes_of_part(part, std::slice::from_ref(plane)).is_empty())
     }
 }
 
@@ -277,6 +276,15 @@ mod tests {
         let own = UnbalanceAmount::from_gram_millimetres(350.0).unwrap();
         let rated = Rated { criterion: Criterion::OwnLimit(own), service_speed: None, ..rated(&planes, &[]) };
         assert!(rated.permissible().unwrap().iter().all(|limit| limit.amount == own));
+    }
+
+    // Found by fuzzing: alone, the first plane is near enough to the part's end, but the other two are the part's own.
+    #[test]
+    fn a_plane_near_a_part_with_two_planes_of_its_own_is_in_no_part() {
+        let planes = planes(&[0.0, 620.0, 700.0]);
+        let parts = [part("front half", 6094.0, 21.0, 710.0)];
+        let faults = rated(&planes, &parts).permissible().unwrap_err();
+        assert_eq!(faults, [LimitFault::PlaneInNoPart { plane: "at 0".into() }]);
     }
 
     #[test]
