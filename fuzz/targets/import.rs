@@ -4,9 +4,8 @@
 use std::ffi::OsString;
 use std::path::Path;
 
-use arbitrary::Unstructured;
 use balance_cli::streams::Streams;
-use balance_fuzz::{Share, job, runs, with_slips};
+use balance_fuzz::{Hand, Share, job, runs};
 use libfuzzer_sys::fuzz_target;
 
 static SHARE: Share = Share::of("import");
@@ -22,14 +21,15 @@ fn balance(words: &[&str], archive: &Path) -> (u8, String) {
 }
 
 fuzz_target!(|data: &[u8]| {
-    let mut u = Unstructured::new(data);
-    let folder = tempfile::tempdir_in(if Path::new("/dev/shm").is_dir() { "/dev/shm" } else { "." }).expect("a folder");
+    let mut hand = Hand::new(data);
+    let folder = tempfile::tempdir_in(if Path::new("/dev/shm").is_dir() { "/dev/shm" } else { "." })
+        .expect("a folder");
     let jobs = folder.path().join("jobs");
     for number in 0..2 {
         let own = jobs.join(number.to_string());
         std::fs::create_dir_all(&own).expect("a folder");
-        let (Ok(job), Ok(runs)) = (job(&mut u), runs(&mut u)) else { return };
-        let (Ok(job), Ok(runs)) = (with_slips(job, &mut u), with_slips(runs, &mut u)) else { return };
+        let (Ok(job), Ok(runs)) = (job(&mut hand), runs(&mut hand)) else { return };
+        let (Ok(job), Ok(runs)) = (hand.with_slips(job), hand.with_slips(runs)) else { return };
         std::fs::write(own.join("job.toml"), job).expect("a file");
         std::fs::write(own.join("runs.csv"), runs).expect("a file");
     }

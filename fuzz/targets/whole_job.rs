@@ -4,7 +4,6 @@
 
 use std::sync::Arc;
 
-use arbitrary::Unstructured;
 use balance_cli::files::JobFile;
 use balance_cli::files::problem::Source;
 use balance_cli::files::runs::read_all;
@@ -12,15 +11,15 @@ use balance_cli::print::text;
 use balance_cli::view::View;
 use balance_core::answer::{Advice, Case, json, solve};
 use balance_core::influence::Which;
-use balance_fuzz::{Share, job, runs, with_slips};
+use balance_fuzz::{Hand, Share, job, runs};
 use libfuzzer_sys::fuzz_target;
 
 static SHARE: Share = Share::of("whole job");
 
 fuzz_target!(|data: &[u8]| {
-    let mut u = Unstructured::new(data);
-    let (Ok(job), Ok(runs)) = (job(&mut u), runs(&mut u)) else { return };
-    let Ok(runs) = with_slips(runs, &mut u) else { return };
+    let mut hand = Hand::new(data);
+    let (Ok(job), Ok(runs)) = (job(&mut hand), runs(&mut hand)) else { return };
+    let Ok(runs) = hand.with_slips(runs) else { return };
     let file = JobFile::read(&Source::new("job.toml", job), None).ok();
     let shafts = read_all(&runs[..], "runs.csv", file.as_ref());
     let set = shafts.ok().and_then(|shafts| shafts.first().and_then(|shaft| shaft.run_set().ok()));
