@@ -257,9 +257,11 @@ impl SensorFit {
         stated.filter(|_| !self.above_stated).or(estimated).map(f64::sqrt)
     }
 
-    /// The variance of a reading here where no stated figure tells: the largest, for estimated ones are all equal.
+    /// The variance of a reading here where no figure of the stand tells: the first, and the largest where every
+    /// reading states its own.
     fn usual_variance(&self) -> Option<f64> {
-        self.reading_variances.iter().copied().reduce(f64::max)
+        let mut all = self.reading_variances.iter().copied();
+        if self.all_own { all.reduce(f64::max) } else { all.next() }
     }
 
     /// The mountings with a baseline of their own, in the order of the file.
