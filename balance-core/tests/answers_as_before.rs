@@ -23,7 +23,7 @@ const SAME: f64 = 1e-8;
 const SHAFT_OF_EVERY: usize = 9;
 
 fn parsed(line: &str) -> Value {
-    serde_json::from_str(line).unwrap()
+    serde_json::from_str(line).expect("JSON")
 }
 
 /// Everything the library says about a case; what takes longest, the shaft before it spins, about some of them.
@@ -37,7 +37,7 @@ fn said(number: usize, case: &Case) -> Value {
     };
     let limits = LimitsAnswer::new(&question)
         .map_or_else(|missing| json!({ "missing": missing }), |limits| parsed(&json::limits(&limits)));
-    let shaft = (number % SHAFT_OF_EVERY == 0).then(|| before_it_spins(case));
+    let shaft = number.is_multiple_of(SHAFT_OF_EVERY).then(|| before_it_spins(case));
     let quarter_turn = format!("{:?}", quarter_turn(&case.runs));
     let answer = match solve(case) {
         Ok(answer) => answered(&answer),
