@@ -4,16 +4,16 @@ use std::f64::consts::TAU;
 use std::hint::black_box;
 
 use balance_core::run::Convention;
-use balance_core::stand::capture::{Extractor, PulseSetup, ReadingUnit, SensorSetup, Setup, Stretch};
+use balance_core::stand::capture::{CaptureSetup, Extractor, PulseSetup, ReadingUnit, SensorSetup, Stretch};
 use criterion::{Criterion as Bench, Throughput, criterion_group, criterion_main};
 
 const RATE: f64 = 48_000.0;
 const FRAMES: usize = 48_000 * 60;
 const BLOCK: usize = 16_384;
 
-fn setup(sensors: usize) -> Setup {
+fn setup(sensors: usize) -> CaptureSetup {
     let unit = ReadingUnit::parse("mm/s").expect("a unit");
-    Setup {
+    CaptureSetup {
         rate: Some(RATE),
         pulse: PulseSetup::rising(),
         sensors: vec![SensorSetup { limit: Some(1.0), ..SensorSetup::plain("front", unit) }; sensors],

@@ -6,14 +6,16 @@ use std::io::{self, Read, Write};
 
 use balance_core::quantity::Angle;
 use balance_core::run::{Convention, MassAngle, Phase};
-use balance_core::stand::capture::{Edge, Extractor, PulseSetup, ReadingUnit, SensorSetup, Setup, Stretch};
+use balance_core::stand::capture::{
+    CaptureSetup, Edge, Extractor, PulseSetup, ReadingUnit, SensorSetup, Stretch,
+};
 
 fn main() -> Result<(), Box<dyn std::error::Error>> {
     let numbers: Result<Vec<f64>, _> = std::env::args().skip(1).map(|text| text.parse()).collect();
     let [rate, level] =
         numbers?.try_into().map_err(|_| "the sample rate and the pulse's level are needed")?;
     let unit = ReadingUnit::parse("mm/s")?;
-    let setup = Setup {
+    let setup = CaptureSetup {
         rate: Some(rate),
         pulse: PulseSetup { edge: Edge::Rising, level: Some(level), at: Angle::ZERO },
         sensors: vec![SensorSetup::plain("front", unit.clone()), SensorSetup::plain("rear", unit)],

@@ -6,7 +6,7 @@ use balance_core::Complex64;
 use balance_core::quantity::Angle;
 use balance_core::run::{Convention, MassAngle, Phase};
 use balance_core::stand::capture::{
-    CaptureFault, Edge, Extracted, Extractor, PulseSetup, ReadingUnit, SensorSetup, Setup, Stretch,
+    CaptureFault, CaptureSetup, Edge, Extracted, Extractor, PulseSetup, ReadingUnit, SensorSetup, Stretch,
 };
 
 use crate::random::Random;
@@ -233,13 +233,13 @@ impl Recording {
 
     /// What is known about the recording: phases are lag from the mark.
     #[must_use]
-    pub fn setup(&self) -> Setup {
+    pub fn setup(&self) -> CaptureSetup {
         let sensor = |name: &str| SensorSetup {
             scale: self.scene.full_scale,
             limit: Some(1.0),
             ..SensorSetup::plain(name, ReadingUnit::parse("mm/s").expect("a unit"))
         };
-        Setup {
+        CaptureSetup {
             rate: Some(self.scene.rate),
             pulse: PulseSetup { edge: Edge::Rising, level: None, at: Angle::ZERO },
             sensors: vec![sensor("front"), sensor("rear")],

@@ -2,7 +2,9 @@
 
 use balance_core::quantity::Angle;
 use balance_core::run::Convention;
-use balance_core::stand::capture::{PulseSetup, ReadingUnit, SensorSetup, Setup, Stretch, VibrationUnit};
+use balance_core::stand::capture::{
+    CaptureSetup, PulseSetup, ReadingUnit, SensorSetup, Stretch, VibrationUnit,
+};
 
 use super::heading::{ChannelHeading, Heading, Picks, Written};
 use crate::files::job::{ChannelName, SensorWiring, Wiring, volts};
@@ -13,7 +15,7 @@ use crate::files::problem::{Fault, Place, Problem, shown};
 #[derive(Debug, Clone, PartialEq)]
 pub struct Wired {
     /// What the extraction has to know.
-    pub setup: Setup,
+    pub setup: CaptureSetup,
     /// The channels to read: the pulse, then each sensor.
     pub picks: Picks,
 }
@@ -56,7 +58,7 @@ pub fn wired(heading: &Heading, known: Known<'_>) -> Result<Wired, Vec<Problem>>
     let (Some(pulse), true) = (pulse, laid.faults.is_empty()) else { return Err(laid.faults) };
     let wiring = known.wiring;
     Ok(Wired {
-        setup: Setup {
+        setup: CaptureSetup {
             rate,
             pulse: PulseSetup { edge: wiring.edge, level: wiring.level, at: wiring.pulse_at },
             sensors,

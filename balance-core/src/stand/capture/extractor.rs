@@ -7,7 +7,7 @@ use super::edges::{EdgeFinder, EdgeSeen};
 use super::health::{Health, LARGEST, range};
 use super::level::Levels;
 use super::model::ToneFit;
-use super::setup::{Edge, Setup};
+use super::setup::{CaptureSetup, Edge};
 use super::whole::put_together;
 use super::{CaptureCaution, CaptureFault, Channel, Extracted, Progress};
 
@@ -43,10 +43,10 @@ const CUT_SHARE: f64 = 5e-4;
 ///
 /// ```
 /// use balance_core::run::{Convention, MassAngle, Phase};
-/// use balance_core::stand::capture::{Extractor, PulseSetup, ReadingUnit, SensorSetup, Setup, Stretch};
+/// use balance_core::stand::capture::{Extractor, PulseSetup, ReadingUnit, SensorSetup, CaptureSetup, Stretch};
 ///
 /// let convention = Convention { mass_angle: MassAngle::AgainstRotation, phase: Phase::Lag, ..Convention::unstated() };
-/// let setup = Setup {
+/// let setup = CaptureSetup {
 ///     rate: Some(8192.0),
 ///     pulse: PulseSetup::rising(),
 ///     sensors: vec![SensorSetup::plain("front", ReadingUnit::parse("mm/s")?)],
@@ -78,7 +78,7 @@ const CUT_SHARE: f64 = 5e-4;
 /// ```
 #[derive(Debug)]
 pub struct Extractor {
-    setup: Setup,
+    setup: CaptureSetup,
     clock: Clock,
     waiting: Option<Waiting>,
     finder: Option<EdgeFinder>,
@@ -148,7 +148,7 @@ impl Extractor {
     /// # Errors
     ///
     /// Every fault of the setup.
-    pub fn new(setup: Setup) -> Result<Self, Vec<CaptureFault>> {
+    pub fn new(setup: CaptureSetup) -> Result<Self, Vec<CaptureFault>> {
         let faults = setup.faults();
         if !faults.is_empty() {
             return Err(faults);

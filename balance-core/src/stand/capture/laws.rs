@@ -34,9 +34,9 @@ fn recording(hertz: f64, amplitude: f64, seed: u64) -> (Vec<f64>, Vec<f64>, Vec<
     columns
 }
 
-fn setup() -> Setup {
+fn setup() -> CaptureSetup {
     let unit = ReadingUnit::parse("mm/s").unwrap();
-    Setup {
+    CaptureSetup {
         rate: Some(RATE),
         pulse: PulseSetup::rising(),
         sensors: vec![SensorSetup::plain("front", unit.clone()), SensorSetup::plain("rear", unit)],
@@ -49,7 +49,12 @@ fn setup() -> Setup {
     }
 }
 
-fn read(setup: &Setup, pulse: &[f64], sensors: &[&[f64]], block: usize) -> Result<Extracted, CaptureFault> {
+fn read(
+    setup: &CaptureSetup,
+    pulse: &[f64],
+    sensors: &[&[f64]],
+    block: usize,
+) -> Result<Extracted, CaptureFault> {
     let times: Vec<f64> = (0..pulse.len()).map(|n| n as f64 / RATE).collect();
     let mut extractor = Extractor::new(setup.clone()).unwrap();
     for from in (0..pulse.len()).step_by(block) {

@@ -38,5 +38,5 @@ pub use caution::CaptureCaution;
 pub use extracted::{Extracted, ExtractedReading, Harmonic, Progress, Tone, ToneKind};
 pub use extractor::Extractor;
 pub use fault::{CaptureFault, Channel};
-pub use setup::{Edge, HARMONICS, PulseSetup, SensorSetup, Setup, Stretch};
+pub use setup::{CaptureSetup, Edge, HARMONICS, PulseSetup, SensorSetup, Stretch};
 pub use unit::{Measure, Motion, ReadingUnit, UnitFault, VibrationUnit};

@@ -10,7 +10,7 @@ pub const HARMONICS: usize = 5;
 
 /// Everything about a recording that its samples do not tell.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Setup {
+pub struct CaptureSetup {
     /// Samples a second, in Hz; `None`: every frame carries its time.
     pub rate: Option<f64>,
     /// The channel with a pulse for each turn.
@@ -110,13 +110,13 @@ pub enum Stretch {
     },
 }
 
-impl Setup {
+impl CaptureSetup {
     /// Every fault there is in it.
     ///
     /// ```
     /// use balance_core::run::Convention;
-    /// use balance_core::stand::capture::{PulseSetup, ReadingUnit, SensorSetup, Setup, Stretch};
-    /// let mut setup = Setup {
+    /// use balance_core::stand::capture::{PulseSetup, ReadingUnit, SensorSetup, CaptureSetup, Stretch};
+    /// let mut setup = CaptureSetup {
     ///     rate: Some(8192.0),
     ///     pulse: PulseSetup::rising(),
     ///     sensors: vec![SensorSetup::plain("front", ReadingUnit::parse("mm/s")?)],

@@ -7,7 +7,7 @@ use num_complex::Complex64;
 use super::HARMONICS;
 use super::chapter::{FEWEST_TURNS, Part, PulseCount, SensorPart};
 use super::extracted::ToneKind;
-use super::setup::{SensorSetup, Setup};
+use super::setup::{CaptureSetup, SensorSetup};
 use super::steady::STEADY;
 use super::{CaptureCaution, CaptureFault, Extracted, ExtractedReading, Harmonic, Tone, tones::is_mains};
 use crate::chance::f_quantile;
@@ -25,7 +25,7 @@ const NO_PHASE: f64 = 103.923_048_454_132_64;
 
 /// Puts the parts together whose speed is alike: those with the most turns.
 pub(super) fn put_together(
-    setup: &Setup,
+    setup: &CaptureSetup,
     parts: &[Part],
     pulses: &PulseCount,
     seconds: f64,
@@ -143,7 +143,7 @@ struct Face {
 }
 
 impl Face {
-    fn of(setup: &Setup, sensor: &SensorSetup, speed: f64) -> Self {
+    fn of(setup: &CaptureSetup, sensor: &SensorSetup, speed: f64) -> Self {
         let (from, to) = (&sensor.picks_up, &sensor.reads.unit);
         let integrations = match (from.motion(), to.motion()) {
             (Some(from), Some(to)) => from.derivative() - to.derivative(),
