@@ -73,7 +73,7 @@ const CUT_SHARE: f64 = 5e-4;
 /// assert!((found.speed_rpm - 1500.0).abs() < 1e-4);
 /// let front = &found.sensors[0];
 /// assert!((front.reading.amplitude() - 3.0).abs() < 1e-5);
-/// assert!((front.reading.phase().degrees() - 40.0).abs() < 1e-3);
+/// assert!((front.reading.phase().degrees() - 40.0).abs() < 0.01);
 /// # Ok::<(), Box<dyn std::error::Error>>(())
 /// ```
 #[derive(Debug)]
