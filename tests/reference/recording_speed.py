@@ -22,7 +22,8 @@ import wave
 
 import numpy as np
 
-RATE = 8192
+# A sound card's rate: where gigabytes come from.
+RATE = 48000
 JOB = """format = 1
 [convention]
 mass_angle = "against rotation"
