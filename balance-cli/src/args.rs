@@ -382,6 +382,8 @@ pub enum ProveTest {
         #[arg(long)]
         mark_on_fixture: bool,
     },
+    /// Noise and drift: the shaft as found read again and again over a shift, with the column `time`
+    Repeats(TestArguments),
     /// What is left in a shaft, by moving one known mass round; with or without phase
     Left(TestArguments),
 }

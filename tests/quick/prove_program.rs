@@ -114,3 +114,24 @@ fn what_is_no_test_is_refused_with_a_hint() {
     let said = say(&["prove", "index"], &to.join("WP-0502"));
     assert!(said.code == 2 && said.talk.contains("mounting"), "{said:?}");
 }
+
+/// The simulated stand drifts by 20 g·mm an hour at the front and scatters by 1 %.
+#[test]
+fn a_stand_that_drifts_gets_its_drift_counted_without_the_flag() {
+    let (_folder, to) = depot(&["TEST-REPEATS", "WP-0417"], "");
+    std::fs::copy(
+        Path::new(env!("CARGO_MANIFEST_DIR")).join("../data/depot/WP-0417/runout.csv"),
+        to.join("WP-0417/runout.csv"),
+    )
+    .expect("a copy");
+    let before = say(&["verify", "--all"], &to.join("WP-0417"));
+    assert!(before.answer.contains("Drift was not measured"), "{}", before.answer);
+    let said = say(&["prove", "repeats", "--keep"], &to.join("TEST-REPEATS"));
+    assert_eq!(said.code, 0, "{said:?}");
+    let drift = said.answer.split("drift ").nth(1).and_then(|text| text.split(' ').next()).expect("a figure");
+    let drift: f64 = drift.parse().expect("a number");
+    assert!((drift - 20.0).abs() < 6.0, "{}", said.answer);
+    let after = say(&["verify", "--budget"], &to.join("WP-0417"));
+    assert!(after.answer.contains("drift of the stand (proved 20"), "{}", after.answer);
+    assert!(!after.answer.contains("Drift was not measured"), "{}", after.answer);
+}

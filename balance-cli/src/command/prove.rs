@@ -4,8 +4,9 @@ use balance_core::quantity::UnbalanceAmount;
 use balance_core::run::RunSet;
 use balance_core::shaft::PlaneId;
 use balance_core::stand::{
-    CountedFrom, IndexTest, LIMIT_LINES, LeastUnbalanceTest, MovedMass, ReductionTest, StandScale,
-    index_readings, index_test, least_unbalance, moved_mass, plane_readings, reduction, shows_unbalance,
+    CountedFrom, IndexTest, LIMIT_LINES, LeastUnbalanceTest, MovedMass, ReductionTest, Repeats, StandScale,
+    drift_readings, index_readings, index_test, least_unbalance, moved_mass, plane_readings, reduction,
+    repeats, sensor_repeats, shows_unbalance,
 };
 
 use super::each::refuse;
@@ -23,7 +24,7 @@ use crate::streams::Streams;
 
 pub fn run(arguments: &ProveArguments, quiet: bool, streams: &mut Streams<'_>) -> std::io::Result<Exit> {
     let test = match &arguments.test {
-        ProveTest::LeastUnbalance(test) | ProveTest::Left(test) => test,
+        ProveTest::LeastUnbalance(test) | ProveTest::Left(test) | ProveTest::Repeats(test) => test,
         ProveTest::Reduction { test, .. } | ProveTest::Index { test, .. } => test,
     };
     let bench = match Bench::open(test) {
@@ -35,6 +36,7 @@ pub fn run(arguments: &ProveArguments, quiet: bool, streams: &mut Streams<'_>) -
         ProveTest::Reduction { ratio, .. } => bench.reduction(ratio / 100.0, streams)?,
         ProveTest::Index { mark_on_fixture, .. } => bench.index(*mark_on_fixture, streams)?,
         ProveTest::Left(_) => bench.left(streams)?,
+        ProveTest::Repeats(_) => bench.repeats(streams)?,
     };
     match done {
         Ok(found) => bench.finish(&found, test, quiet, streams),
@@ -205,6 +207,45 @@ impl Bench {
             };
         write!(streams.answer, "{}", words::moved_mass(streams.page, self.target.job().units, &planes))?;
         Ok(Ok(Found { passed: true, keep: Vec::new(), picture: None }))
+    }
+
+    fn repeats(&self, streams: &mut Streams<'_>) -> Tested {
+        let setup = self.set.setup();
+        let mut sensors: Vec<(String, Repeats)> = Vec::new();
+        let mut problems = Vec::new();
+        for (sensor, own) in setup.sensors.iter().zip(sensor_repeats(&self.set)) {
+            match repeats(&own) {
+                Ok(found) => sensors.push((sensor.name.clone(), found)),
+                Err(fault) => problems.push(self.problem(&format!("{}: {fault}", sensor.name)).hinting(
+                    "initial runs with their time, in the column `time`: 8:00, 8:20, 9:00".to_owned(),
+                )),
+            }
+        }
+        if !problems.is_empty() {
+            return Ok(Err(problems));
+        }
+        let planes: Vec<(String, Repeats)> = drift_readings(&self.set).map_or_else(
+            |_| Vec::new(),
+            |planes| {
+                let own = setup.planes.iter().zip(&planes);
+                own.filter_map(|(plane, own)| Some((plane.name.clone(), repeats(own).ok()?))).collect()
+            },
+        );
+        write!(
+            streams.answer,
+            "{}",
+            words::repeats(streams.page, self.target.job().units, &sensors, &planes)
+        )?;
+        let noise = sensors.iter().filter_map(|(_, own)| own.noise()).reduce(f64::max);
+        let count = sensors.iter().map(|(_, own)| own.count).min().unwrap_or(0);
+        let noise = noise.map(|own| {
+            let percent = (10_000.0 * own).ceil() / 100.0;
+            ("noise", format!("{percent} %, {count} readings, {}", self.day))
+        });
+        let drift = planes.iter().map(|(_, own)| own.counted_drift()).reduce(f64::max);
+        let drift = drift.and_then(|own| UnbalanceAmount::from_gram_millimetres(own).ok());
+        let drift = drift.map(|own| ("drift", self.figure(own, count)));
+        Ok(Ok(Found { passed: true, keep: noise.into_iter().chain(drift).collect(), picture: None }))
     }
 
     /// Keeps the figures and draws the picture, if asked to.

@@ -14,6 +14,9 @@ use super::bow::bow_term;
 use super::limits::Limits;
 use crate::job::{Job, Proved, ProvedFigure};
 
+/// Without times in the runs: how long a job takes from the first run to the check, in hours [common practice].
+const USUAL_HOURS: f64 = 1.0;
+
 /// The verdict at one stand speed.
 #[derive(Debug, Clone)]
 pub struct GroupVerdict {
@@ -128,8 +131,26 @@ impl Stated {
         proved.map_or_else(|| name.to_owned(), |own| format!("{name} ({})", own.source()))
     }
 
+    /// What the stand may have drifted since the first run, where these runs do not measure it.
+    fn drift_term(&self, set: &RunSet, residual: &MeasuredResidual, planes: usize) -> Option<SystematicTerm> {
+        let proved = self.proved.drift.as_ref().filter(|_| !residual.drift_measured)?;
+        let minutes = |row: &crate::run::Row| row.run.minutes;
+        let first = set.rows().first().and_then(minutes);
+        let hours = first
+            .zip(set.rows().last().and_then(minutes))
+            .map_or(USUAL_HOURS, |(from, to)| (to - from) / 60.0);
+        let size = proved.value.gram_millimetres() * hours.max(0.0);
+        let name = self.named("drift of the stand", Some(proved));
+        Some(SystematicTerm { name, sizes: vec![size; planes], shrinks: ShrinksWith::Nothing })
+    }
+
     /// The terms of a budget that rest on a proved figure say so.
     fn name_proved(&self, budget: &mut Budget) {
+        if let Some(noise) = &self.proved.noise {
+            for term in budget.random.iter_mut().filter(|term| term.name == "reading noise") {
+                term.name = format!("{} ({})", term.name, noise.source());
+            }
+        }
         if self.proved.mounting_scatter.is_some() {
             for term in budget.random.iter_mut().filter(|term| term.shrinks == ShrinksWith::Mountings) {
                 term.name = self.named(&term.name, self.proved.mounting_scatter.as_ref());
@@ -179,7 +200,11 @@ pub fn judge(
             rank(one).partial_cmp(&rank(other)).unwrap_or(std::cmp::Ordering::Equal)
         })
         .unwrap_or(0);
-    let cautions = cautions(set, limits, &groups, stated.mounting_scatter);
+    let mut cautions = cautions(set, limits, &groups, stated.mounting_scatter);
+    if stated.proved.drift.is_some() {
+        // It is counted by what the stand was proved to drift.
+        cautions.retain(|caution| *caution != Caution::DriftNotMeasured);
+    }
     Ok(Judged {
         which,
         decision: groups[decides].verdict.decision,
@@ -222,7 +247,10 @@ impl Judge<'_> {
         let bow = bow_term(set, limits, stand_speed, which);
         let disc = limits.balanced_in == BalancedIn::OnePlane;
         let crosstalk = crosstalk_term(set, &residual, &limits.transfer);
-        let elsewhere = bow.into_iter().chain(self.stated.fixture_term(limits.planes.len())).chain(crosstalk);
+        let places = limits.planes.len();
+        let stand = self.stated.fixture_term(places).into_iter();
+        let stand = stand.chain(self.stated.drift_term(set, &residual, places));
+        let elsewhere = bow.into_iter().chain(stand).chain(crosstalk);
         let budget =
             budget_of(&residual, &limits.transfer, self.stated.mounting_scatter, disc).map(|mut budget| {
                 budget.systematic.extend(elsewhere);

@@ -35,6 +35,12 @@ pub struct Proved {
     pub fixture: Option<ProvedFigure<UnbalanceAmount>>,
     /// How far what is left scatters from one mounting to the next, complex rms.
     pub mounting_scatter: Option<ProvedFigure<UnbalanceAmount>>,
+    /// How far a reading may drift in an hour, as unbalance.
+    #[cfg_attr(feature = "serde", serde(default))]
+    pub drift: Option<ProvedFigure<UnbalanceAmount>>,
+    /// The complex rms of a reading as a share of it; used where no noise is stated.
+    #[cfg_attr(feature = "serde", serde(default))]
+    pub noise: Option<ProvedFigure<f64>>,
 }
 
 impl Proved {
@@ -49,17 +55,21 @@ impl Proved {
                 readings: own.readings,
             })
         };
-        let reduction = self.reduction.as_ref().map(|own| ProvedLine {
-            name: "unbalance reduction ratio",
-            value: format!("{:.0} %", 100.0 * own.value),
-            day: own.day.clone(),
-            readings: own.readings,
-        });
+        let share = |name: &'static str, figure: &Option<ProvedFigure<f64>>| {
+            figure.as_ref().map(|own| ProvedLine {
+                name,
+                value: format!("{:.1} %", 100.0 * own.value),
+                day: own.day.clone(),
+                readings: own.readings,
+            })
+        };
         [
             unbalance("least unbalance", &self.least_unbalance),
-            reduction,
+            share("unbalance reduction ratio", &self.reduction),
             unbalance("fixture", &self.fixture),
             unbalance("mounting scatter", &self.mounting_scatter),
+            unbalance("drift in an hour", &self.drift),
+            share("reading noise", &self.noise),
         ]
         .into_iter()
         .flatten()

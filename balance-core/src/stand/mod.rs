@@ -11,7 +11,10 @@ mod least_unbalance;
 mod moved_mass;
 mod plane_readings;
 mod reduction;
+mod repeats;
 pub mod without_phase;
+
+pub use repeats::{FEWEST_REPEATS, Repeat, Repeats, RepeatsFault, repeats};
 
 pub use index_test::{IndexFault, IndexReading, IndexTest, index_test};
 pub use least_unbalance::{
@@ -19,5 +22,7 @@ pub use least_unbalance::{
     least_unbalance, lightest_shaft, lightest_shafts, test_mass_grams,
 };
 pub use moved_mass::{LeftByMovedMass, MovedMass, MovedMassFault, MovedReading, Shown, moved_mass};
-pub use plane_readings::{CountedFrom, index_readings, plane_readings, shows_unbalance};
+pub use plane_readings::{
+    CountedFrom, drift_readings, index_readings, plane_readings, sensor_repeats, shows_unbalance,
+};
 pub use reduction::{ReductionFault, ReductionPoint, ReductionTest, StandScale, reduction, single_run_ratio};

@@ -2,7 +2,7 @@
 
 use num_complex::Complex64;
 
-use super::{IndexReading, MovedReading, Shown};
+use super::{IndexReading, MovedReading, Repeat, Shown};
 use crate::influence::{Drift, InfluenceFault, Lines, Options, System, Which, estimate};
 use crate::quantity::Reading;
 use crate::run::{Row, RunKind, RunSet, SensorReading};
@@ -78,11 +78,50 @@ pub fn index_readings(
     set: &RunSet,
     counted: CountedFrom,
 ) -> Result<Vec<Vec<IndexReading>>, Vec<InfluenceFault>> {
+    let planes = unbalances(set, |row| degrees(&row.run.mounting))?;
+    let index = |(turned, unbalance): (f64, Complex64)| match counted {
+        CountedFrom::Shaft => IndexReading::from_the_shaft(turned, unbalance),
+        CountedFrom::Fixture => IndexReading { turned, reading: unbalance },
+    };
+    Ok(planes.into_iter().map(|own| own.into_iter().map(index).collect()).collect())
+}
+
+/// For each plane the unbalance that every initial run with a time shows, g·mm.
+///
+/// # Errors
+///
+/// As [`index_readings`].
+pub fn drift_readings(set: &RunSet) -> Result<Vec<Vec<Repeat>>, Vec<InfluenceFault>> {
+    let planes = unbalances(set, |row| row.run.minutes)?;
+    let repeat = |(minutes, reading): (f64, Complex64)| Repeat { minutes, reading };
+    Ok(planes.into_iter().map(|own| own.into_iter().map(repeat).collect()).collect())
+}
+
+/// For each sensor its reading in every initial run with a time, in its unit.
+#[must_use]
+pub fn sensor_repeats(set: &RunSet) -> Vec<Vec<Repeat>> {
+    let initial = || set.rows().iter().filter(|row| row.run.kind == RunKind::Initial && row.group == 0);
+    let of_sensor = |sensor: SensorId| {
+        let read = |row: &Row| {
+            let own =
+                row.observed.get(sensor.index()).copied().flatten().filter(|own| own.below.is_none())?;
+            Some(Repeat { minutes: row.run.minutes?, reading: own.reading.vector() })
+        };
+        initial().filter_map(read).collect()
+    };
+    set.setup().sensor_ids().map(of_sensor).collect()
+}
+
+/// For each plane what every initial run shows as unbalance, with a figure of the run; runs without it are left out.
+fn unbalances(
+    set: &RunSet,
+    figure: impl Fn(&Row) -> Option<f64>,
+) -> Result<Vec<Vec<(f64, Complex64)>>, Vec<InfluenceFault>> {
     let influence = estimate(set, &Options { drift: Drift::Ignored, prior: None })?;
     let system = System::with(set, &influence, &[0], Which::AsFound, Lines::Measured);
-    let mut planes: Vec<Vec<IndexReading>> = vec![Vec::new(); set.setup().planes.len()];
+    let mut planes: Vec<Vec<(f64, Complex64)>> = vec![Vec::new(); set.setup().planes.len()];
     for row in set.rows().iter().filter(|row| row.run.kind == RunKind::Initial && row.group == 0) {
-        let Some(turned) = degrees(&row.run.mounting) else { continue };
+        let Some(figure) = figure(row) else { continue };
         let readings: Option<Vec<Complex64>> = system
             .lines
             .iter()
@@ -92,10 +131,7 @@ pub fn index_readings(
             .collect();
         let Some(readings) = readings else { continue };
         for (own, unbalance) in planes.iter_mut().zip(system.unbalance_of(&readings)) {
-            own.push(match counted {
-                CountedFrom::Shaft => IndexReading::from_the_shaft(turned, unbalance),
-                CountedFrom::Fixture => IndexReading { turned, reading: unbalance },
-            });
+            own.push((figure, unbalance));
         }
     }
     Ok(planes)

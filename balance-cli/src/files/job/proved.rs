@@ -12,20 +12,18 @@ const WANTED: (&str, &str) = ("how much, how many readings, the day", "\"45 g.mm
 pub(super) fn read(document: &Document<'_>) -> Proved {
     let section = document.section("proved");
     let unbalance = |key| section.text_read_as(key, WANTED, figure::<UnbalanceAmount>);
-    let reduction = section.text_read_as(
-        "reduction",
-        ("as the others", "\"95 %, 22 readings, 2026-11-27\""),
-        figure::<Percent>,
-    );
+    let share = |key| {
+        let wanted = (WANTED.0, "\"95 %, 22 readings, 2026-11-27\"");
+        let read = section.text_read_as(key, wanted, figure::<Percent>);
+        read.map(|own| ProvedFigure { value: own.value.fraction(), readings: own.readings, day: own.day })
+    };
     Proved {
         least_unbalance: unbalance("least_unbalance"),
-        reduction: reduction.map(|own| ProvedFigure {
-            value: own.value.fraction(),
-            readings: own.readings,
-            day: own.day,
-        }),
+        reduction: share("reduction"),
         fixture: unbalance("fixture"),
         mounting_scatter: unbalance("mounting_scatter"),
+        drift: unbalance("drift"),
+        noise: share("noise"),
     }
 }
 

@@ -2,9 +2,9 @@
 
 use std::sync::Arc;
 
-use balance_core::job::Job;
+use balance_core::job::{Job, Proved};
 use balance_core::quantity::{Length, Units};
-use balance_core::run::{Convention, Setup};
+use balance_core::run::{Convention, Noise, ReadingNoise, Setup};
 
 use super::measures::read_measures;
 use super::paperwork::Paperwork;
@@ -68,6 +68,8 @@ fn read_job(document: &Document<'_>, stand: &StandSection, units: Units) -> Job 
     let bearings: Vec<Length> = shaft.steady_bearings.iter().map(|bearing| bearing.position).collect();
     let places = Places::read(document, measures.tube.as_ref(), &bearings, &weights);
     let once_round = measures.tube.as_ref().map(balance_core::shaft::Tube::circumference_millimetres);
+    let mut proved = proved::read(document);
+    let noise = proved_noise(&stand.noise, &mut proved);
     let weld_plan = weights::read_weld_plan(document, weights, &places.plane_names(), once_round);
     Job {
         measures,
@@ -76,15 +78,30 @@ fn read_job(document: &Document<'_>, stand: &StandSection, units: Units) -> Job 
             planes: places.planes,
             sensors: places.sensors,
             convention: Convention { proved: stand.proved.clone(), ..convention::read(document) },
-            noise: stand.noise.clone(),
+            noise,
         },
         tolerance_planes: places.tolerance_planes,
         parts: places.parts,
         stand: stand.stand,
-        proved: proved::read(document),
+        proved,
         weld_plan,
         units,
     }
+}
+
+/// What is stated counts; otherwise what the stand was proved to scatter, as well as its readings tell it.
+fn proved_noise(stated: &Noise, proved: &mut Proved) -> Noise {
+    let Some(own) = proved.noise.take() else { return stated.clone() };
+    if stated.reading != ReadingNoise::NotStated {
+        return stated.clone();
+    }
+    let noise = Noise {
+        reading: ReadingNoise::Proportional { fraction: own.value, floor: 0.0 },
+        degrees_of_freedom: own.readings.saturating_sub(2).max(1) as f64,
+        ..stated.clone()
+    };
+    proved.noise = Some(own);
+    noise
 }
 
 fn read_paperwork(document: &Document<'_>, stand: StandSection) -> Paperwork {

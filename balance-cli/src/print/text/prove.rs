@@ -2,7 +2,7 @@
 
 use balance_core::quantity::{Speed, UnbalanceAmount, Units};
 use balance_core::stand::{
-    IndexTest, LIMIT_LINES, LeastUnbalanceTest, MovedMass, ReductionTest, lightest_shafts,
+    IndexTest, LIMIT_LINES, LeastUnbalanceTest, MovedMass, ReductionTest, Repeats, lightest_shafts,
 };
 
 use super::units;
@@ -159,6 +159,36 @@ pub fn moved_mass(page: Page, shop: Units, planes: &[(String, MovedMass)]) -> St
         });
         let words = format!("{}{which}.{shortcut}", all.join(", or "));
         text.push_str(&page.wrapped(&format!("  {name}  "), "      ", &words));
+    }
+    text
+}
+
+/// How far repeats scatter at each sensor, and how far they drift in each plane.
+#[must_use]
+pub fn repeats(
+    page: Page,
+    shop: Units,
+    sensors: &[(String, Repeats)],
+    planes: &[(String, Repeats)],
+) -> String {
+    let mut text = format!("{}\n", page.bold("Noise and drift, from repeats"));
+    for (name, own) in sensors {
+        let noise = own.noise().map_or_else(
+            || "nothing was read".to_owned(),
+            |noise| format!("{} readings scatter by {:.2} % (complex rms)", own.count, 100.0 * noise),
+        );
+        text.push_str(&page.wrapped(&format!("  {name}  "), "      ", &noise));
+    }
+    for (name, own) in planes {
+        let drift = units::unbalance(shop, own.drift_per_hour.norm());
+        let give = units::unbalance(shop, own.drift_give_or_take);
+        let chance = if own.drifts() { "" } else { ", no more than chance" };
+        let words = format!("drift {drift} in an hour, give or take {give}{chance}");
+        text.push_str(&page.wrapped(&format!("  {name}  "), "      ", &words));
+    }
+    if planes.is_empty() {
+        let words = "The drift is not kept: without a trial at each place readings are no unbalance.";
+        text.push_str(&page.wrapped("  ", "      ", words));
     }
     text
 }
