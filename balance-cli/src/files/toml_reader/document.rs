@@ -173,10 +173,10 @@ impl<'s> Document<'s> {
         Place::span(self.layers[layer].source.clone(), bytes)
     }
 
-    /// Notes a fault, up to a limit.
+    /// Notes a fault, up to a limit, and each only once: a section may be read for two purposes.
     pub(super) fn add(&self, problem: Problem) {
         let mut faults = self.faults.borrow_mut();
-        if faults.len() < limits::FAULTS {
+        if faults.len() < limits::FAULTS && !faults.contains(&problem) {
             faults.push(problem);
         }
     }
