@@ -193,7 +193,8 @@ fn every_rule_of_the_runs_file_has_its_fault() {
     };
     let cases: &[(String, &str, u64, &str)] = &[
         (
-            row("1,initial,1800,,,,,,1,"),
+            // With a phase elsewhere: without any the file is one of amplitudes alone.
+            row("1,initial,1800,,,,,,1,\n2,initial,1800,,,,,,1,5"),
             "lonely-cell",
             2,
             "column \"a phase [deg]\": an amplitude without a phase",
