@@ -10,7 +10,7 @@ use std::collections::BTreeMap;
 use std::ffi::OsString;
 use std::path::{Path, PathBuf};
 
-use balance_cli::files::{Problem, open_inputs, render_all, shown_path};
+use balance_cli::files::{Problem, open_inputs, render_all};
 use balance_tests::program::balance;
 
 /// Which file of a job is bad.
@@ -104,8 +104,15 @@ impl LaidOut {
 
     /// The faults in words, with the files' names without their folders.
     fn words(&self) -> String {
-        let folder = format!("{}/", shown_path(self.folder.path()));
-        render_all(&self.problems()).replace(&folder, "").replace("WP-0417/", "") + "\n"
+        let own = self.folder.path().file_name().expect("the folder has a name").to_string_lossy();
+        let own = format!("{own}/");
+        let mut words = render_all(&self.problems());
+        // Whichever way the folder is reached from here.
+        while let Some(at) = words.find(&own) {
+            let begin = words[..at].rfind(|letter: char| letter.is_whitespace() || "`\"".contains(letter));
+            words.replace_range(begin.map_or(0, |before| before + 1)..at + own.len(), "");
+        }
+        words.replace("WP-0417/", "") + "\n"
     }
 
     /// Every file and its bytes.
