@@ -200,7 +200,7 @@ fn every_rule_of_the_runs_file_has_its_fault() {
             "column \"a phase [deg]\": an amplitude without a phase",
         ),
         (
-            row("1,initial,1800,,,,,,0,"),
+            row("1,initial,1800,,,,,,0,\n2,initial,1800,,,,,,1,5"),
             "lonely-cell",
             2,
             "hint: if it is below what the dial shows, \
@@ -292,7 +292,12 @@ fn every_rule_of_the_runs_file_has_its_fault() {
         ("a mass [grain],a angle [deg]\n".into(), "unknown-unit", 1, "g, kg, oz, lb"),
         ("a phase 2 [deg]\n".into(), "numbered-reading", 1, "numbers only after mass"),
         ("mass [g]\n".into(), "no-name", 1, "a plane's or a sensor's name first"),
-        ("a amplitude [g]\n".into(), "lonely-column", 1, "amplitude without its phase column"),
+        (
+            "a amplitude [g],b amplitude [g],b phase [deg]\n".into(),
+            "lonely-column",
+            1,
+            "amplitude without its phase column",
+        ),
         ("a phase [deg]\n".into(), "lonely-column", 1, "phase without its amplitude column"),
         ("a mass [g]\n".into(), "lonely-column", 1, "mass without its angle column"),
         ("a angle 2 [deg]\n".into(), "lonely-column", 1, "angle without its mass column"),
