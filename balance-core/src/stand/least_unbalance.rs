@@ -180,8 +180,8 @@ fn check_places(degrees: &[f64]) -> Result<(), LeastUnbalanceFault> {
 /// use balance_core::{quantity::*, stand::lightest_shaft};
 /// let reached = UnbalanceAmount::from_gram_millimetres(40.0)?;
 /// let mass = lightest_shaft(reached, 16.0, Speed::from_rpm(2600.0)?);
-/// // 2·40·2600/(9549.2966·16) = 1.3613 kg.
-/// assert!((mass - 1.3613).abs() < 5e-5);
+/// // 2·40·2600/(9549.2966·16) = 1.36136 kg.
+/// assert!((mass - 1.36136).abs() < 5e-6);
 /// # Ok::<(), QuantityFault>(())
 /// ```
 #[must_use]

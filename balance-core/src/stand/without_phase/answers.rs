@@ -103,7 +103,8 @@ impl WithoutPhase {
 /// };
 /// let told = without_phase(&question).map_err(|faults| format!("{faults:?}"))?;
 /// let add = told.only().ok_or("more than one answer")?.planes[0].add;
-/// assert!((add + found).norm() < 1e-6 && told.answers[0].planes[0].give_or_take.is_some());
+/// // Noise of 0.01 lifts amplitudes by some 1e-6 in the mean, which the law of Rice allows for.
+/// assert!((add + found).norm() < 1e-4 && told.answers[0].planes[0].give_or_take.is_some());
 /// # Ok::<(), String>(())
 /// ```
 pub fn without_phase(question: &WithoutPhaseQuestion) -> Result<WithoutPhase, Vec<WithoutPhaseFault>> {
