@@ -261,3 +261,17 @@ fn the_guided_entry_starts_from_a_record_too() {
     let made = std::fs::read_to_string(back.join("job.toml")).expect("the job is made");
     assert!(made.contains("[came_back]"), "{made}");
 }
+
+#[test]
+fn inside_the_job_folder_the_shop_file_above_counts() {
+    let (_folder, job) = depot();
+    let said = std::process::Command::new(env!("CARGO_BIN_EXE_balance-under-test"))
+        .args(["verify", "--json"])
+        .current_dir(&job)
+        .output()
+        .expect("the program starts");
+    let inside = String::from_utf8_lossy(&said.stdout).into_owned();
+    // Without the shop's reading noise it could not be told.
+    assert_eq!(said.status.code(), Some(0), "{inside}");
+    assert_eq!(inside, on(&["verify", "--json"], &job).answer);
+}

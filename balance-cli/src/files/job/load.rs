@@ -58,6 +58,8 @@ impl JobFile {
 /// The shop file of a job's folder: its own, which a folder taken out of a report has; else the nearest in a folder above.
 #[must_use]
 pub fn shop_file_of(folder: &Path) -> Option<PathBuf> {
+    // The folder of a plain `job.toml` is the current one.
+    let folder = if folder.as_os_str().is_empty() { Path::new(".") } else { folder };
     let folder = without_dots(&std::path::absolute(folder).ok()?);
     folder.ancestors().map(|above| above.join(SHOP_FILE)).find(|file| file.is_file())
 }
