@@ -168,26 +168,6 @@ fn a_type_pools_its_shafts_and_leaves_superseded_ones_out() {
     assert_eq!(archive.types(Some("no such type")).expect("types can be read"), []);
 }
 
-/// `tests/archives/v1.sqlite` was written by version 0.1.0 (`archive_writer sample`). Every later version must open it.
-#[test]
-fn an_archive_of_version_1_opens() {
-    let folder = tempfile::tempdir().expect("a folder");
-    let path = folder.path().join("v1.sqlite");
-    std::fs::copy(concat!(env!("CARGO_MANIFEST_DIR"), "/archives/v1.sqlite"), &path).expect("the kept file");
-    let mut archive = SqliteArchive::open_or_create(&path, Opening::default()).expect("it opens");
-    let report = archive.check().expect("the check runs");
-    assert_eq!((report.records, report.faults), (5, vec![]));
-    assert_eq!(report.last.to_string(), include_str!("../archives/v1.digest").trim());
-    let first = archive.show(1).expect("its first record");
-    assert_eq!((first.line.number.as_str(), first.line.superseded_by), ("WP-000417", Some(5)));
-    assert_eq!(ids(&archive, &["hp000418"]), [2]);
-    let photo = archive.show(4).expect("its photo");
-    assert_eq!(photo.files.iter().map(|file| file.bytes.len()).max().map(|most| most >= 500), Some(true));
-    assert_eq!(archive.add(&record(418)).expect("it knows its jobs"), Added::AlreadyThere(2));
-    assert_eq!(archive.add(&record(9)).expect("it takes more"), Added::Stored(6));
-    assert_eq!(archive.check().expect("the check runs").faults, []);
-}
-
 /// Shafts measured with three runs go into the archive; with what the archive then knows, the correction of
 /// the next shaft is found from the initial run alone, whichever way the job counts its masses.
 #[test]

@@ -3,6 +3,7 @@
 
 mod archive_command;
 mod archive_digest;
+mod archive_layouts;
 mod archive_safety;
 mod archive_search;
 mod bad_files;

@@ -59,6 +59,23 @@ impl fmt::Debug for Digest {
     }
 }
 
+/// The digest of bytes that come piece by piece.
+pub(super) struct Digesting(Sha256);
+
+impl Digesting {
+    pub(super) fn new() -> Self {
+        Self(Sha256::new())
+    }
+
+    pub(super) fn take(&mut self, piece: &[u8]) {
+        self.0.update(piece);
+    }
+
+    pub(super) fn finish(self) -> Digest {
+        Digest(self.0.finalize().into())
+    }
+}
+
 /// The name a file has in its record, and the digest of its bytes.
 #[derive(Debug, Clone, Copy)]
 pub(super) struct NamedDigest<'a> {

@@ -10,6 +10,7 @@ mod export;
 mod fault;
 mod import;
 mod operations;
+mod packed;
 mod place;
 mod query;
 mod record;

@@ -218,7 +218,7 @@ fn add(
     let mut record =
         made.map_err(|reason| ArchiveCommandFault::Job { folder: shown_path(folder), reason })?;
     record.supersedes = supersedes.or(record.supersedes);
-    let mut archive = SqliteArchive::open_or_create(path, Opening::default())?;
+    let mut archive = open_to_add(path, surroundings.talk)?;
     let newest = archive.list(1)?.pop();
     let added = archive.add(&record)?;
     if let Some(newest) = newest.filter(|newest| is_before(&record.made_at, &newest.made_at)) {
@@ -243,12 +243,25 @@ fn add(
     Ok(ArchiveEnd::Done)
 }
 
+/// So often it is said how far the packing of an older archive is.
+const FILES_BETWEEN_WORDS: u64 = 5000;
+
+/// Opens the archive to add to it. Packing one of an older version takes minutes if it is large.
+fn open_to_add(path: &Path, talk: &mut dyn Write) -> Result<SqliteArchive, ArchiveFault> {
+    SqliteArchive::open_or_create_telling(path, Opening::default(), &mut |done, all| {
+        if done == 1 || done % FILES_BETWEEN_WORDS == 0 {
+            // A message that cannot be shown is no reason to stop.
+            let _ = writeln!(talk, "packing the archive's files, once: {done} of {all}");
+        }
+    })
+}
+
 fn import_folder(
     path: &Path,
     folder: &Path,
     surroundings: &mut ArchiveSurroundings<'_>,
 ) -> Result<ArchiveEnd, ArchiveCommandFault> {
-    let mut archive = SqliteArchive::open_or_create(path, Opening::default())?;
+    let mut archive = open_to_add(path, surroundings.talk)?;
     let talk = &mut *surroundings.talk;
     let mut progress = |at: usize, all: usize, folder: &Path, step: &ImportStep| {
         let what = match step {

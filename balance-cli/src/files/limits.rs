@@ -19,6 +19,9 @@ pub const CARRIED: u64 = 64 << 20;
 /// The largest report that is read, in bytes: its files take a third more than they have, and there is the page itself.
 pub const REPORT: u64 = 128 << 20;
 
+/// What comes out of one packed file of an archive, in bytes: as much as the largest file that goes into a record.
+pub const PACKED: u64 = RUNS;
+
 /// Rows of one shaft.
 pub const ROWS: usize = 60;
 

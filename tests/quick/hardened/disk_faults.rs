@@ -62,13 +62,20 @@ fn first_record() -> Workshop {
     shop
 }
 
+/// A job and an archive of layout 1 with two other records.
+fn with_older_archive() -> Workshop {
+    let shop = Workshop::usual();
+    std::fs::write(shop.beside("a.sqlite"), include_bytes!("../../archives/depot_v1.sqlite")).unwrap();
+    shop
+}
+
 fn whole_report(shop: &Workshop) -> bool {
     let report = shop.job().join("report.html");
     let whole = |text: String| assert!(text.trim_end().ends_with("</html>"), "half a report");
     std::fs::read_to_string(report).map(whole).is_ok()
 }
 
-const DEEDS: [Deed; 6] = [
+const DEEDS: [Deed; 7] = [
     Deed {
         name: "append",
         lay_out: Workshop::usual,
@@ -102,6 +109,19 @@ const DEEDS: [Deed; 6] = [
             let count = records(&shop.beside("a.sqlite"));
             assert!(count >= 1, "a record that was stored before is lost");
             count == 2
+        },
+    },
+    Deed {
+        name: "add to layout 1",
+        lay_out: with_older_archive,
+        words: |shop| {
+            words(&["archive", "add"], &[&shop.job(), Path::new("--archive"), &shop.beside("a.sqlite")])
+        },
+        done: |shop| {
+            let archive = SqliteArchive::open(&shop.beside("a.sqlite"), Opening::default()).unwrap();
+            let second = archive.show(2).unwrap().line.digest.to_string();
+            assert_eq!(second, include_str!("../../archives/depot_v1.digest").trim());
+            records(&shop.beside("a.sqlite")) == 3
         },
     },
     Deed {
@@ -210,6 +230,11 @@ fn add_of_a_first_record_under_a_failing_disk() {
 #[test]
 fn add_of_a_second_record_under_a_failing_disk() {
     every_point("add, second record");
+}
+
+#[test]
+fn add_to_an_older_archive_under_a_failing_disk() {
+    every_point("add to layout 1");
 }
 
 #[test]

@@ -6,7 +6,9 @@ use super::super::digest::{NamedDigest, identity, record_digest};
 use super::super::operations::{CheckFault, CheckReport};
 use super::super::{ArchiveFault, Digest, NewRecord, RecordLine, Role, is_before};
 use super::connection::SqliteArchive;
+use super::content;
 use super::layout_check::{Anew, schema_faults};
+use super::migrate::{NEWEST, layout};
 use super::row::{self, COLUMNS};
 use super::words::words;
 
@@ -21,6 +23,7 @@ pub(super) fn check(archive: &SqliteArchive) -> Result<CheckReport, ArchiveFault
     checker.database();
     checker.schema();
     checker.search(records);
+    checker.older();
     checker.faults.truncate(MOST_FAULTS);
     checker.notes.truncate(MOST_FAULTS);
     Ok(CheckReport { records, files, last, faults: checker.faults, notes: checker.notes })
@@ -156,23 +159,30 @@ impl Checker<'_> {
 
     /// Compares every stored file with its digest.
     fn contents(&mut self) -> u64 {
-        let all = || -> rusqlite::Result<(u64, Vec<i64>)> {
-            let mut statement = self.connection.prepare("SELECT id, digest, bytes FROM content")?;
+        let all = || -> rusqlite::Result<(u64, Vec<(i64, String)>)> {
+            let columns = content::columns(self.connection)?;
+            let mut statement =
+                self.connection.prepare(&format!("SELECT id, digest, {columns} FROM content"))?;
             let mut rows = statement.query([])?;
             let (mut count, mut changed) = (0, Vec::new());
             while let Some(row) = rows.next()? {
                 count += 1;
-                let bytes: Vec<u8> = row.get(2)?;
-                if row::digest(row, 1)? != Digest::of(&bytes) {
-                    changed.push(row.get(0)?);
+                match content::digest_now(row, 2)? {
+                    Ok(now) if now == row::digest(row, 1)? => {}
+                    Ok(_) => changed.push((row.get(0)?, "was changed after it was stored".into())),
+                    Err(fault) => changed.push((row.get(0)?, format!("is damaged: {fault}"))),
                 }
             }
             Ok((count, changed))
         };
         let read = all();
         let (count, changed) = self.read(None, read).unwrap_or_default();
-        for content in changed {
-            self.name_changed(content);
+        let dictionary = content::dictionary_fault(self.connection);
+        if let Some(Some(fault)) = self.read(None, dictionary) {
+            self.found(None, fault);
+        }
+        for (content, how) in changed {
+            self.name_changed(content, &how);
         }
         let orphans = self.connection.query_row(
             "SELECT count(*) FROM content WHERE NOT EXISTS (SELECT 1 FROM file WHERE file.content = content.id)",
@@ -185,7 +195,7 @@ impl Checker<'_> {
         count
     }
 
-    fn name_changed(&mut self, content: i64) {
+    fn name_changed(&mut self, content: i64, how: &str) {
         let all = || {
             self.connection
                 .prepare_cached("SELECT record, name FROM file WHERE content = ?1")?
@@ -196,10 +206,10 @@ impl Checker<'_> {
         match self.read(None, of) {
             Some(of) if !of.is_empty() => {
                 for (record, name) in of {
-                    self.found(Some(record), format!("its file {name} was changed after it was stored"));
+                    self.found(Some(record), format!("its file {name} {how}"));
                 }
             }
-            _ => self.found(None, format!("stored file {content} was changed")),
+            _ => self.found(None, format!("stored file {content} {how}")),
         }
     }
 
@@ -229,6 +239,14 @@ impl Checker<'_> {
         let found = schema_faults(self.connection);
         for text in self.read(None, found).unwrap_or_default() {
             self.found(None, text);
+        }
+    }
+
+    /// An archive of an older layout is as good as a new one; it only takes more room.
+    fn older(&mut self) {
+        let found = layout(self.connection);
+        if self.read(None, found).is_some_and(|found| found < NEWEST) {
+            self.notes.push("its files are not packed yet: the next `archive add` packs them, once".into());
         }
     }
 

@@ -10,7 +10,7 @@ use rusqlite::{Connection, Error, OpenFlags};
 
 use super::super::ArchiveFault;
 use super::fault::fault;
-use super::migrate::{Kind, NEWEST, kind, migrate};
+use super::migrate::{Kind, NEWEST, give_room_back, kind, migrate};
 use crate::clean::one_line;
 use crate::files::write::{give_name, unfinished_beside};
 
@@ -54,12 +54,27 @@ pub struct SqliteArchive {
 }
 
 impl SqliteArchive {
-    /// Opens the archive to add to it; creates it, with its folder, if it is not there.
+    /// Opens the archive to add to it; creates it, with its folder, if it is not there. One of an older layout is
+    /// brought to the newest in one step: ended in the middle it still has the older one.
     ///
     /// # Errors
     ///
     /// [`ArchiveFault`]: locked, full, write-protected, damaged, empty, from a newer program, not an archive.
     pub fn open_or_create(path: &Path, opening: Opening) -> Result<Self, ArchiveFault> {
+        Self::open_or_create_telling(path, opening, &mut |_, _| {})
+    }
+
+    /// The same; while an older archive is brought to the newest layout, `progress` hears how many of how many
+    /// stored files are done.
+    ///
+    /// # Errors
+    ///
+    /// As [`SqliteArchive::open_or_create`].
+    pub fn open_or_create_telling(
+        path: &Path,
+        opening: Opening,
+        progress: &mut dyn FnMut(u64, u64),
+    ) -> Result<Self, ArchiveFault> {
         let path = &whole_path(path)?;
         match std::fs::metadata(path) {
             Ok(found) if found.len() == 0 => return Err(ArchiveFault::Empty { path: shown(path) }),
@@ -67,8 +82,10 @@ impl SqliteArchive {
             Err(_) => make(path, opening)?,
         }
         let mut opened = Self::with_flags(path, opening, OpenFlags::SQLITE_OPEN_READ_WRITE)?;
-        if opened.layout()? < NEWEST {
-            migrate(&mut opened.connection).map_err(|error| opened.fault(&error))?;
+        if opened.layout()? < NEWEST
+            && migrate(&mut opened.connection, progress).map_err(|error| opened.fault(&error))?
+        {
+            give_room_back(&opened.connection);
         }
         Ok(opened)
     }
@@ -92,9 +109,7 @@ impl SqliteArchive {
                 if_protected(fault, || Self::with_flags(path, opening, OpenFlags::SQLITE_OPEN_READ_ONLY))
             })
             .or_else(|fault| if_protected(fault, || Self::open_unchanging(path, opening)))?;
-        if opened.layout()? < NEWEST {
-            return Self::open_or_create(path, opening);
-        }
+        // An older layout is read as it is: only adding brings it to the newest.
         let only_read = opened.connection.pragma_update(None, "query_only", true);
         only_read.map_err(|error| opened.fault(&error))?;
         Ok(opened)
@@ -224,7 +239,7 @@ fn make(path: &Path, opening: Opening) -> Result<(), ArchiveFault> {
         let flags = OpenFlags::SQLITE_OPEN_READ_WRITE;
         let mut connection = Connection::open_with_flags(file, flags).map_err(translate)?;
         settings(&connection, opening).map_err(translate)?;
-        migrate(&mut connection).map_err(translate)?;
+        migrate(&mut connection, &mut |_, _| {}).map_err(translate)?;
         // This comes last: later writes go into a log beside the file, which keeps the unfinished name.
         connection.pragma_update_and_check(None, "journal_mode", "WAL", |_| Ok(())).map_err(translate)?;
         connection.close().map_err(|(_, error)| translate(error))

@@ -4,15 +4,15 @@ use std::collections::BTreeMap;
 
 use rusqlite::{Connection, Row, params};
 
-use super::migrate::newest_layout;
+use super::migrate::{NEWEST, empty, layout};
 
 /// One entry of a schema: its kind and how it was made.
 type Made = (String, Option<String>);
 
-/// Everything in the schema that differs from the newest layout, in words.
+/// Everything in the schema that differs from the layout the archive states, in words.
 pub(super) fn schema_faults(connection: &Connection) -> rusqlite::Result<Vec<String>> {
     let found = schema(connection)?;
-    let wanted = schema(&newest_layout()?)?;
+    let wanted = schema(&empty(layout(connection)?)?)?;
     let mut faults = Vec::new();
     for (name, (kind, made)) in &wanted {
         match found.get(name) {
@@ -43,7 +43,7 @@ pub(super) struct Anew(Connection);
 
 impl Anew {
     pub(super) fn new() -> rusqlite::Result<Self> {
-        let anew = newest_layout()?;
+        let anew = empty(NEWEST)?;
         anew.execute_batch("BEGIN")?;
         Ok(Self(anew))
     }

@@ -2,6 +2,7 @@
 
 mod check;
 mod connection;
+mod content;
 mod fault;
 mod layout_check;
 mod migrate;

@@ -5,6 +5,7 @@ use rusqlite::{Connection, OptionalExtension, Row, ToSql};
 use super::super::operations::{TypeHistory, TypeMember};
 use super::super::{ArchiveFault, Query, Record, RecordFile, RecordLine};
 use super::connection::SqliteArchive;
+use super::content;
 use super::row::{self, COLUMNS};
 
 /// A type is judged by this many of its newest shafts: enough for its scatter, and recent enough for the
@@ -104,14 +105,15 @@ fn record(connection: &Connection, id: i64) -> rusqlite::Result<Option<Record>> 
             role: row::role(row, 0)?,
             name: row.get(1)?,
             digest: row::digest(row, 2)?,
-            bytes: row.get(3)?,
+            bytes: content::bytes(row, 3)?,
         })
     };
     let files = connection
-        .prepare_cached(
-            "SELECT role, name, digest, bytes FROM file JOIN content ON content.id = file.content
+        .prepare_cached(&format!(
+            "SELECT role, name, digest, {} FROM file JOIN content ON content.id = file.content
              WHERE file.record = ?1 ORDER BY place",
-        )?
+            content::columns(connection)?
+        ))?
         .query_map([id], file)?
         .collect::<rusqlite::Result<_>>()?;
     Ok(Some(Record { line, previous, files }))
@@ -154,19 +156,20 @@ fn types_within(connection: &Connection, key: Option<&str>) -> rusqlite::Result<
         "SELECT count(*) FROM record AS later JOIN record AS earlier ON earlier.id = later.supersedes
          WHERE later.supersedes IS NOT NULL AND earlier.shaft_type = ?1",
     )?;
-    let mut newest = snapshot.prepare_cached(
-        "SELECT record.id, record.number, made_at, bytes FROM record
+    let mut newest = snapshot.prepare_cached(&format!(
+        "SELECT record.id, record.number, made_at, {} FROM record
              JOIN file ON file.record = record.id AND file.role = 'answers'
              JOIN content ON content.id = file.content
          WHERE shaft_type = ?1
              AND NOT EXISTS (SELECT 1 FROM record AS later WHERE later.supersedes = record.id)
          ORDER BY record.id DESC LIMIT ?2",
-    )?;
+        content::columns(&snapshot)?
+    ))?;
     let mut histories = Vec::with_capacity(counts.len());
     for (key, all) in counts {
         let replaced: i64 = superseded.query_row([&key], |row| row.get(0))?;
         let answers = |row: &Row<'_>| {
-            let bytes: Vec<u8> = row.get(3)?;
+            let bytes = content::bytes(row, 3)?;
             Ok(TypeMember {
                 record: row.get(0)?,
                 number: row.get(1)?,

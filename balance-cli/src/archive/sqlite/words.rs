@@ -4,7 +4,7 @@ use balance_core::quantity::Length;
 use rusqlite::{Connection, Row};
 
 use super::super::{RecordLine, Role};
-use super::row;
+use super::{content, row};
 
 /// All the words by which a stored record can be found: what is on its line, its sizes, the names of its
 /// files and the text of its job file.
@@ -33,12 +33,14 @@ pub(super) fn words(connection: &Connection, line: &RecordLine) -> rusqlite::Res
 
 /// The names of what people typed or attached, and the job file's text.
 fn files(connection: &Connection, record: i64) -> rusqlite::Result<Vec<(String, Option<String>)>> {
-    let mut statement = connection.prepare_cached(
-        "SELECT role, name, CASE WHEN role = 'input' AND name = 'job.toml' THEN bytes END FROM file
-         JOIN content ON content.id = file.content WHERE file.record = ?1 ORDER BY place",
-    )?;
+    let mut statement = connection.prepare_cached(&format!(
+        "SELECT role, name, {} FROM file
+             LEFT JOIN content ON content.id = file.content AND role = 'input' AND name = 'job.toml'
+         WHERE file.record = ?1 ORDER BY place",
+        content::columns(connection)?
+    ))?;
     let one = |row: &Row<'_>| {
-        let text: Option<Vec<u8>> = row.get(2)?;
+        let text = content::maybe_bytes(row, 2)?;
         let text = text.map(|bytes| String::from_utf8_lossy(&bytes).into_owned());
         Ok((row::role(row, 0)?, (row.get(1)?, text)))
     };

@@ -1,10 +1,11 @@
 //! Adding a record.
 
 use balance_core::quantity::{Length, Speed};
-use rusqlite::{OptionalExtension, Transaction, TransactionBehavior, params};
+use rusqlite::{Connection, OptionalExtension, Transaction, TransactionBehavior, params};
 
 use super::super::digest::{NamedDigest, identity, record_digest};
 use super::super::operations::Added;
+use super::super::packed::{Kept, kept};
 use super::super::{ArchiveFault, Digest, NewRecord, RecordLine, Role};
 use super::connection::SqliteArchive;
 use super::row;
@@ -26,35 +27,46 @@ pub(super) fn add(archive: &mut SqliteArchive, record: &NewRecord) -> Result<Add
     if !is_time(&record.made_at) {
         return Err(ArchiveFault::Time { found: record.made_at.clone() });
     }
-    let files = files(record);
-    let mut stored = || {
-        let transaction = archive.connection.transaction_with_behavior(TransactionBehavior::Immediate)?;
-        let outcome = add_within(&transaction, record, &files)?;
-        if matches!(outcome, Outcome::Done(Added::Stored(_))) {
-            transaction.commit()?;
-        }
-        Ok(outcome)
-    };
-    let outcome = stored();
-    match outcome {
+    match stored(&mut archive.connection, record, &files(record)) {
         Ok(Outcome::Done(added)) => Ok(added),
         Ok(Outcome::Refused(fault)) => Err(fault),
         Err(error) => Err(archive.fault(&error)),
     }
 }
 
+fn stored(connection: &mut Connection, record: &NewRecord, files: &[File<'_>]) -> rusqlite::Result<Outcome> {
+    let named: Vec<NamedDigest<'_>> = files.iter().map(|file| file.named).collect();
+    let identity = identity(record, &named);
+    if let Some(id) = same_job(connection, &identity)? {
+        return Ok(Outcome::Done(Added::AlreadyThere(id)));
+    }
+    // Packing takes longer than storing, so it is done before the archive is locked.
+    let kept: Vec<Kept<'_>> = files.iter().map(|file| kept(file.bytes)).collect();
+    let transaction = connection.transaction_with_behavior(TransactionBehavior::Immediate)?;
+    let outcome = add_within(&transaction, record, &identity, &named, &kept)?;
+    if matches!(outcome, Outcome::Done(Added::Stored(_))) {
+        transaction.commit()?;
+    }
+    Ok(outcome)
+}
+
+/// The record of a job that is there already.
+fn same_job(connection: &Connection, identity: &Digest) -> rusqlite::Result<Option<i64>> {
+    connection
+        .prepare_cached("SELECT id FROM record WHERE identity = ?1")?
+        .query_row([identity.bytes()], |row| row.get(0))
+        .optional()
+}
+
 fn add_within(
     transaction: &Transaction<'_>,
     record: &NewRecord,
-    files: &[File<'_>],
+    identity: &Digest,
+    named: &[NamedDigest<'_>],
+    kept: &[Kept<'_>],
 ) -> rusqlite::Result<Outcome> {
-    let named: Vec<NamedDigest<'_>> = files.iter().map(|file| file.named).collect();
-    let identity = identity(record, &named);
-    let same = transaction
-        .prepare_cached("SELECT id FROM record WHERE identity = ?1")?
-        .query_row([identity.bytes()], |row| row.get(0))
-        .optional()?;
-    if let Some(id) = same {
+    // Another stand may have stored it while we packed.
+    if let Some(id) = same_job(transaction, identity)? {
         return Ok(Outcome::Done(Added::AlreadyThere(id)));
     }
     let newest: Option<(i64, Digest)> = transaction
@@ -66,10 +78,10 @@ fn add_within(
         return Ok(Outcome::Refused(fault));
     }
     let mut line = line_of(record, last + 1);
-    line.digest = record_digest(&line, &previous, &named);
-    insert_record(transaction, &line, &identity, &previous)?;
-    for (place, file) in files.iter().enumerate() {
-        insert_file(transaction, line.id, place, file)?;
+    line.digest = record_digest(&line, &previous, named);
+    insert_record(transaction, &line, identity, &previous)?;
+    for (place, (named, kept)) in named.iter().zip(kept).enumerate() {
+        insert_file(transaction, line.id, place, named, kept)?;
     }
     // The words of what was stored, not of what was given, because a check uses the same.
     let words = words(transaction, &line)?;
@@ -142,9 +154,14 @@ fn insert_file(
     transaction: &Transaction<'_>,
     record: i64,
     place: usize,
-    file: &File<'_>,
+    named: &NamedDigest<'_>,
+    kept: &Kept<'_>,
 ) -> rusqlite::Result<()> {
-    let digest = file.named.digest;
+    let digest = named.digest;
+    let (size, packed) = match &kept.packed {
+        Some(packed) => (Some(packed.size as i64), Some(packed.digest.bytes())),
+        None => (None, None),
+    };
     let known: Option<i64> = transaction
         .prepare_cached("SELECT id FROM content WHERE digest = ?1")?
         .query_row([digest.bytes()], |row| row.get(0))
@@ -152,12 +169,12 @@ fn insert_file(
     let content = match known {
         Some(content) => content,
         None => transaction
-            .prepare_cached("INSERT INTO content (digest, bytes) VALUES (?1, ?2)")?
-            .insert(params![digest.bytes(), file.bytes])?,
+            .prepare_cached("INSERT INTO content (digest, bytes, size, packed) VALUES (?1, ?2, ?3, ?4)")?
+            .insert(params![digest.bytes(), &*kept.bytes, size, packed])?,
     };
     transaction
         .prepare_cached("INSERT INTO file (record, place, role, name, content) VALUES (?1, ?2, ?3, ?4, ?5)")?
-        .execute(params![record, place as i64, file.named.role.word(), file.named.name, content])
+        .execute(params![record, place as i64, named.role.word(), named.name, content])
         .map(|_| ())
 }
 
