@@ -14,13 +14,13 @@ Build first:  cargo build --release -p balance-cli --bin balance --example bare_
 """
 import json
 import os
-import subprocess
 import sys
 import tempfile
-import time
 import wave
 
 import numpy as np
+
+from measured import measured
 
 # A sound card's rate: where gigabytes come from.
 RATE = 48000
@@ -110,18 +110,10 @@ def write_wav(path, size):
 
 def timed(words, core=None):
     """Best wall time of three, peak memory in MB, and what was said."""
-    best, peak, said = float("inf"), 0, ""
-    for _ in range(3):
-        begin = time.perf_counter()
-        start = (lambda: os.sched_setaffinity(0, {core})) if core is not None else None
-        child = subprocess.Popen(words, stdout=subprocess.PIPE, text=True, preexec_fn=start)
-        said = child.stdout.read()
-        _, status, used = os.wait4(child.pid, 0)
-        if status != 0:
-            sys.exit(f"{words[0]} failed")
-        best = min(best, time.perf_counter() - begin)
-        peak = max(peak, used.ru_maxrss / 1024)
-    return best, peak, said
+    runs = [measured(words, core) for _ in range(3)]
+    if any(run["status"] != 0 for run in runs):
+        sys.exit(f"{words[0]} failed")
+    return min(run["seconds"] for run in runs), max(run["megabytes"] for run in runs), runs[-1]["said"]
 
 
 def main():

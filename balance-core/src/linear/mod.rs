@@ -13,7 +13,7 @@ pub use complex::{gain, inverse_gain, refined, solve_square, whitening};
 pub use plain::{from_rows, rows};
 pub use real_fit::real_fit;
 pub use singular::{SingularValues, singular_values};
-pub use spectrum::powers;
+pub use spectrum::Spectra;
 pub use symmetric::generalised_eigen;
 
 /// A complex matrix.

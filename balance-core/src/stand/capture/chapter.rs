@@ -9,7 +9,7 @@ use num_complex::Complex64;
 use super::HARMONICS;
 use super::condense::Points;
 use super::extracted::ToneKind;
-use super::fit::{Fit, sums};
+use super::fit::{Fit, base_sums};
 use super::model::{Stage, ToneFit, cosine_of};
 use super::path::Path;
 use super::setup::Stretch;
@@ -83,9 +83,26 @@ pub(super) struct PulseCount {
 }
 
 impl Chapter {
-    /// Works the chapter out with the tones of the one before to begin with. `None` for the part if too few turns are
-    /// steady.
-    pub fn work_out(&self, stretch: Stretch, known: &[Vec<ToneFit>]) -> (Option<Part>, PulseCount) {
+    pub fn of(sensors: usize) -> Self {
+        Self { points: Points::of(sensors), ..Self::default() }
+    }
+
+    /// Its room for the chapter that begins at the last edge of another.
+    pub fn begun_at(mut self, before: &Self) -> Self {
+        let last = before.edges.len().saturating_sub(1);
+        self.edges.clear();
+        self.edges.extend_from_slice(&before.edges[last..]);
+        self.frames.clear();
+        self.frames.extend_from_slice(&before.frames[last..]);
+        self.first.clear();
+        self.first.push(0);
+        self.energy.clear();
+        self.points.clear();
+        self
+    }
+
+    /// Works the chapter out. `None` for the part if too few turns are steady.
+    pub fn work_out(&self, stretch: Stretch) -> (Option<Part>, PulseCount) {
         let counted = count(&self.edges);
         let mut pulses = PulseCount {
             pulses: self.edges.len(),
@@ -124,17 +141,16 @@ impl Chapter {
         }
         let path = Path::through(marks);
         (pulses.dirty, pulses.worst) = path.dirty;
-        (Some(self.part(marks, &path, known)), pulses)
+        (Some(self.part(marks, &path)), pulses)
     }
 
-    fn part(&self, marks: &[Mark], path: &Path, known: &[Vec<ToneFit>]) -> Part {
+    fn part(&self, marks: &[Mark], path: &Path) -> Part {
         let (first, last) = (marks[0], marks[marks.len() - 1]);
         let stage = self.stage(marks, path);
         let all: Vec<usize> = (0..stage.values.len()).collect();
-        let base = sums(&stage, &all, &[], false);
+        let base = base_sums(&stage);
         let sensors = all.iter().map(|&sensor| {
-            let known = known.get(sensor).map_or(&[][..], Vec::as_slice);
-            let (fit, tones) = fit_with_tones(&stage, sensor, (&base, sensor), known)?;
+            let (fit, tones) = fit_with_tones(&stage, sensor, &base)?;
             let energy: f64 =
                 (first.edge..last.edge).filter_map(|turn| self.energy.get(turn * all.len() + sensor)).sum();
             Some(sensor_part(&fit, tones, (energy - fit.explained).max(0.0), &block_lateness(marks, path)))

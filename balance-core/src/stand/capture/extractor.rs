@@ -2,13 +2,13 @@
 
 use super::chapter::Part;
 use super::chapter::{Chapter, FEWEST_SAMPLES, PulseCount};
-use super::condense::{Clock, Condenser, Points};
+use super::condense::{Clock, Condenser};
 use super::edges::{EdgeFinder, EdgeSeen};
 use super::health::{Health, LARGEST, range};
 use super::level::Levels;
-use super::model::ToneFit;
 use super::setup::{CaptureSetup, Edge};
 use super::whole::put_together;
+use super::worker::Worker;
 use super::{CaptureCaution, CaptureFault, Channel, Extracted, Progress};
 
 /// Frames after which low and high of the pulse are looked for the first time; then after twice as many, and so on.
@@ -84,13 +84,13 @@ pub struct Extractor {
     finder: Option<EdgeFinder>,
     condenser: Condenser,
     chapter: Chapter,
+    worker: Worker,
     /// Whether samples belong to a turn: not before the first edge nor after a stop.
     in_turn: bool,
     /// Frames of the last turns.
     last_turns: [u64; 3],
     parts: Vec<Part>,
     counts: PulseCount,
-    tones: Vec<Vec<ToneFit>>,
     health: Vec<Health>,
     pulse_range: (f64, f64),
     fault: Option<CaptureFault>,
@@ -160,12 +160,12 @@ impl Extractor {
             waiting: Some(Waiting::new(sensors)),
             finder: None,
             condenser: Condenser::new(clock, sensors),
-            chapter: Chapter { points: Points::of(sensors), ..Chapter::default() },
+            chapter: Chapter::of(sensors),
+            worker: Worker::new(setup.stretch),
             in_turn: false,
             last_turns: [0; 3],
             parts: Vec::new(),
             counts: PulseCount::default(),
-            tones: vec![Vec::new(); sensors],
             health: setup.sensors.iter().map(|sensor| Health::new(sensor.limit)).collect(),
             pulse_range: (f64::INFINITY, f64::NEG_INFINITY),
             fault: None,
@@ -231,9 +231,10 @@ impl Extractor {
             self.look_for_levels(EDGES.1)?;
         }
         self.check_channels()?;
+        self.take_back();
         let mut parts = self.parts.clone();
         let mut counts = self.counts;
-        let (part, own) = self.chapter.work_out(self.setup.stretch, &self.tones);
+        let (part, own) = self.chapter.work_out(self.setup.stretch);
         counts.add(&own);
         parts.extend(part);
         let mut whole = put_together(&self.setup, &parts, &counts, self.seconds())?;
@@ -300,9 +301,8 @@ impl Extractor {
         }
         // Faults of the pulse are told before those of sensors, and the earliest of each: whatever the blocks are.
         let first_bad = |samples: &[f64]| {
-            let (low, high, sum) = range(samples);
-            let sound = samples.is_empty() || (sum.is_finite() && low >= -LARGEST && high <= LARGEST);
-            if sound { None } else { samples.iter().position(|value| !is_sound(*value)) }
+            let all_sound = samples.iter().fold(true, |all, value| all & is_sound(*value));
+            if all_sound { None } else { samples.iter().position(|value| !is_sound(*value)) }
         };
         let sensor = |number: usize| Channel::Sensor(self.setup.sensors[number].name.clone());
         let bad_pulse = first_bad(pulse).map(|at| (at, Channel::Pulse));
@@ -315,7 +315,7 @@ impl Extractor {
     }
 
     fn note(&mut self, times: Option<&[f64]>, pulse: &[f64]) {
-        let (low, high, _) = range(pulse);
+        let (low, high) = range(pulse);
         self.pulse_range = (self.pulse_range.0.min(low), self.pulse_range.1.max(high));
         if let Some((first, last)) = times.and_then(|times| times.first().zip(times.last())) {
             self.times = Some((self.times.map_or(*first, |(first, _)| first), *last));
@@ -453,22 +453,19 @@ impl Extractor {
         Ok(())
     }
 
+    /// The chapter goes to be worked out; the next one begins at its last edge.
     fn close_chapter(&mut self) {
-        let (part, counts) = self.chapter.work_out(self.setup.stretch, &self.tones);
+        let room = self.take_back().unwrap_or_else(|| Chapter::of(self.health.len()));
+        let next = room.begun_at(&self.chapter);
+        self.worker.give(std::mem::replace(&mut self.chapter, next));
+    }
+
+    /// Waits for the chapter that is being worked out; gives its room.
+    fn take_back(&mut self) -> Option<Chapter> {
+        let (part, counts, room) = self.worker.take_back()?;
         self.counts.add(&counts);
-        if let Some(part) = part {
-            for (known, sensor) in self.tones.iter_mut().zip(&part.sensors) {
-                *known = sensor.as_ref().map_or_else(Vec::new, |sensor| sensor.tones.clone());
-            }
-            self.parts.push(part);
-        }
-        let chapter = &mut self.chapter;
-        let keep = chapter.edges.len().saturating_sub(1);
-        chapter.edges.drain(..keep);
-        chapter.frames.drain(..keep);
-        chapter.first = vec![0];
-        chapter.energy.clear();
-        chapter.points.clear();
+        self.parts.extend(part);
+        Some(room)
     }
 
     fn check_channels(&self) -> Result<(), CaptureFault> {

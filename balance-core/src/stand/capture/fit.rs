@@ -20,52 +20,76 @@ pub(super) struct Fit {
     pub explained: f64,
 }
 
-/// Adds up the columns' products over the stretch.
-pub(super) fn sums(stage: &Stage<'_>, sensors: &[usize], tones: &[ToneFit], with_frequency: bool) -> Sums {
+/// Adds up the products of offset, slope and harmonics over the stretch, for every sensor.
+pub(super) fn base_sums(stage: &Stage<'_>) -> Sums {
     let mut columns = [0.0; MOST];
-    let count = BASE + tones.len() * if with_frequency { 3 } else { 2 };
-    let mut sums = Sums { grams: Vec::new(), rights: vec![Vec::new(); sensors.len()] };
+    let mut sums = Sums { grams: Vec::new(), rights: vec![Vec::new(); stage.values.len()] };
     for bounds in stage.blocks.windows(2) {
-        let mut gram = [[0.0; MOST]; MOST];
-        let mut rights = vec![[0.0; MOST]; sensors.len()];
+        let mut gram = [[0.0; BASE]; BASE];
+        let mut rights = vec![[0.0; BASE]; stage.values.len()];
         for at in bounds[0]..bounds[1] {
-            stage.columns(at, tones, with_frequency, &mut columns);
-            add_products(&mut gram, &columns, stage.weight[at], count);
-            for (right, &sensor) in rights.iter_mut().zip(sensors) {
-                let value = stage.values[sensor][at];
-                for (sum, column) in right[..count].iter_mut().zip(&columns) {
-                    *sum += value * column;
-                }
+            stage.base_columns(at, &mut columns);
+            for (row, &own) in gram.iter_mut().zip(&columns) {
+                add(row, stage.weight[at] * own, &columns);
+            }
+            for (right, values) in rights.iter_mut().zip(&stage.values) {
+                add(right, values[at], &columns);
             }
         }
-        sums.grams.push(RMatrix::from_fn(count, count, |i, j| gram[i][j]));
+        sums.grams.push(RMatrix::from_fn(BASE, BASE, |i, j| gram[i][j]));
         for (own, right) in sums.rights.iter_mut().zip(&rights) {
-            own.push(RVector::from_column_slice(&right[..count]));
+            own.push(RVector::from_column_slice(right));
         }
     }
     sums
 }
 
-/// Adds a point's products. Unused columns are zero, so that their number can be one of few that are known when this is
-/// compiled: most of the work is here.
-fn add_products(gram: &mut [[f64; MOST]; MOST], columns: &[f64; MOST], weight: f64, count: usize) {
-    if count <= 12 {
-        add::<12>(gram, columns, weight);
-    } else if count <= 16 {
-        add::<16>(gram, columns, weight);
-    } else {
-        add::<MOST>(gram, columns, weight);
+/// Adds a multiple of the first columns; their number is known when this is compiled, for most of the work is here.
+#[inline]
+fn add<const COUNT: usize>(sums: &mut [f64; COUNT], factor: f64, columns: &[f64; MOST]) {
+    for (sum, column) in sums.iter_mut().zip(columns) {
+        *sum += factor * column;
     }
 }
 
-#[inline]
-fn add<const COUNT: usize>(gram: &mut [[f64; MOST]; MOST], columns: &[f64; MOST], weight: f64) {
-    for row in 0..COUNT {
-        let own = weight * columns[row];
-        for column in 0..COUNT {
-            gram[row][column] += own * columns[column];
-        }
+/// The sums of one sensor with tones and their frequencies beside the base, of which it is the `own`th.
+pub(super) fn with_tones(base: &Sums, stage: &Stage<'_>, own: usize, tones: &[ToneFit]) -> Sums {
+    match tones.len() {
+        0 => Sums { grams: base.grams.clone(), rights: vec![base.rights[own].clone()] },
+        1 => widened::<{ BASE + 3 }>(base, stage, own, tones),
+        2 => widened::<{ BASE + 6 }>(base, stage, own, tones),
+        3 => widened::<{ BASE + 9 }>(base, stage, own, tones),
+        _ => widened::<MOST>(base, stage, own, tones),
     }
+}
+
+fn widened<const COUNT: usize>(base: &Sums, stage: &Stage<'_>, own: usize, tones: &[ToneFit]) -> Sums {
+    let mut columns = [0.0; MOST];
+    let mut sums = Sums { grams: Vec::new(), rights: vec![Vec::new()] };
+    let of_base = base.grams.iter().zip(&base.rights[own]);
+    for (bounds, (base_gram, base_right)) in stage.blocks.windows(2).zip(of_base) {
+        let mut gram = [[0.0; COUNT]; MOST - BASE];
+        let mut right = [0.0; MOST - BASE];
+        for at in bounds[0]..bounds[1] {
+            stage.base_columns(at, &mut columns);
+            stage.tone_columns(at, tones, &mut columns);
+            let (weight, value) = (stage.weight[at], stage.values[own][at]);
+            for ((row, sum), &column) in gram.iter_mut().zip(&mut right).zip(&columns[BASE..COUNT]) {
+                add(row, weight * column, &columns);
+                *sum += value * column;
+            }
+        }
+        let entry = |row: usize, column: usize| match (row.checked_sub(BASE), column.checked_sub(BASE)) {
+            (Some(tone), _) => gram[tone][column],
+            (None, Some(tone)) => gram[tone][row],
+            (None, None) => base_gram[(row, column)],
+        };
+        sums.grams.push(RMatrix::from_fn(COUNT, COUNT, entry));
+        let of =
+            |row: usize, _: usize| row.checked_sub(BASE).map_or_else(|| base_right[row], |tone| right[tone]);
+        sums.rights[0].push(RVector::from_fn(COUNT, of));
+    }
+    sums
 }
 
 impl Sums {
@@ -93,7 +117,8 @@ impl Sums {
     }
 }
 
-/// What the fit leaves over, at a point: with a slow wave these have the same inner product as the samples left over.
+/// What a fit leaves over, at a point: with a slow wave these have the same inner product as the samples left over.
+#[inline]
 pub(super) fn left_over(
     stage: &Stage<'_>,
     (sensor, at): (usize, usize),
@@ -101,7 +126,11 @@ pub(super) fn left_over(
     solution: &RVector,
     columns: &mut [f64; MOST],
 ) -> f64 {
-    let count = stage.columns(at, tones, false, columns);
-    let model: f64 = columns[..count].iter().zip(solution.iter()).map(|(column, own)| column * own).sum();
+    stage.base_columns(at, columns);
+    let mut model: f64 = columns[..BASE].iter().zip(solution.iter()).map(|(column, own)| column * own).sum();
+    for tone in tones {
+        let (sine, cosine) = (tone.frequency * stage.place(tone.kind, at)).sin_cos();
+        model += tone.cosine * cosine + tone.sine * sine;
+    }
     stage.values[sensor][at] - stage.weight[at] * model
 }

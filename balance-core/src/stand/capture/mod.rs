@@ -33,6 +33,7 @@ mod tones;
 mod turns;
 mod unit;
 mod whole;
+mod worker;
 
 pub use caution::CaptureCaution;
 pub use extracted::{Extracted, ExtractedReading, Harmonic, Progress, Tone, ToneKind};

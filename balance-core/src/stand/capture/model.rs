@@ -9,8 +9,13 @@ const PLAIN: usize = 2;
 pub(super) const BASE: usize = PLAIN + 2 * HARMONICS;
 /// Tones fitted beside the harmonics, at most.
 pub(super) const MOST_TONES: usize = 4;
-/// Columns at most: each tone has cosine, sine and frequency.
+/// Columns at most: each tone has cosine, sine and frequency, next to each other.
 pub(super) const MOST: usize = BASE + 3 * MOST_TONES;
+
+/// Index of a tone's cosine in a fit of its frequency; its sine and its frequency follow.
+pub(super) fn tone_at(number: usize) -> usize {
+    BASE + 3 * number
+}
 
 /// Index of a harmonic's cosine; its sine follows.
 pub(super) fn cosine_of(times: usize) -> usize {
@@ -45,11 +50,11 @@ pub(super) struct Stage<'a> {
 }
 
 impl Stage<'_> {
-    /// Where a tone's phase is counted from, −1 to 1 over the stretch, and the half length.
-    fn place(&self, kind: ToneKind, at: usize) -> (f64, f64) {
+    /// Where a tone's phase is counted from: the middle of the stretch. In radians of the shaft or in seconds.
+    pub fn place(&self, kind: ToneKind, at: usize) -> f64 {
         match kind {
-            ToneKind::Shaft => (self.angle[at] - self.angle_span.0, self.angle_span.1),
-            ToneKind::Clock => (self.time[at] - self.time_span.0, self.time_span.1),
+            ToneKind::Shaft => self.angle[at] - self.angle_span.0,
+            ToneKind::Clock => self.time[at] - self.time_span.0,
         }
     }
 
@@ -61,14 +66,9 @@ impl Stage<'_> {
         }
     }
 
-    /// The columns at a point; gives their number.
-    pub fn columns(
-        &self,
-        at: usize,
-        tones: &[ToneFit],
-        with_frequency: bool,
-        into: &mut [f64; MOST],
-    ) -> usize {
+    /// Offset, slope and harmonics at a point.
+    #[inline]
+    pub fn base_columns(&self, at: usize, into: &mut [f64; MOST]) {
         into[0] = 1.0;
         into[1] = (self.angle[at] - self.angle_span.0) / self.angle_span.1;
         let (cosine, sine) = self.turn[at];
@@ -78,21 +78,17 @@ impl Stage<'_> {
             (into[column], into[column + 1]) = (real, imaginary);
             (real, imaginary) = (real * cosine - imaginary * sine, real * sine + imaginary * cosine);
         }
-        let mut column = BASE;
-        for tone in tones {
-            let (place, _) = self.place(tone.kind, at);
+    }
+
+    /// Of each tone at a point, after the base: cosine, sine, and what a turn of the tone by one radian at the ends of
+    /// the stretch changes.
+    #[inline]
+    pub fn tone_columns(&self, at: usize, tones: &[ToneFit], into: &mut [f64; MOST]) {
+        for (own, tone) in into[BASE..].chunks_exact_mut(3).zip(tones) {
+            let place = self.place(tone.kind, at);
             let (sine, cosine) = (tone.frequency * place).sin_cos();
-            (into[column], into[column + 1]) = (cosine, sine);
-            column += 2;
+            (own[0], own[1]) = (cosine, sine);
+            own[2] = place / self.half_length(tone.kind) * (tone.sine * cosine - tone.cosine * sine);
         }
-        if with_frequency {
-            for (number, tone) in tones.iter().enumerate() {
-                let (place, half) = self.place(tone.kind, at);
-                let (cosine, sine) = (into[BASE + 2 * number], into[BASE + 2 * number + 1]);
-                into[column] = place / half * (tone.sine * cosine - tone.cosine * sine);
-                column += 1;
-            }
-        }
-        column
     }
 }

@@ -4,18 +4,19 @@
 //!
 //! What is left over is cut into turns, and in each the part near every multiple of the turn is summed; the spectrum of
 //! these sums over the turns tells how far off the multiple a tone lies. For the clock each turn's sum is first turned by
-//! as much as the shaft is ahead of its mean speed. A peak far above the median around it is a tone. Its frequency, amplitude and phase are then fitted jointly with all
-//! the rest by Gauss and Newton's steps.
+//! as much as the shaft is ahead of its mean speed. A peak far above the median around it is a tone. The same sums give
+//! its frequency, amplitude and phase nearly; all tones are then fitted jointly with all the rest by Gauss and Newton's
+//! steps over every point, which cost most of the time: so they begin as near as they can.
 
-use std::f64::consts::TAU;
+use std::f64::consts::{PI, TAU};
 
 use num_complex::Complex64;
 
 use super::HARMONICS;
 use super::extracted::ToneKind;
-use super::fit::{Fit, Sums, left_over, sums};
-use super::model::{BASE, MOST, MOST_TONES, Stage, ToneFit, cosine_of};
-use crate::linear::{RVector, powers};
+use super::fit::{Fit, Sums, left_over, with_tones};
+use super::model::{MOST, MOST_TONES, Stage, ToneFit, cosine_of, tone_at};
+use crate::linear::{RVector, Spectra};
 
 /// A peak is a tone if its power is so many times the mean of noise, besides the logarithm of how many peaks noise has
 /// a chance to make: noise alone passes once in some 3000 spectra.
@@ -26,74 +27,58 @@ const APART: f64 = 1.0;
 const MOST_WIDENED: f64 = 4.0;
 /// Bins in which the median of the noise is taken.
 const NEAR: usize = 48;
-/// Steps of Gauss and Newton at most.
-const STEPS: usize = 12;
-/// A step of the frequency that turns the ends of the stretch by less than this many radians is the last.
-const SETTLED: f64 = 1e-9;
+/// Narrowings of the frequency about its peak, each to 0.618 of its width.
+const NARROWED: usize = 14;
+/// Steps of Gauss and Newton at most: a tone that hardly stands out of the noise moves on a little with each.
+const STEPS: usize = 6;
+/// A step of the frequency that turns the ends of the stretch by less than this many radians is the last, as long as
+/// more tones are looked for, and at the end. What a step leaves is of the order of its square.
+const SETTLED: (f64, f64) = (0.02, 3e-5);
 
 /// The fit of one sensor with every tone that is found.
 ///
-/// `base` are the sums without tones, of which this sensor is the `own`th; `known` are tones to begin with. `None` if
-/// not even the fit without tones works.
-pub(super) fn fit_with_tones(
-    stage: &Stage<'_>,
-    sensor: usize,
-    base: (&Sums, usize),
-    known: &[ToneFit],
-) -> Option<(Fit, Vec<ToneFit>)> {
-    let plain = base.0.fit(base.1, base.0.normal()?)?;
+/// `base` are the sums without tones. `None` if not even the fit without tones works.
+pub(super) fn fit_with_tones(stage: &Stage<'_>, sensor: usize, base: &Sums) -> Option<(Fit, Vec<ToneFit>)> {
+    let plain = base.fit(sensor, base.normal()?)?;
     let allowed = MOST_WIDENED * plain.normal.inverse()[(cosine_of(1), cosine_of(1))];
     let mut best = (plain, Vec::new());
-    if !known.is_empty()
-        && let Some(refined) = refine(stage, sensor, known.to_vec(), allowed)
-    {
-        best = refined;
-    }
     while best.1.len() < MOST_TONES {
         let left = Turns::of(stage, sensor, &best);
-        let with = |found: ToneFit| {
-            let tones = best.1.iter().copied().chain([found]).collect();
-            refine(stage, sensor, tones, allowed)
-        };
-        let refined = strongest(stage, &left, &best.1).into_iter().filter_map(with);
-        let Some(refined) = refined.max_by(|one, other| one.0.explained.total_cmp(&other.0.explained)) else {
-            break;
-        };
+        let Some(found) = strongest(stage, &left, &best.1) else { break };
+        let tones = best.1.iter().copied().chain([found]).collect();
+        let Some(refined) = refine((stage, sensor, base), tones, allowed, SETTLED.0) else { break };
         best = refined;
     }
-    Some(best)
+    if best.1.is_empty() {
+        return Some(best);
+    }
+    refine((stage, sensor, base), best.1.clone(), allowed, SETTLED.1).or(Some(best))
 }
 
 /// Fits the tones' frequencies, beginning near them. `None` if one runs away or the reading can no longer be told.
 fn refine(
-    stage: &Stage<'_>,
-    sensor: usize,
+    (stage, sensor, base): (&Stage<'_>, usize, &Sums),
     mut tones: Vec<ToneFit>,
     allowed: f64,
+    settled: f64,
 ) -> Option<(Fit, Vec<ToneFit>)> {
     let begun = tones.clone();
-    let first = sums(stage, &[sensor], &tones, false);
-    take_amplitudes(&mut tones, &first.fit(0, first.normal()?)?.solution);
     for step in 0..STEPS {
-        let own = sums(stage, &[sensor], &tones, true);
-        let fit = own.fit(0, own.normal()?)?;
-        let last = step + 1 == STEPS;
-        let mut largest = 0.0_f64;
-        let steps: Vec<f64> =
-            (0..tones.len()).map(|number| fit.solution[BASE + 2 * tones.len() + number]).collect();
+        let sums = with_tones(base, stage, sensor, &tones);
+        let fit = sums.fit(0, sums.normal()?)?;
+        let turns: Vec<f64> = (0..tones.len()).map(|number| fit.solution[tone_at(number) + 2]).collect();
         take_amplitudes(&mut tones, &fit.solution);
-        if steps.iter().all(|turn| turn.abs() < SETTLED) || last {
-            let variance = fit.normal.inverse()[(cosine_of(1), cosine_of(1))];
-            return (variance <= allowed).then_some((fit, tones));
-        }
-        for ((tone, turn), begun) in tones.iter_mut().zip(&steps).zip(&begun) {
+        for ((tone, turn), begun) in tones.iter_mut().zip(&turns).zip(&begun) {
             let half = stage.half_length(tone.kind);
             tone.frequency += turn / half;
-            largest = largest.max((tone.frequency - begun.frequency).abs() * half);
+            // One turn of the beat over the stretch.
+            if !((tone.frequency - begun.frequency).abs() * half <= PI) {
+                return None;
+            }
         }
-        // One turn of the beat over the stretch.
-        if largest > TAU / 2.0 {
-            return None;
+        if turns.iter().all(|turn| turn.abs() < settled) || step + 1 == STEPS {
+            let variance = fit.normal.inverse()[(cosine_of(1), cosine_of(1))];
+            return (variance <= allowed).then_some((fit, tones));
         }
     }
     None
@@ -101,49 +86,43 @@ fn refine(
 
 fn take_amplitudes(tones: &mut [ToneFit], solution: &RVector) {
     for (number, tone) in tones.iter_mut().enumerate() {
-        (tone.cosine, tone.sine) = (solution[BASE + 2 * number], solution[BASE + 2 * number + 1]);
+        (tone.cosine, tone.sine) = (solution[tone_at(number)], solution[tone_at(number) + 1]);
     }
 }
 
 /// A peak of a spectrum.
 struct Peak {
-    kind: ToneKind,
     /// Times per turn, or per mean turn.
     per_turn: f64,
+    /// Width of a bin.
+    bin: f64,
     /// Its power: the same tone shows in other multiples too, weaker.
     power: f64,
 }
 
-/// The strongest tone that is left; two where it may keep step with the shaft as well as with the clock.
-fn strongest(stage: &Stage<'_>, left: &Turns, tones: &[ToneFit]) -> Vec<ToneFit> {
+/// The strongest tone that is left, in step with the shaft or with the clock.
+fn strongest(stage: &Stage<'_>, left: &Turns, tones: &[ToneFit]) -> Option<ToneFit> {
     let mean = stage.angle_span.1 / stage.time_span.1;
-    let per_turn = |tone: &ToneFit| match tone.kind {
-        ToneKind::Shaft => tone.frequency,
-        ToneKind::Clock => tone.frequency / mean,
+    let unit = |kind: ToneKind| match kind {
+        ToneKind::Shaft => 1.0,
+        ToneKind::Clock => mean,
     };
-    let taken: Vec<f64> = tones.iter().map(per_turn).collect();
-    let by_shaft = peak(ToneKind::Shaft, &left.sums, &taken);
-    let by_clock = peak(ToneKind::Clock, &left.by_clock(mean), &taken);
-    let best = match (by_shaft, by_clock) {
+    let taken: Vec<f64> = tones.iter().map(|tone| tone.frequency / unit(tone.kind)).collect();
+    let found = |kind: ToneKind, peak: &Peak| left.tone(stage, kind, peak, unit(kind));
+    let shaft = peak(&left.sums, &taken);
+    let clock = peak(&left.by_clock(mean), &taken);
+    match (shaft, clock) {
         (Some(shaft), Some(clock)) => {
             // At a steady speed both say the same: mains frequency then decides, or the better fit.
             let alike = (0.8..1.25).contains(&(shaft.power / clock.power));
-            match (alike, is_mains(clock.per_turn * mean / TAU), clock.power > shaft.power) {
-                (true, false, _) => vec![shaft, clock],
-                (true, true, _) | (false, _, true) => vec![clock],
-                (false, _, false) => vec![shaft],
-            }
+            let (by_shaft, by_clock) = (found(ToneKind::Shaft, &shaft), found(ToneKind::Clock, &clock));
+            let keeps_time = alike && is_mains(clock.per_turn * mean / TAU);
+            Some(if keeps_time || by_clock.1 > by_shaft.1 { by_clock.0 } else { by_shaft.0 })
         }
-        (one, other) => one.or(other).into_iter().collect(),
-    };
-    let tone = |peak: Peak| {
-        let frequency = match peak.kind {
-            ToneKind::Shaft => peak.per_turn,
-            ToneKind::Clock => peak.per_turn * mean,
-        };
-        ToneFit { kind: peak.kind, frequency, cosine: 0.0, sine: 0.0 }
-    };
-    best.into_iter().map(tone).collect()
+        (Some(shaft), None) => Some(found(ToneKind::Shaft, &shaft).0),
+        (None, Some(clock)) => Some(found(ToneKind::Clock, &clock).0),
+        (None, None) => None,
+    }
 }
 
 /// Whether a frequency may be mains hum: 50 or 60 Hz or a small multiple, within half a per cent.
@@ -158,57 +137,123 @@ pub(super) fn is_mains(hertz: f64) -> bool {
 struct Turns {
     /// For each multiple from none to five, and each turn, the sum of what is left over times the multiple's wave.
     sums: Vec<Vec<Complex64>>,
-    /// Middle of each turn: angle in radians, and time.
-    middles: Vec<(f64, f64)>,
+    /// Of each turn the middle, angle in radians and time, and its samples.
+    turns: Vec<Turn>,
+}
+
+#[derive(Debug, Clone, Copy, Default)]
+struct Turn {
+    angle: f64,
+    time: f64,
+    samples: f64,
 }
 
 impl Turns {
     fn of(stage: &Stage<'_>, sensor: usize, (fit, tones): &(Fit, Vec<ToneFit>)) -> Self {
         let begin = stage.angle_span.0 - stage.angle_span.1;
-        let turns = (stage.angle_span.1 / TAU * 2.0).round().max(1.0) as usize;
-        let mut own = Self { sums: vec![vec![Complex64::ZERO; turns]; HARMONICS + 1], middles: Vec::new() };
-        let mut times = vec![(0.0, 0.0); turns];
+        let count = (stage.angle_span.1 / TAU * 2.0).round().max(1.0) as usize;
+        let mut sums = vec![[Complex64::ZERO; HARMONICS + 1]; count];
+        let mut turns = vec![Turn::default(); count];
+        let mut points = vec![0.0_f64; count];
         let mut columns = [0.0; MOST];
         for (at, (&angle, &(cosine, sine))) in stage.angle.iter().zip(&stage.turn).enumerate() {
             let left = left_over(stage, (sensor, at), tones, &fit.solution, &mut columns);
-            let turn = (((angle - begin) / TAU) as usize).min(turns - 1);
-            times[turn] = (times[turn].0 + 1.0, times[turn].1 + stage.time[at]);
+            let turn = (((angle - begin) / TAU) as usize).min(count - 1);
+            points[turn] += 1.0;
+            turns[turn].time += stage.time[at];
+            turns[turn].samples += stage.weight[at];
             let step = Complex64::new(cosine, -sine);
             let mut wave = Complex64::new(left, 0.0);
-            for sum in &mut own.sums {
-                sum[turn] += wave;
+            for sum in &mut sums[turn] {
+                *sum += wave;
                 wave *= step;
             }
         }
-        let middle = |(turn, (count, sum)): (usize, (f64, f64))| {
-            (begin + TAU * (turn as f64 + 0.5), sum / f64::max(count, 1.0))
-        };
-        own.middles = times.into_iter().enumerate().map(middle).collect();
-        own
+        for (number, (turn, points)) in turns.iter_mut().zip(points).enumerate() {
+            turn.angle = begin + TAU * (number as f64 + 0.5);
+            turn.time /= points.max(1.0);
+        }
+        let of_multiple = |multiple: usize| sums.iter().map(|own| own[multiple]).collect();
+        Self { sums: (0..=HARMONICS).map(of_multiple).collect(), turns }
     }
 
     /// The same as the clock sees it at a mean speed in radians a second.
     fn by_clock(&self, mean: f64) -> Vec<Vec<Complex64>> {
-        let Some(&(angle, time)) = self.middles.first() else { return Vec::new() };
-        let ahead = self.middles.iter().map(|own| own.0 - angle - mean * (own.1 - time));
+        let Some(first) = self.turns.first() else { return Vec::new() };
+        let ahead = self.turns.iter().map(|own| own.angle - first.angle - mean * (own.time - first.time));
         let steps: Vec<Complex64> = ahead.map(Complex64::cis).collect();
         let turned = |(multiple, sums): (usize, &Vec<Complex64>)| {
             sums.iter().zip(&steps).map(|(sum, step)| sum * step.powu(multiple as u32)).collect()
         };
         self.sums.iter().enumerate().map(turned).collect()
     }
+
+    /// The tone at a peak, and the power that it explains; its frequency is `unit` times that per turn.
+    fn tone(&self, stage: &Stage<'_>, kind: ToneKind, peak: &Peak, unit: f64) -> (ToneFit, f64) {
+        let at = |per_turn: f64| self.wave(stage, kind, per_turn * unit, per_turn);
+        let (mut low, mut high) = (peak.per_turn - peak.bin, peak.per_turn + peak.bin);
+        let golden = (5.0_f64.sqrt() - 1.0) / 2.0;
+        let (mut left, mut right) = (high - golden * (high - low), low + golden * (high - low));
+        let (mut by_left, mut by_right) = (at(left).explained, at(right).explained);
+        for _ in 0..NARROWED {
+            if by_left > by_right {
+                (high, right, by_right) = (right, left, by_left);
+                left = high - golden * (high - low);
+                by_left = at(left).explained;
+            } else {
+                (low, left, by_left) = (left, right, by_right);
+                right = low + golden * (high - low);
+                by_right = at(right).explained;
+            }
+        }
+        let per_turn = 0.5 * (low + high);
+        let wave = at(per_turn);
+        let beyond = PI * (per_turn - per_turn.round());
+        let seen = if beyond == 0.0 { 1.0 } else { beyond.sin() / beyond };
+        let vector = 2.0 * wave.amplitude / seen;
+        let tone = ToneFit { kind, frequency: per_turn * unit, cosine: vector.re, sine: -vector.im };
+        (tone, wave.explained)
+    }
+
+    /// What a wave of this frequency has in common with the sums near its multiple of the turn, of which the fit has
+    /// already taken what is always the same.
+    fn wave(&self, stage: &Stage<'_>, kind: ToneKind, frequency: f64, per_turn: f64) -> Wave {
+        let multiple = per_turn.round();
+        let (mut shared, mut sum, mut squares) = (Complex64::ZERO, Complex64::ZERO, 0.0);
+        let sums = self.sums.get(multiple as usize).map_or(&[][..], Vec::as_slice);
+        for (own, turn) in sums.iter().zip(&self.turns) {
+            let place = match kind {
+                ToneKind::Shaft => turn.angle - stage.angle_span.0,
+                ToneKind::Clock => turn.time - stage.time_span.0,
+            };
+            let wave = Complex64::from_polar(turn.samples, frequency * place - multiple * turn.angle);
+            shared += own * wave.conj();
+            sum += wave;
+            squares += turn.samples * turn.samples;
+        }
+        let free = squares - sum.norm_sqr() / f64::max(sums.len() as f64, 1.0);
+        Wave { amplitude: shared / free, explained: shared.norm_sqr() / free }
+    }
+}
+
+/// A wave beside what is left over.
+struct Wave {
+    /// Half the tone's vector where its phase is counted from, less what a turn's mean takes off it.
+    amplitude: Complex64,
+    explained: f64,
 }
 
 /// The strongest peak that stands out of the noise, away from multiples of the turn and from `taken`.
-fn peak(kind: ToneKind, sums: &[Vec<Complex64>], taken: &[f64]) -> Option<Peak> {
+fn peak(sums: &[Vec<Complex64>], taken: &[f64]) -> Option<Peak> {
     let frames = sums.first()?.len();
     let turns = frames as f64;
     let size = 2 * frames.next_power_of_two();
     let resolution = 1.0 / turns;
     let mut best: Option<Peak> = None;
     let chances = (size / 2 * sums.len()) as f64;
+    let spectra = Spectra::of(size);
     for (multiple, sum) in sums.iter().enumerate() {
-        let spectrum = powers(sum, size);
+        let spectrum = spectra.powers(sum);
         let noise = noise_floor(&spectrum);
         for (bin, (power, noise)) in spectrum.iter().zip(&noise).enumerate() {
             let bin = bin as f64;
@@ -221,7 +266,7 @@ fn peak(kind: ToneKind, sums: &[Vec<Complex64>], taken: &[f64]) -> Option<Peak> 
             }
             let stands_out = *power > (chances.ln() + ABOVE_NOISE) * noise;
             if stands_out && best.as_ref().is_none_or(|best| *power > best.power) {
-                best = Some(Peak { kind, per_turn, power: *power });
+                best = Some(Peak { per_turn, bin: 1.0 / size as f64, power: *power });
             }
         }
     }
@@ -231,9 +276,8 @@ fn peak(kind: ToneKind, sums: &[Vec<Complex64>], taken: &[f64]) -> Option<Peak> 
 /// Mean power of the noise around each bin, from medians: the median of an exponential law is ln 2 of its mean.
 fn noise_floor(spectrum: &[f64]) -> Vec<f64> {
     let middle = |part: &[f64]| {
-        let mut sorted = part.to_vec();
-        sorted.sort_unstable_by(f64::total_cmp);
-        sorted.get(sorted.len() / 2).copied().unwrap_or(0.0)
+        let (mut own, at) = (part.to_vec(), part.len() / 2);
+        if own.is_empty() { 0.0 } else { *own.select_nth_unstable_by(at, f64::total_cmp).1 }
     };
     let whole = middle(spectrum);
     let parts = spectrum.len().div_ceil(NEAR).max(1);
