@@ -24,7 +24,7 @@ pub struct Fed {
 }
 
 /// Blocks between the two threads.
-const BETWEEN: usize = 3;
+const BETWEEN: usize = 6;
 
 /// Reads a recording to its end, or until `work` has enough; blocks are read while the one before is worked on. `watch` is
 /// called after each block with the number of frames read so far.

@@ -13,7 +13,7 @@ use crate::files::decode::is_utf16;
 /// Bytes read at once; a line is shorter.
 const BYTES: usize = 1 << 20;
 /// Frames of a block.
-const FRAMES: usize = 4096;
+const FRAMES: usize = 8192;
 /// The longest line.
 const LINE: usize = 1 << 16;
 /// As much of the beginning as shows how a table is written: a few lines, or so many bytes.

@@ -11,7 +11,7 @@ use super::heading::{Block, ChannelHeading, Heading, Picks, Written};
 /// Channels of a recording: a pulse and at least one sensor.
 const CHANNELS: std::ops::RangeInclusive<u16> = 2..=8;
 /// Frames read at once.
-const FRAMES: usize = 4096;
+const FRAMES: usize = 8192;
 /// The largest format chunk: the extensible one has 40 bytes.
 const FORMAT: u32 = 4096;
 /// The largest 64-bit size chunk.

@@ -16,6 +16,7 @@ use super::setup::Stretch;
 use super::steady::{speeds, steady};
 use super::tones::fit_with_tones;
 use super::turns::{Mark, count};
+use super::worker::each;
 
 /// Fewer turns give no reading.
 pub(super) const FEWEST_TURNS: usize = 8;
@@ -147,13 +148,14 @@ impl Chapter {
     fn part(&self, marks: &[Mark], path: &Path) -> Part {
         let (first, last) = (marks[0], marks[marks.len() - 1]);
         let stage = self.stage(marks, path);
-        let all: Vec<usize> = (0..stage.values.len()).collect();
+        let count = stage.values.len();
         let base = base_sums(&stage);
-        let sensors = all.iter().map(|&sensor| {
+        let lateness = block_lateness(marks, path);
+        let sensors = each(count, |sensor| {
             let (fit, tones) = fit_with_tones(&stage, sensor, &base)?;
             let energy: f64 =
-                (first.edge..last.edge).filter_map(|turn| self.energy.get(turn * all.len() + sensor)).sum();
-            Some(sensor_part(&fit, tones, (energy - fit.explained).max(0.0), &block_lateness(marks, path)))
+                (first.edge..last.edge).filter_map(|turn| self.energy.get(turn * count + sensor)).sum();
+            Some(sensor_part(&fit, tones, (energy - fit.explained).max(0.0), &lateness))
         });
         let speeds = speeds(marks);
         Part {
@@ -166,7 +168,7 @@ impl Chapter {
                 speeds.iter().copied().fold(0.0, f64::max),
             ),
             jitter: path.jitter,
-            sensors: sensors.collect(),
+            sensors,
         }
     }
 

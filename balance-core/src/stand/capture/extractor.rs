@@ -18,7 +18,7 @@ const MOST_WAITING: usize = 2_000_000;
 /// Edges that have to be seen for low and high to be believed; at the end of a recording fewer.
 const EDGES: (usize, usize) = (5, 3);
 /// Points of a chapter at most, with four channels; with more channels fewer.
-const MOST_POINTS: usize = 240_000;
+const MOST_POINTS: usize = 120_000;
 /// A turn that lasts so many times longer than the one before is a stop.
 const STOP: f64 = 8.0;
 /// A larger share of samples that are cut off spoils the reading.

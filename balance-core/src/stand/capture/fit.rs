@@ -29,14 +29,19 @@ pub(super) fn base_sums(stage: &Stage<'_>) -> Sums {
         let mut rights = vec![[0.0; BASE]; stage.values.len()];
         for at in bounds[0]..bounds[1] {
             stage.base_columns(at, &mut columns);
-            for (row, &own) in gram.iter_mut().zip(&columns) {
-                add(row, stage.weight[at] * own, &columns);
+            let weight = stage.weight[at];
+            for row in 0..BASE {
+                let own = weight * columns[row];
+                // The lower half is the same; pairs are added at once.
+                for column in row & !1..BASE {
+                    gram[row][column] += own * columns[column];
+                }
             }
             for (right, values) in rights.iter_mut().zip(&stage.values) {
                 add(right, values[at], &columns);
             }
         }
-        sums.grams.push(RMatrix::from_fn(BASE, BASE, |i, j| gram[i][j]));
+        sums.grams.push(RMatrix::from_fn(BASE, BASE, |i, j| gram[i.min(j)][i.max(j)]));
         for (own, right) in sums.rights.iter_mut().zip(&rights) {
             own.push(RVector::from_column_slice(right));
         }

@@ -72,7 +72,7 @@ fn refine(
             let half = stage.half_length(tone.kind);
             tone.frequency += turn / half;
             // One turn of the beat over the stretch.
-            if !((tone.frequency - begun.frequency).abs() * half <= PI) {
+            if (tone.frequency - begun.frequency).abs() * half > PI {
                 return None;
             }
         }

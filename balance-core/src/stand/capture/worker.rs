@@ -1,7 +1,10 @@
-//! Works chapters out on a thread of its own while the next one is read.
+//! Threads: a chapter is worked out on its own while the next one is read, and each sensor of it on its own.
+//!
+//! Where no thread can be had, the work is done where it is asked for.
 
+use std::panic::resume_unwind;
 use std::sync::mpsc::{Receiver, Sender, channel};
-use std::thread::{Builder, JoinHandle};
+use std::thread::{Builder, JoinHandle, scope};
 
 use super::chapter::{Chapter, Part, PulseCount};
 use super::setup::Stretch;
@@ -31,7 +34,7 @@ impl Worker {
         Self { stretch, thread: None, is_busy: false, done: None }
     }
 
-    /// Takes a chapter; the one before must have been taken back. Where no thread can be had it is worked out here.
+    /// Takes a chapter; the one before must have been taken back.
     pub fn give(&mut self, chapter: Chapter) {
         if self.thread.is_none() {
             self.thread = Thread::start(self.stretch);
@@ -53,7 +56,7 @@ impl Worker {
         if result.is_none()
             && let Some(panicked) = self.thread.take().and_then(|thread| thread.handle.join().err())
         {
-            std::panic::resume_unwind(panicked);
+            resume_unwind(panicked);
         }
         result
     }
@@ -78,4 +81,26 @@ impl Thread {
 fn work_out(chapter: Chapter, stretch: Stretch) -> WorkedOut {
     let (part, counts) = chapter.work_out(stretch);
     (part, counts, chapter)
+}
+
+/// The work for each number below `count`, the last one here and the others on threads of their own.
+pub(super) fn each<T: Send>(count: usize, work: impl Fn(usize) -> T + Sync) -> Vec<T> {
+    let work = &work;
+    scope(|scope| {
+        let begun: Vec<_> = (0..count)
+            .map(|number| {
+                let is_last = number + 1 == count;
+                (!is_last).then(|| Builder::new().spawn_scoped(scope, move || work(number)).ok()).flatten()
+            })
+            .collect();
+        let last = count.checked_sub(1).map(work);
+        let results =
+            begun.into_iter().enumerate().take(count.saturating_sub(1)).map(
+                |(number, thread)| match thread {
+                    Some(thread) => thread.join().unwrap_or_else(|panicked| resume_unwind(panicked)),
+                    None => work(number),
+                },
+            );
+        results.chain(last).collect()
+    })
 }
