@@ -33,7 +33,7 @@ const NARROWED: usize = 14;
 const STEPS: usize = 6;
 /// A step of the frequency that turns the ends of the stretch by less than this many radians is the last, as long as
 /// more tones are looked for, and at the end. What a step leaves is of the order of its square.
-const SETTLED: (f64, f64) = (0.02, 3e-5);
+const SETTLED: (f64, f64) = (0.02, 1e-6);
 
 /// The fit of one sensor with every tone that is found.
 ///
