@@ -104,7 +104,7 @@ impl Form {
             Command::Stand(_) => return Self::AtTheStand,
             Command::Archive(archive) => match archive.verb {
                 ArchiveVerb::Report { .. } => return Self::Verbatim,
-                ArchiveVerb::Export { csv } => !csv,
+                ArchiveVerb::Export { csv, .. } => !csv,
                 _ => archive.json,
             },
             Command::Correct(correct) => correct.job.json,

@@ -104,6 +104,42 @@ fn an_import_tells_what_it_took_and_what_not() {
     assert!(text.starts_with("0 stored, 2 already there, 1 left out"), "{text}");
 }
 
+/// Read back by the general-purpose reader of CSV; polars and DuckDB read them in `tests/reference/check_export.py`.
+#[test]
+fn tables_for_other_engines_have_a_row_a_run_and_a_row_a_coefficient() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let archive = folder.path().join("archive.sqlite");
+    for job in ["417", "418"] {
+        said(&archive, &["add", job]).expect("it is stored");
+    }
+    let table = |words: &[&str]| said(&archive, words).expect("it can be exported").1;
+    let runs = table(&["export", "--table", "runs", "--csv"]);
+    let mut reader = csv::Reader::from_reader(runs.as_bytes());
+    let header = reader.headers().expect("a header").clone();
+    let column = |name: &str| header.iter().position(|own| own == name).expect("the column");
+    let rows: Vec<csv::StringRecord> = reader.records().map(|row| row.expect("a whole row")).collect();
+    assert_eq!(rows.len(), 8, "two jobs of four runs");
+    // The second run of the first: 20 g at 90 deg on the front plane.
+    let cell = |row: usize, name: &str| &rows[row][column(name)];
+    assert_eq!((cell(1, "record"), cell(1, "kind"), cell(1, "plane_1")), ("1", "trial", "front"));
+    assert_eq!((cell(1, "unbalance_unit"), cell(1, "plane_1_unbalance")), ("g", "20.0"));
+    assert_eq!(cell(1, "plane_1_angle_deg").parse(), Ok(90.0));
+    assert_eq!((cell(1, "plane_2_unbalance"), cell(1, "plane_2_angle_deg")), ("0.0", ""));
+    let typed = String::from_utf8(record(417).inputs[2].1.clone()).expect("a text");
+    let amplitude: f64 =
+        typed.lines().nth(2).and_then(|row| row.split(',').nth(7)?.parse().ok()).expect("typed");
+    assert_eq!(cell(1, "sensor_1_amplitude").parse(), Ok(amplitude));
+    for (name, rows) in [("records", 2), ("runs", 8), ("responses", 8)] {
+        let ndjson = table(&["export", "--table", name]);
+        let objects: Vec<serde_json::Value> =
+            ndjson.lines().map(|line| serde_json::from_str(line).expect("an object")).collect();
+        assert_eq!(objects.len(), rows, "{name}");
+        let columns = |object: &serde_json::Value| object.as_object().expect("an object").len();
+        assert!(objects.iter().all(|object| columns(object) == columns(&objects[0])), "{name}");
+        assert_eq!(table(&["export", "--table", name, "--csv"]).lines().count(), rows + 1, "{name}");
+    }
+}
+
 /// Every answer for programs is JSON, one object per line (read by serde_json).
 #[test]
 fn answers_for_programs_are_json() {

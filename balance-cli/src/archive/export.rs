@@ -7,7 +7,8 @@ use serde_json::{Value, json};
 
 use super::operations::{CheckFault, CheckReport};
 use super::{Record, RecordFile, RecordLine, Role};
-use balance_core::influence::{TypeReport, TypeSensor};
+use balance_core::Complex64;
+use balance_core::influence::{MonthlyResponse, TypeReport, TypeSensor};
 
 /// One record as one JSON object on one line: its fields, its input files verbatim, its result and its
 /// response. Report and attachments are named with their digests; bytes that are not text are written in
@@ -88,12 +89,14 @@ fn fields(line: &RecordLine) -> Value {
     })
 }
 
-/// A type as one JSON object: mean response, scatter and change over time, sensor by sensor.
+/// A type as one JSON object: mean response, scatter, plain means month by month and change over time, sensor by sensor.
 #[must_use]
 pub fn json_of_type(report: &TypeReport) -> String {
+    let pairs = |values: &[Complex64]| values.iter().map(|value| [value.re, value.im]).collect::<Vec<_>>();
+    let month = |own: &MonthlyResponse| json!({"month": own.month, "shafts": own.shafts, "mean_re_im": pairs(&own.mean)});
     let sensor = |(speed, sensor): (Option<f64>, &TypeSensor)| {
         let pool = sensor.pool.as_ref();
-        let mean = pool.map(|pool| pool.mean().iter().map(|value| [value.re, value.im]).collect::<Vec<_>>());
+        let mean = pool.map(|pool| pairs(pool.mean()));
         let walk = sensor.walk.as_ref();
         json!({
             "sensor": sensor.name,
@@ -102,6 +105,7 @@ pub fn json_of_type(report: &TypeReport) -> String {
             "shafts": sensor.shafts,
             "mean_re_im": mean,
             "scatter_shares": pool.map(balance_core::influence::Pool::scatter_shares),
+            "by_month": sensor.by_month().iter().map(month).collect::<Vec<Value>>(),
             "walks": walk.map(|walk| json!({"since_record": walk.record, "since": walk.made_at, "share": walk.share})),
         })
     };
@@ -203,7 +207,7 @@ pub fn csv_of(lines: &[RecordLine]) -> String {
 }
 
 /// A spreadsheet runs a cell that begins like a formula (OWASP, "CSV Injection"): an apostrophe before it makes it a text.
-fn no_formula(text: &str) -> String {
+pub(super) fn no_formula(text: &str) -> String {
     let begins = text.starts_with(['=', '+', '-', '@', '\t', '\r']);
     if begins { format!("'{text}") } else { text.to_owned() }
 }

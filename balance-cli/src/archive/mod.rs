@@ -14,9 +14,12 @@ mod packed;
 mod place;
 mod query;
 mod record;
+mod response_rows;
+mod run_rows;
 mod seals;
 mod sisters;
 mod sqlite;
+mod table;
 mod text;
 mod unpack;
 
@@ -28,8 +31,11 @@ pub use operations::{Added, Archive, CheckFault, CheckReport, TypeHistory, TypeM
 pub use place::{PLACE_VARIABLE, default_place};
 pub use query::{Query, SizeWord};
 pub use record::{Attachment, NewRecord, Record, RecordFile, RecordLine, Role, TubeSize, is_before};
+pub use response_rows::response_rows;
+pub use run_rows::{LeftOut, run_rows};
 pub use seals::{SEALS_FILE, Seal, expected, keep_seal, read_seals, seals_place};
 pub use sisters::{answers_text, sisters_of, type_report};
 pub use sqlite::{Opening, SqliteArchive};
+pub use table::RowForm;
 pub use text::{line_of, lines_of_check, lines_of_record, lines_of_type};
 pub use unpack::write_files;

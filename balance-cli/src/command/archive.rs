@@ -9,9 +9,10 @@ use balance_core::quantity::Units;
 
 use crate::archive::{
     Added, Archive, ArchiveFault, CheckFault, CheckReport, ImportReport, ImportStep, NewRecord, Opening,
-    Query, Record, RecordLine, Role, Seal, SqliteArchive, csv_of, default_place, expected, import, is_before,
-    json_of, json_of_check, json_of_line, json_of_type, json_whole, keep_seal, line_of, lines_of_check,
-    lines_of_record, lines_of_type, read_seals, seals_place, type_report, write_files,
+    Query, Record, RecordLine, Role, RowForm, Seal, SqliteArchive, csv_of, default_place, expected, import,
+    is_before, json_of, json_of_check, json_of_line, json_of_type, json_whole, keep_seal, line_of,
+    lines_of_check, lines_of_record, lines_of_type, read_seals, response_rows, run_rows, seals_place,
+    type_report, write_files,
 };
 use crate::files::job::{shop_file_here_or_above, units_here};
 use crate::files::{Problem, now, render_all, shown_path};
@@ -81,11 +82,14 @@ pub enum ArchiveVerb {
         #[arg(required = true, value_name = "RECORD|WORDS")]
         record: Vec<String>,
     },
-    /// Print all records for other programs
+    /// Print everything for other programs: one JSON object a record with every byte, or a table
     Export {
-        /// Print a table with one row per record instead of JSON
+        /// Print a table as CSV (without --table: of the records)
         #[arg(long)]
         csv: bool,
+        /// Print a table with the same columns in every row: one row a record, a run, or a coefficient
+        #[arg(long, value_name = "TABLE")]
+        table: Option<ExportTable>,
     },
     /// Show how shafts of one type respond, how far they differ, and whether that changes over time
     Types {
@@ -112,6 +116,17 @@ pub enum ArchiveVerb {
         /// The copy
         file: PathBuf,
     },
+}
+
+/// A table for other programs.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, clap::ValueEnum)]
+pub enum ExportTable {
+    /// One row a record: what stands on its line
+    Records,
+    /// One row a run: what was on the shaft and what the dials showed
+    Runs,
+    /// One row for each plane, sensor and speed of a record: how the shaft responds
+    Responses,
 }
 
 /// How the command ended.
@@ -203,7 +218,11 @@ pub fn run(
         ArchiveVerb::Import { folder } => import_folder(&path, folder, surroundings),
         verb => {
             let archive = SqliteArchive::open(&path, Opening::default())?;
-            Reading { archive, form: surroundings.form, units: units_here() }.run(verb, surroundings.out)
+            Reading { archive, form: surroundings.form, units: units_here() }.run(
+                verb,
+                surroundings.out,
+                surroundings.talk,
+            )
         }
     }
 }
@@ -303,7 +322,12 @@ struct Reading {
 }
 
 impl Reading {
-    fn run(&self, verb: &ArchiveVerb, out: &mut dyn Write) -> Result<ArchiveEnd, ArchiveCommandFault> {
+    fn run(
+        &self,
+        verb: &ArchiveVerb,
+        out: &mut dyn Write,
+        talk: &mut dyn Write,
+    ) -> Result<ArchiveEnd, ArchiveCommandFault> {
         match verb {
             ArchiveVerb::List { most } => lines(out, self.each_on_a_line(&self.archive.list(*most)?))?,
             ArchiveVerb::Find { words, most } => self.find(words, *most, out)?,
@@ -313,12 +337,11 @@ impl Reading {
                 let report = shown.files_of(Role::Report).next();
                 out.write_all(&report.ok_or(ArchiveCommandFault::NoReport(shown.line.id))?.bytes)?;
             }
-            ArchiveVerb::Export { csv: true } => {
-                let mut all = self.archive.list(usize::MAX)?;
-                all.reverse();
-                out.write_all(csv_of(&all).as_bytes())?;
+            ArchiveVerb::Export { csv: false, table: None } => self.export(out)?,
+            ArchiveVerb::Export { csv, table } => {
+                let form = if *csv { RowForm::Csv } else { RowForm::Ndjson };
+                return self.export_table(table.unwrap_or(ExportTable::Records), form, out, talk);
             }
-            ArchiveVerb::Export { csv: false } => self.export(out)?,
             ArchiveVerb::Types { name } => {
                 for history in self.archive.types(name.as_deref())? {
                     let report = type_report(&history);
@@ -417,6 +440,40 @@ impl Reading {
             Ok(())
         })?;
         Ok(written?)
+    }
+
+    /// One table; records that cannot be read are named, the others are there.
+    fn export_table(
+        &self,
+        table: ExportTable,
+        form: RowForm,
+        out: &mut dyn Write,
+        talk: &mut dyn Write,
+    ) -> Result<ArchiveEnd, ArchiveCommandFault> {
+        let mut written = Ok(());
+        let mut take = |rows: &str| {
+            if written.is_ok() {
+                written = out.write_all(rows.as_bytes());
+            }
+        };
+        let left_out = match table {
+            ExportTable::Records => {
+                let mut all = self.archive.list(usize::MAX)?;
+                all.reverse();
+                match form {
+                    RowForm::Csv => take(&csv_of(&all)),
+                    RowForm::Ndjson => all.iter().for_each(|line| take(&(json_of_line(line) + "\n"))),
+                }
+                Vec::new()
+            }
+            ExportTable::Runs => run_rows(&self.archive, form, &mut take)?,
+            ExportTable::Responses => response_rows(&self.archive, form, &mut take)?,
+        };
+        written?;
+        for (record, reason) in &left_out {
+            writeln!(talk, "record {record} left out: {}", reason.trim_end())?;
+        }
+        Ok(if left_out.is_empty() { ArchiveEnd::Done } else { ArchiveEnd::FoundFaults })
     }
 
     fn check(

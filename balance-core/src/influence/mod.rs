@@ -37,7 +37,9 @@ pub use gate::Agreement;
 pub use joint::{Joint, SensorJoint, joint, joint_within_noise};
 pub use prior::{Prior, SensorPrior};
 pub use shaft_answers::{PriorAnswers, SensorAnswers, ShaftAnswers, SpeedAnswers};
-pub use shaft_type::{Sister, TypeFault, TypeReport, TypeSensor, TypeSpeed, TypeWalk};
+pub use shaft_type::{
+    MonthlyResponse, OwnResponse, Sister, TypeFault, TypeReport, TypeSensor, TypeSpeed, TypeWalk, month_of,
+};
 pub use sister_shafts::{FEWEST_SHAFTS, OwnAnswers, Pool, pool};
 pub use state::{SensorState, State, Which};
 pub use system::{Line, Lines, System};

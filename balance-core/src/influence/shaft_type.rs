@@ -1,6 +1,10 @@
 //! What the records of a type show together, and what to expect of the next shaft.
 
-use super::shaft_answers::{Mirror, ShaftAnswers, SpeedAnswers, per, same_speed};
+use std::collections::BTreeMap;
+
+use num_complex::Complex64;
+
+use super::shaft_answers::{Mirror, SensorAnswers, ShaftAnswers, SpeedAnswers, per, same_speed};
 use super::{FEWEST_SHAFTS, OwnAnswers, Pool, Prior, SensorPrior, pool};
 use crate::quantity::Speed;
 use crate::run::RunSet;
@@ -16,6 +20,30 @@ pub struct TypeWalk {
     pub share: f64,
 }
 
+/// The response of one shaft of a type at a sensor, told by its own runs alone.
+#[derive(Debug, Clone, PartialEq)]
+pub struct OwnResponse {
+    /// The shaft's record.
+    pub record: i64,
+    /// When it was made, RFC 3339.
+    pub made_at: String,
+    /// The stand's speed.
+    pub speed_rpm: Option<f64>,
+    /// Reading per unit of unbalance, plane by plane.
+    pub coefficients: Vec<Complex64>,
+}
+
+/// The mean of the responses of one month.
+#[derive(Debug, Clone, PartialEq)]
+pub struct MonthlyResponse {
+    /// Year and month of the records: `2031-02`.
+    pub month: String,
+    /// How many shafts.
+    pub shafts: usize,
+    /// The plain mean of their coefficients, plane by plane.
+    pub mean: Vec<Complex64>,
+}
+
 /// A type at one sensor.
 #[derive(Debug, Clone, PartialEq)]
 pub struct TypeSensor {
@@ -29,6 +57,37 @@ pub struct TypeSensor {
     pub pool: Option<Pool>,
     /// The point at which the response changed; `None`: no sign of a change.
     pub walk: Option<TypeWalk>,
+    /// The shafts among them whose own runs determine every plane, oldest first.
+    pub own: Vec<OwnResponse>,
+}
+
+impl TypeSensor {
+    /// The shafts whose own runs determine every plane, month by month: every shaft counts alike.
+    #[must_use]
+    pub fn by_month(&self) -> Vec<MonthlyResponse> {
+        let mut months: BTreeMap<&str, Vec<&[Complex64]>> = BTreeMap::new();
+        for own in &self.own {
+            months.entry(month_of(&own.made_at)).or_default().push(&own.coefficients);
+        }
+        let mean = |(month, shafts): (&str, Vec<&[Complex64]>)| {
+            let planes = 0..shafts.first().map_or(0, |first| first.len());
+            let of_plane = |plane: usize| {
+                shafts.iter().map(|shaft| shaft[plane]).sum::<Complex64>() / shafts.len() as f64
+            };
+            MonthlyResponse {
+                month: month.into(),
+                shafts: shafts.len(),
+                mean: planes.map(of_plane).collect(),
+            }
+        };
+        months.into_iter().map(mean).collect()
+    }
+}
+
+/// Year and month of a time of RFC 3339, as it is written.
+#[must_use]
+pub fn month_of(time: &str) -> &str {
+    time.get(..7).unwrap_or(time)
 }
 
 /// A type at one speed.
@@ -215,6 +274,16 @@ impl TypeReport {
     }
 }
 
+/// `None` where the estimate leans on sister shafts.
+fn own_response(shaft: &Sister, speed_rpm: Option<f64>, own: &SensorAnswers) -> Option<OwnResponse> {
+    own.prior.is_none().then(|| OwnResponse {
+        record: shaft.record,
+        made_at: shaft.made_at.clone(),
+        speed_rpm: shaft.answers.at(speed_rpm).and_then(|at| at.speed_rpm),
+        coefficients: own.coefficients.iter().map(|[re, im]| Complex64::new(*re, *im)).collect(),
+    })
+}
+
 fn prior_of(sensor: &TypeSensor) -> Option<SensorPrior> {
     sensor.pool.as_ref().and_then(Pool::prior)
 }
@@ -229,16 +298,15 @@ fn places<'a>(all: impl Iterator<Item = (&'a str, &'a str, Option<f64>)>) -> Str
 
 fn pooled_speed(speed: &SpeedAnswers, shafts: &[Sister]) -> TypeSpeed {
     let sensors = speed.sensors.iter().map(|sensor| {
-        let speaking: Vec<(&Sister, OwnAnswers)> = shafts
+        let speaking: Vec<(&Sister, &SensorAnswers, OwnAnswers)> = shafts
             .iter()
             .filter_map(|shaft| {
-                let own = shaft.answers.at(speed.speed_rpm)?;
-                let own =
-                    own.sensors.iter().find(|own| own.name == sensor.name && own.unit == sensor.unit)?;
-                Some((shaft, own.own()?))
+                let at = shaft.answers.at(speed.speed_rpm)?;
+                let own = at.sensors.iter().find(|own| own.name == sensor.name && own.unit == sensor.unit)?;
+                Some((shaft, own, own.own()?))
             })
             .collect();
-        let own: Vec<OwnAnswers> = speaking.iter().map(|(_, own)| own.clone()).collect();
+        let own: Vec<OwnAnswers> = speaking.iter().map(|(_, _, own)| own.clone()).collect();
         let pooled = pool(&own);
         let walk = pooled.as_ref().and_then(Pool::walk).map(|walk| {
             let first = speaking[walk.since].0;
@@ -250,6 +318,10 @@ fn pooled_speed(speed: &SpeedAnswers, shafts: &[Sister]) -> TypeSpeed {
             shafts: own.len(),
             pool: pooled,
             walk,
+            own: speaking
+                .iter()
+                .filter_map(|(shaft, own, _)| own_response(shaft, speed.speed_rpm, own))
+                .collect(),
         }
     });
     TypeSpeed { speed_rpm: speed.speed_rpm, sensors: sensors.collect() }
