@@ -218,6 +218,7 @@ fn counting_words(view: &View<'_>) -> String {
         Phase::Lead => "(lead)",
         Phase::SameWayAsMasses if convention.stated => "(as masses do)",
         Phase::SameWayAsMasses => "(not stated)",
+        Phase::NotShown => "(not shown)",
         Phase::OppositeToMasses => "(opposite to masses)",
     }
     .into()

@@ -39,6 +39,7 @@ mod stand_nonsense;
 mod stand_recorded;
 mod stand_terminal;
 mod stand_whole_job;
+mod stand_without_phase;
 mod trial_jobs;
 mod typist;
 mod verification;

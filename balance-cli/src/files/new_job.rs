@@ -3,13 +3,14 @@
 use std::path::{Path, PathBuf};
 
 use balance_core::quantity::Units;
+use balance_core::run::Phase;
 
 use super::disk::{self, shown_path};
 use super::job::{JOB_FILE, JobFile, RUNS_FILE, SHOP_FILE, shop_file_of};
 use super::limits;
 use super::names::is_device;
 use super::problem::{Problem, Source};
-use super::runs::{HeaderUnits, header_of_job, with_header_units};
+use super::runs::{HeaderUnits, explains_columns, header_of_job, with_header_units};
 use super::toml_reader::Document;
 use super::write::{Existing, name_folder, unfinished_folder, write_file};
 use crate::clean::{is_hidden, one_line};
@@ -98,12 +99,7 @@ fn check_name(folder: &Path) -> Result<(), Problem> {
 /// The job has faults, or the file cannot be written or is there already.
 pub fn make_runs_file(folder: &Path) -> Result<PathBuf, Vec<Problem>> {
     let file = JobFile::load_folder(folder)?;
-    // What the columns mean; the example has columns that this job may not have.
-    let explains = |line: &&str| {
-        let words = line.strip_prefix("# ").unwrap_or_default();
-        words.starts_with(char::is_alphabetic) && !words.contains("xample")
-    };
-    let explained: Vec<&str> = RUNS.lines().filter(explains).collect();
+    let explained: Vec<&str> = RUNS.lines().filter(|line| explains_columns(line)).collect();
     let text = format!("{}\n{}\n", explained.join("\n"), header_of_job(&file));
     let path = folder.join(RUNS_FILE);
     write_file(&path, text.as_bytes(), Existing::Keep)?;
@@ -119,7 +115,9 @@ fn runs_text(folder: &Path, job: &str) -> String {
         Units::Metric | Units::Both => RUNS,
     };
     let dial = file.paperwork.dial_unit();
-    with_header_units(text, HeaderUnits { dial, ..HeaderUnits::default() }).unwrap_or_else(|| text.into())
+    let without_phase = file.job.setup.convention.phase == Phase::NotShown;
+    let units = HeaderUnits { dial, without_phase, ..HeaderUnits::default() };
+    with_header_units(text, units).unwrap_or_else(|| text.into())
 }
 
 fn job_text(number: &str) -> String {

@@ -28,6 +28,7 @@ pub fn convention(input: &ReportInput<'_>) -> Markup {
         Phase::Lead => "lead: the peak comes this many degrees before the mark",
         Phase::SameWayAsMasses => "the same way as masses",
         Phase::OppositeToMasses => "opposite to masses",
+        Phase::NotShown => "not shown by the dial",
     };
     let used = match own.phase_sense() {
         PhaseSense::SameAsMasses => "as they are",

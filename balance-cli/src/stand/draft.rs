@@ -16,6 +16,15 @@ pub enum SpeedAsked {
     Proposed(f64),
 }
 
+/// Whether the dials show an angle.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Phases {
+    /// Amplitude and angle.
+    Shown,
+    /// Amplitudes alone.
+    NotShown,
+}
+
 /// The next number that is wanted.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Field {
@@ -33,6 +42,7 @@ pub struct Draft {
     asked: SpeedAsked,
     speed: Option<f64>,
     sensors: usize,
+    phases: Phases,
     cells: Vec<SensorReading>,
     amplitude: Option<f64>,
 }
@@ -45,8 +55,8 @@ const SLOWEST: f64 = 50.0;
 impl Draft {
     /// Nothing typed yet.
     #[must_use]
-    pub fn new(asked: SpeedAsked, sensors: usize) -> Self {
-        Self { asked, speed: None, sensors, cells: Vec::new(), amplitude: None }
+    pub fn new(asked: SpeedAsked, sensors: usize, phases: Phases) -> Self {
+        Self { asked, speed: None, sensors, phases, cells: Vec::new(), amplitude: None }
     }
 
     /// Whether nothing was typed yet.
@@ -103,7 +113,11 @@ impl Draft {
             Some(Value::Below(_) | Value::NotRead) => false,
             None => true,
         };
-        if values.len() == 2 * self.sensors || !first_is_speed {
+        let numbers = match self.phases {
+            Phases::Shown => 2 * self.sensors,
+            Phases::NotShown => self.sensors,
+        };
+        if values.len() == numbers || !first_is_speed {
             self.speed = Some(speed);
         }
     }
@@ -117,6 +131,9 @@ impl Draft {
             (Some(Field::Amplitude(_)), Value::Below(limit)) => {
                 self.keep(SensorReading::Below(amplitude(limit).and_then(above_zero)?))
             }
+            (Some(Field::Amplitude(_)), Value::Number(size)) if self.phases == Phases::NotShown => {
+                self.keep(SensorReading::Amplitude(amplitude(size)?))
+            }
             (Some(Field::Amplitude(_)), Value::Number(size)) => {
                 self.amplitude = Some(amplitude(size)?);
                 Ok(())
@@ -128,7 +145,11 @@ impl Draft {
 
     fn wanted(&self) -> String {
         let speed = if self.asked == SpeedAsked::Never { "" } else { "speed, then " };
-        format!("{speed}{} times amplitude and phase", self.sensors)
+        let each = match self.phases {
+            Phases::Shown => "amplitude and phase",
+            Phases::NotShown => "the amplitude alone",
+        };
+        format!("{speed}{} times {each}", self.sensors)
     }
 
     fn take_speed(&mut self, speed: f64) -> Result<(), String> {
@@ -214,7 +235,7 @@ mod tests {
     type Typed = (Option<f64>, Vec<(f64, f64)>);
 
     fn typed(asked: SpeedAsked, lines: &[&str]) -> Option<Typed> {
-        let mut draft = Draft::new(asked, 2);
+        let mut draft = Draft::new(asked, 2, Phases::Shown);
         for line in lines {
             if line.is_empty() {
                 draft.take_proposed();
@@ -249,21 +270,21 @@ mod tests {
 
     #[test]
     fn a_wrong_line_leaves_the_draft_as_it_was() {
-        let mut draft = Draft::new(SpeedAsked::Unknown, 2);
+        let mut draft = Draft::new(SpeedAsked::Unknown, 2, Phases::Shown);
         draft.take(&values("1800 5.29 230", &[]).unwrap()).unwrap();
         let before = draft.clone();
         for wrong in ["3.24 400", "-3 20", "99999999999 4", "3.24 69 7", "3.24 <4"] {
             assert!(draft.take(&values(wrong, &[]).unwrap()).is_err(), "{wrong}");
             assert_eq!(draft, before, "{wrong}");
         }
-        let mut first = Draft::new(SpeedAsked::Unknown, 2);
+        let mut first = Draft::new(SpeedAsked::Unknown, 2, Phases::Shown);
         assert!(first.take(&values("1,800", &[]).unwrap()).unwrap_err().contains("1800"));
     }
 
     proptest! {
         #[test]
         fn any_values_are_taken_or_refused(numbers in proptest::collection::vec(any::<f64>(), 0..9)) {
-            let mut draft = Draft::new(SpeedAsked::Proposed(1800.0), 2);
+            let mut draft = Draft::new(SpeedAsked::Proposed(1800.0), 2, Phases::Shown);
             let values: Vec<Value> = numbers.into_iter().map(Value::Number).collect();
             if draft.take(&values).is_ok() && draft.next().is_none() {
                 prop_assert!(draft.reading().is_some_and(|(speed, cells)| speed.is_some() && cells.len() == 2));

@@ -75,7 +75,7 @@ impl Session<'_, '_> {
 
     fn typed_reading(&mut self, state: &State, run: &Run) -> Turn<(Option<Speed>, Vec<SensorReading>)> {
         let asked = speed_asked(state, run);
-        let mut draft = Draft::new(asked, state.shaft.setup.sensors.len());
+        let mut draft = Draft::new(asked, state.shaft.setup.sensors.len(), state.phases());
         loop {
             if let Some(reading) = draft.reading() {
                 return Ok(reading);
@@ -89,7 +89,7 @@ impl Session<'_, '_> {
                     Some(Field::Phase(_)) => self.take(state, &mut draft, "0")?,
                     _ if draft.is_empty() => return Err(Break::Undo),
                     _ => {
-                        draft = Draft::new(asked, state.shaft.setup.sensors.len());
+                        draft = Draft::new(asked, state.shaft.setup.sensors.len(), state.phases());
                         self.talk.say("This reading once more from its beginning.")?;
                     }
                 },

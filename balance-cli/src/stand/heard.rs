@@ -1,9 +1,10 @@
 //! A reading that is heard: a recorder is started, and its value is taken when it is steady.
 
 use balance_core::quantity::Speed;
-use balance_core::run::Run;
+use balance_core::run::{Run, SensorReading};
 use balance_core::stand::capture::Stretch;
 
+use super::draft::Phases;
 use super::session::{Answer, Session, Turn};
 use super::state::State;
 use super::words;
@@ -62,10 +63,16 @@ impl Session<'_, '_> {
 fn with_reading(state: &State, run: &Run, heard: &Heard) -> Run {
     let entries: Vec<_> = heard.extracted.sensors.iter().map(entry).collect();
     let speed = Speed::from_rpm((heard.extracted.speed_rpm * 100.0).round() / 100.0).ok();
+    // A shaft that was begun without phase goes on without.
+    let alone = state.phases() == Phases::NotShown;
+    let reading = |reading: SensorReading| match reading {
+        SensorReading::Shown { amplitude, .. } if alone => SensorReading::Amplitude(amplitude),
+        other => other,
+    };
     Run {
         speed: state.shaft.columns.speed.and(speed),
-        readings: entries.iter().map(|(reading, _)| *reading).collect(),
-        uncertainties: entries.iter().map(|(_, own)| Some(*own)).collect(),
+        readings: entries.iter().map(|(own, _)| reading(*own)).collect(),
+        uncertainties: entries.iter().filter(|_| !alone).map(|(_, own)| Some(*own)).collect(),
         ..run.clone()
     }
 }

@@ -22,6 +22,7 @@ pub struct Memory {
     shown_once: BTreeSet<&'static str>,
     shown_after: Option<usize>,
     said_right: BTreeSet<String>,
+    places_left_out: Vec<(usize, f64)>,
     /// Whether trial runs are wanted although sister shafts are known; `None`: not asked yet.
     pub with_trials: Option<bool>,
     /// Whether the counting of angles is left open.
@@ -44,6 +45,16 @@ impl Memory {
     /// Whether the trial mass of this run is off.
     pub fn trial_off(&self, label: Option<&str>) -> bool {
         label.is_some() && self.trial_off.as_deref() == label
+    }
+
+    /// There is no room for a trial mass at this place of a plane, in degrees.
+    pub fn leave_out_place(&mut self, plane: usize, degrees: f64) {
+        self.places_left_out.push((plane, degrees));
+    }
+
+    /// The places of a plane that are left out, in degrees.
+    pub fn places_left_out(&self, plane: usize) -> Vec<f64> {
+        self.places_left_out.iter().filter(|own| own.0 == plane).map(|own| own.1).collect()
     }
 
     /// Weld without a try, until the next check run.
@@ -102,6 +113,7 @@ impl Memory {
     /// A run was taken back or changed: what hung on it is asked again.
     pub fn forget(&mut self) {
         self.shown_after = None;
+        self.places_left_out.clear();
         self.trial_off = None;
         self.try_skipped = None;
         self.goes_on = None;

@@ -3,7 +3,7 @@
 use balance_core::quantity::{Angle, Speed};
 use balance_core::run::{Run, RunKind, SensorReading};
 
-use super::draft::{amplitude, angle, speed};
+use super::draft::{Phases, amplitude, angle, speed};
 use super::line::{Value, values};
 use super::session::{Answer, Break, Session, Turn};
 use super::state::State;
@@ -190,11 +190,12 @@ fn reading(state: &State, old: &SensorReading, text: &str) -> Result<SensorReadi
         ([Value::Number(size)], SensorReading::Shown { phase, .. }) => {
             Ok(SensorReading::Shown { amplitude: amplitude(*size)?, phase: *phase })
         }
+        ([Value::Number(size)], _) if state.phases() == Phases::NotShown => {
+            Ok(SensorReading::Amplitude(amplitude(*size)?))
+        }
+        (_, _) if state.phases() == Phases::NotShown => Err("One amplitude is wanted.".into()),
         ([Value::Number(size), Value::Number(degrees)], _) => {
             Ok(SensorReading::Shown { amplitude: amplitude(*size)?, phase: angle(*degrees)? })
-        }
-        ([Value::Number(size)], SensorReading::Amplitude(_)) => {
-            Ok(SensorReading::Amplitude(amplitude(*size)?))
         }
         ([Value::Number(_)], _) => Err("The angle is missing: type amplitude and angle.".into()),
         _ => Err("An amplitude is wanted, with its angle if that is wrong too.".into()),

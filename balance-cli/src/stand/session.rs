@@ -153,6 +153,7 @@ impl<'t, 's> Session<'t, 's> {
         match step {
             Step::Initial => self.initial(state),
             Step::Trial { plane, group, still_on } => self.trial(state, plane, group, still_on),
+            Step::Settle => self.settle(state),
             Step::TakeOff => self.take_off(state),
             Step::QuarterTurn => self.quarter_turn(state),
             Step::SettleCounting => self.settle_counting(state),
@@ -226,6 +227,8 @@ impl<'t, 's> Session<'t, 's> {
     /// Shows the readings.
     pub fn picture(&mut self, state: &State) -> std::io::Result<()> {
         match state.answer() {
+            // Amplitudes alone are no vectors that could be drawn.
+            Ok(answer) if answer.without_phase() => self.talk.show(&words::runs(state)),
             Ok(answer) => {
                 let text = braille::readings(&self.view(state, &answer), self.talk.pictures());
                 self.talk.show(&text)

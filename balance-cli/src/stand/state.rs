@@ -4,15 +4,18 @@ use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
 use balance_core::answer::{
-    Advice, Answer, BeforeSpin, Case, CheckMemory, Insist, LimitsQuestion, Missing, QuarterTurn, Stands,
-    compared, limits, quarter_turn, solve, trials_of,
+    Advice, Answer, BeforeSpin, Case, CheckMemory, Insist, LimitsQuestion, Missing, NextRun, ProposedTrial,
+    QuarterTurn, Stands, compared, limits, quarter_turn, solve, trials_of,
 };
 use balance_core::correction::TrialAdvice;
-use balance_core::run::{PlacedMass, Row, Run, RunKind, RunSet};
+use balance_core::quantity::{Angle, Mass};
+use balance_core::run::{Phase, PlacedMass, Row, Run, RunKind, RunSet, SensorReading};
 use balance_core::shaft::{PlaneId, Shows};
 
+use super::draft::Phases;
 use super::memory::Memory;
-use super::step::{Counting, Last, Situation, Try};
+use super::places::{Next, Way, apart, next_place};
+use super::step::{Counting, Last, Round, Situation, Try};
 use crate::command::each::refused;
 use crate::command::open::{Target, target_of_folder};
 use crate::files::runs::{RowTexts, RunsReader, ShaftRuns};
@@ -94,6 +97,17 @@ impl State {
             None => missing.to_string(),
         };
         solve(&case).map_err(|unsolved| unsolved.missing.iter().map(words).collect())
+    }
+
+    /// Whether readings have an angle: as in the runs so far; before the first as file and job say.
+    pub fn phases(&self) -> Phases {
+        let readings = || self.shaft.runs.iter().flat_map(|run| &run.readings);
+        let shown = readings().any(|own| matches!(own, SensorReading::Shown { .. }));
+        let alone = readings().any(|own| matches!(own, SensorReading::Amplitude(_)));
+        let columns = &self.shaft.columns.sensors;
+        let no_column = !columns.is_empty() && columns.iter().all(|own| own.phase.is_none());
+        let said = self.shaft.setup.convention.phase == Phase::NotShown;
+        if !shown && (alone || no_column || said) { Phases::NotShown } else { Phases::Shown }
     }
 
     /// The type of the sister shafts that can stand in for trial runs, and how many they are.
@@ -202,7 +216,8 @@ impl State {
         Situation {
             last: last_of(rows),
             trial_off: memory.trial_off(rows.last().map(|row| row.run.label.as_str())),
-            trials: self.trials(groups),
+            trials: self.trials(groups, memory),
+            round: self.round(groups, memory),
             solved: answer.is_ok(),
             stopped: known.is_some_and(|answer| matches!(answer.advice(), Advice::HeldBack(_))),
             unread: unread.filter(|_| !block.is_empty()),
@@ -211,6 +226,7 @@ impl State {
             try_skipped: memory.try_skipped(checks),
             decision: known.and_then(|answer| answer.judged.as_ref()).map(|judged| judged.decision),
             one_more_run: known.is_some_and(|answer| matches!(answer.advice(), Advice::OneMoreRun(_))),
+            settles: known.is_some_and(|answer| !settling(answer).is_empty()),
             go_on: self.insist == Insist::CorrectFurther,
             counting: self.counting(memory),
             short_way: self.sisters().is_some() && memory.with_trials.is_none(),
@@ -219,6 +235,9 @@ impl State {
 
     fn counting(&self, memory: &Memory) -> Counting {
         let vibration = self.shaft.setup.sensors.iter().any(|sensor| sensor.shows == Shows::Vibration);
+        if self.phases() == Phases::NotShown {
+            return Counting::Known;
+        }
         if self.shaft.setup.convention.stated || memory.counting_left_open || !vibration {
             Counting::Known
         } else if self.quarter_turn().is_some() {
@@ -241,8 +260,11 @@ impl State {
     }
 
     /// For every place and speed whether a trial was read there.
-    fn trials(&self, groups: usize) -> Vec<Vec<bool>> {
+    fn trials(&self, groups: usize, memory: &Memory) -> Vec<Vec<bool>> {
         let read = |plane: PlaneId, group: usize| {
+            if self.phases() == Phases::NotShown {
+                return self.next_place(plane, group, memory).is_none();
+            }
             self.rows().iter().any(|row| {
                 row.run.kind == RunKind::Trial
                     && row.group == group
@@ -251,6 +273,34 @@ impl State {
         };
         let planes = self.shaft.setup.plane_ids();
         planes.map(|plane| (0..groups).map(|group| read(plane, group)).collect()).collect()
+    }
+
+    /// Without phase: where in a plane, in degrees, the mass was read at a speed, in order.
+    pub fn places(&self, plane: PlaneId, group: usize) -> Vec<f64> {
+        let rows = self.rows().iter().filter(|row| row.run.kind == RunKind::Trial && row.group == group);
+        rows.filter_map(|row| alone(&row.run, plane)).collect()
+    }
+
+    /// Without phase: where in a plane the mass goes next; `None`: it has been all round.
+    pub fn next_place(&self, plane: PlaneId, group: usize, memory: &Memory) -> Option<Next> {
+        let read = self.places(plane, group);
+        let planes = self.shaft.setup.plane_ids();
+        let others = planes.filter(|other| *other != plane).map(|other| self.places(other, group));
+        let way = Way::of(&read).or_else(|| others.filter_map(|own| Way::of(&own)).next());
+        next_place(&read, &memory.places_left_out(plane.index()), way)
+    }
+
+    /// Without phase: how far the mass of the last trial has been round.
+    fn round(&self, groups: usize, memory: &Memory) -> Option<Round> {
+        if self.phases() == Phases::Shown {
+            return None;
+        }
+        let last = self.shaft.runs.last().filter(|run| run.kind == RunKind::Trial)?;
+        let plane = last.masses.first()?.plane;
+        let here = alone(last, plane)?;
+        let read = |group| self.places(plane, group).iter().any(|own| apart(*own, here) < 1.0);
+        let more = (0..groups).any(|group| self.next_place(plane, group, memory).is_some());
+        Some(Round { read: (0..groups).map(read).collect(), more })
     }
 
     /// How the last reading at every speed stands to what was expected of the weights under clamps.
@@ -266,10 +316,21 @@ impl State {
         if groups.iter().any(worse) { Try::Worse } else { Try::AsExpected }
     }
 
+    /// The check row of an answer; ideal masses in it are rounded as they are told.
+    pub fn check_row(&self, answer: &Answer) -> Run {
+        let mut row = answer.check_row();
+        if matches!(answer.advice(), Advice::Ideal(_)) {
+            let on = self.for_good();
+            let fresh = |mass: &&mut PlacedMass| !on.iter().any(|own| own.same_as(mass));
+            row.masses.iter_mut().filter(fresh).for_each(round_as_told);
+        }
+        row
+    }
+
     /// What the correction puts on, beside what is on for good.
     pub fn new_masses(&self, answer: &Answer) -> Vec<PlacedMass> {
         let mut before = self.for_good();
-        let row = answer.check_row();
+        let row = self.check_row(answer);
         let fresh = |mass: &PlacedMass| match before.iter().position(|own| own.same_as(mass)) {
             Some(at) => {
                 before.remove(at);
@@ -278,6 +339,32 @@ impl State {
             None => true,
         };
         row.masses.into_iter().filter(fresh).collect()
+    }
+}
+
+/// A mass to hundredths of a gram, its angle to tenths of a degree within one turn.
+fn round_as_told(mass: &mut PlacedMass) {
+    let grams = Mass::from_grams((100.0 * mass.mass.grams()).round() / 100.0);
+    let angle = Angle::from_degrees((10.0 * mass.angle.degrees_in_turn()).round() / 10.0);
+    mass.mass = grams.unwrap_or(mass.mass);
+    mass.angle = angle.unwrap_or(mass.angle);
+}
+
+/// Where the only mass of a run is, in degrees, if it is in this plane.
+fn alone(run: &Run, plane: PlaneId) -> Option<f64> {
+    match &run.masses[..] {
+        [mass] if mass.plane == plane => Some(mass.angle.degrees_in_turn()),
+        _ => None,
+    }
+}
+
+/// The runs that settle which of several answers without phase is right; none: there is one answer.
+pub fn settling(answer: &Answer) -> Vec<&ProposedTrial> {
+    let Advice::OneMoreRun(more) = answer.advice() else { return Vec::new() };
+    match &more.next {
+        NextRun::SettleMirrored { trial, .. } => vec![trial],
+        NextRun::BothPlacesLoaded { trials } => trials.iter().collect(),
+        _ => Vec::new(),
     }
 }
 

@@ -38,6 +38,15 @@ pub enum Counting {
     Read,
 }
 
+/// Without phase: how far the mass of the last trial has been round its plane.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Round {
+    /// For every speed whether the mass was read where it is now.
+    pub read: Vec<bool>,
+    /// Whether it goes to one more place in this plane.
+    pub more: bool,
+}
+
 /// Everything the next step depends on.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Situation {
@@ -47,6 +56,8 @@ pub struct Situation {
     pub trial_off: bool,
     /// For every place and speed whether a trial was read there.
     pub trials: Vec<Vec<bool>>,
+    /// Without phase: how far the mass of the last trial has been round; only after one.
+    pub round: Option<Round>,
     /// Whether the runs tell a correction.
     pub solved: bool,
     /// Whether a run contradicts the others so that no advice is given.
@@ -63,6 +74,8 @@ pub struct Situation {
     pub decision: Option<Decision>,
     /// Whether one more reading is advised before anything is put on.
     pub one_more_run: bool,
+    /// Without phase: whether one more trial settles which of several answers is right.
+    pub settles: bool,
     /// Whether somebody said in this session to correct further.
     pub go_on: bool,
     /// Whether it is known how the stand counts its angles.
@@ -87,6 +100,8 @@ pub enum Step {
     },
     /// Take the trial mass off.
     TakeOff,
+    /// Without phase: the trial that tells which of several answers is right.
+    Settle,
     /// The same trial mass a quarter turn further on: it tells how the stand counts its angles.
     QuarterTurn,
     /// Say what the quarter-turn trial told.
@@ -128,7 +143,7 @@ pub fn next_step(now: &Situation) -> Step {
     if let Last::Trial(plane) = now.last
         && !now.trial_off
     {
-        return still_on(now, plane).unwrap_or(Step::TakeOff);
+        return still_on(now, plane).or_else(|| moved_on(now, plane)).unwrap_or(Step::TakeOff);
     }
     match (now.counting, now.last) {
         (Counting::Read, _) => return Step::SettleCounting,
@@ -144,6 +159,9 @@ pub fn next_step(now: &Situation) -> Step {
     if now.stopped {
         return Step::Explain;
     }
+    if now.settles && now.last != Last::Check {
+        return missing_trial(now).unwrap_or(Step::Settle);
+    }
     match now.last {
         Last::Check => after_check(now),
         Last::Tried => after_try(now),
@@ -154,8 +172,22 @@ pub fn next_step(now: &Situation) -> Step {
 /// The same trial at a speed at which it was not read yet.
 fn still_on(now: &Situation, plane: Option<PlaneId>) -> Option<Step> {
     let plane = plane?;
-    let group = now.trials.get(plane.index())?.iter().position(|read| !*read)?;
+    let read = match &now.round {
+        Some(round) => &round.read,
+        None => now.trials.get(plane.index())?,
+    };
+    let group = read.iter().position(|read| !*read)?;
     Some(Step::Trial { plane, group, still_on: true })
+}
+
+/// Without phase: the same mass at the next place of its plane.
+fn moved_on(now: &Situation, plane: Option<PlaneId>) -> Option<Step> {
+    let plane = plane?;
+    now.round.as_ref().is_some_and(|round| round.more).then_some(Step::Trial {
+        plane,
+        group: 0,
+        still_on: false,
+    })
 }
 
 fn missing_trial(now: &Situation) -> Option<Step> {
@@ -199,6 +231,7 @@ mod tests {
             last: Last::Nothing,
             trial_off: false,
             trials: vec![vec![false], vec![false]],
+            round: None,
             solved: false,
             stopped: false,
             unread: None,
@@ -207,6 +240,7 @@ mod tests {
             try_skipped: false,
             decision: None,
             one_more_run: false,
+            settles: false,
             go_on: false,
             counting: Counting::Known,
             short_way: false,
@@ -290,6 +324,23 @@ mod tests {
         assert_eq!(next_step(&now), Step::Trial { plane: PlaneId::new(0), group: 1, still_on: true });
         now.trials[0][1] = true;
         assert_eq!(next_step(&now), Step::TakeOff);
+    }
+
+    #[test]
+    fn without_phase_the_mass_goes_round_before_it_comes_off() {
+        let plane = PlaneId::new(0);
+        let round = |read: &[bool], more| Some(Round { read: read.to_vec(), more });
+        let now = Situation { last: Last::Trial(Some(plane)), round: round(&[true], true), ..fresh() };
+        assert_eq!(next_step(&now), Step::Trial { plane, group: 0, still_on: false });
+        let second_speed = Situation { round: round(&[true, false], true), ..now.clone() };
+        assert_eq!(next_step(&second_speed), Step::Trial { plane, group: 1, still_on: true });
+        let all = Situation { round: round(&[true], false), trials: vec![vec![true], vec![false]], ..now };
+        assert_eq!(next_step(&all), Step::TakeOff);
+        let off = Situation { trial_off: true, ..all };
+        assert_eq!(next_step(&off), Step::Trial { plane: PlaneId::new(1), group: 0, still_on: false });
+        let mirrored = Situation { solved: true, settles: true, trials: vec![vec![true]; 2], ..off };
+        assert_eq!(next_step(&mirrored), Step::Settle);
+        assert_eq!(next_step(&Situation { settles: false, ..mirrored }), Step::TryOn);
     }
 
     #[test]

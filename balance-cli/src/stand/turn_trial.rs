@@ -4,6 +4,7 @@ use balance_core::caution::Caution;
 use balance_core::run::{OnTopOf, PlacedMass, Run, RunKind};
 use balance_core::shaft::PlaneId;
 
+use super::draft::Phases;
 use super::masses;
 use super::session::{Answer, Break, Session, Turn};
 use super::state::State;
@@ -55,10 +56,16 @@ impl Session<'_, '_> {
             run.on_top_of.clone_from(&last.on_top_of);
             return self.read_run(state, run, "");
         }
+        if let Some(mass) = self.mass_to_move(state, plane) {
+            return self.next_place(state, &mass, group);
+        }
         let place = plane_place_of(own, state.job_file.job.units);
         self.talk.say(&format!(
             "Run {label}, TRIAL: a trial mass at the {place}, nowhere else; spin to {speed}, read."
         ))?;
+        if state.phases() == Phases::NotShown && self.memory.first_time("round") {
+            self.talk.say(words::ROUND)?;
+        }
         if self.memory.first_time("trial spin") {
             self.talk.say(words::BEFORE_TRIAL)?;
         }

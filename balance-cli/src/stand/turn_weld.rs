@@ -24,7 +24,7 @@ impl Session<'_, '_> {
         self.talk.show(&words::counting(state))?;
         let label = state.next_label();
         let speed = words::speed_of(state, 0);
-        let mut run = answer.check_row();
+        let mut run = state.check_row(&answer);
         run.masses.iter_mut().for_each(|mass| mass.bead = bead_kept(state, mass));
         let fresh = strip_beads(state.new_masses(&answer));
         let on = words::on_the_tape(state, &fresh);
@@ -148,15 +148,22 @@ impl Session<'_, '_> {
         let label = state.next_label();
         let speed = words::speed_of(state, 0);
         let last = state.shaft.runs.last();
-        let mut run = answer.check_row();
+        let mut run = state.check_row(&answer);
+        let clamps = state.job_file.job.weld_plan.clamp.is_some();
         if let Some(tried) = last.filter(|last| last.kind == RunKind::Tried) {
-            self.talk.say("As expected: the try fits. These may be welded where they are.")?;
-            run.masses = with_beads(state, &tried.masses);
+            let stay = if clamps { "stay" } else { "be welded" };
+            self.talk.say(&format!("As expected: the try fits. These may {stay} where they are."))?;
+            run.masses = if clamps { tried.masses.clone() } else { with_beads(state, &tried.masses) };
             run.on_top_of.clone_from(&tried.on_top_of);
         }
         let new: Vec<PlacedMass> = fresh(state, &run.masses);
-        self.welded(state, &mut run, &new)?;
-        self.same_warmth(state)?;
+        if clamps {
+            run.masses = strip_beads(run.masses);
+            self.clamped(state, &new)?;
+        } else {
+            self.welded(state, &mut run, &new)?;
+            self.same_warmth(state)?;
+        }
         self.talk.say(&format!("Run {label}, CHECK: guard shut, spin to {speed}, read."))?;
         run.label = label;
         run.kind = RunKind::Check;
@@ -187,6 +194,26 @@ impl Session<'_, '_> {
             run.on_top_of = None;
         }
         Ok(())
+    }
+
+    /// A shop that balances with hose clamps welds nothing: the clamps stay.
+    fn clamped(&mut self, state: &State, new: &[PlacedMass]) -> Turn {
+        if new.is_empty() {
+            self.talk.say("There is nothing to put on: the check run is read as the shaft is.")?;
+            return Ok(());
+        }
+        self.talk.say(&format!(
+            "These stay on under their clamps: {}. Lock out. Tighten every screw, the screws where the answer says; a \
+             clamp that can be slid by hand will fly.",
+            words::on_the_tape(state, new)
+        ))?;
+        let question = "Is every clamp tight, and nothing else on? Type tight, 0 = take the last run back:";
+        self.word(
+            state,
+            question,
+            "tight",
+            "Type the word tight when every clamp is; q = leave and go on later.",
+        )
     }
 
     /// Waits for a word that nobody types by accident.

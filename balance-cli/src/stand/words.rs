@@ -5,9 +5,10 @@ use std::path::Path;
 use balance_core::answer::{Advice, moved};
 use balance_core::correction::TrialAdvice;
 use balance_core::quantity::Speed;
-use balance_core::run::{Phase, PlacedMass, Run, RunKind, SensorReading};
+use balance_core::run::{Convention, Phase, PlacedMass, Run, RunKind, SensorReading};
 use balance_core::shaft::PlaneId;
 
+use super::draft::Phases;
 use super::masses;
 use super::state::State;
 use super::step::Step;
@@ -23,6 +24,11 @@ Everywhere:  Enter as proposed   1 yes   0 take back   s leave out   r read the 
 pub const HELP_READING: &str = "Type the numbers as they are called out, in one line or with Enter between: the speed, \
 then amplitude and angle of each sensor, such as 1800 5.29 230 3.24 69 or 5.29 @ 230. A decimal comma is as good as a \
 point. <0.1 is less than the dial shows (no angle then), - is not read. Type an angle of 0 as 0.";
+pub const HELP_ROUND: &str = "Enter when the mass is at that place. Another place is as good if it is at least 60 deg from \
+the others: type it. s leaves this place out; with two places in a plane several answers may explain the readings, and one \
+more run tells which is right.";
+pub const HELP_SETTLE: &str = "Amplitudes alone may be explained by a mass and by its mirror image. The run that is proposed \
+reads differently for every answer. Type what is on if it is something else, place by place.";
 pub const HELP_HEARD: &str = "Guard shut, nobody in line with the weights, the speed steady: Enter starts the recorder, which \
 is ended as soon as the reading is steady. t types the reading instead. 0 takes back.";
 pub const HELP_RIGHT: &str = "Compare with the paper or the dials. Enter (or 1) writes the run into the file; 0 lets \
@@ -134,7 +140,10 @@ fn first_plane(state: &State) -> &str {
 
 /// As many readings as there are sensors.
 pub fn readings_example(state: &State) -> String {
-    let pairs = ["5.29 230", "3.24 69", "1.80 145"];
+    let pairs = match state.phases() {
+        Phases::Shown => ["5.29 230", "3.24 69", "1.80 145"],
+        Phases::NotShown => ["5.29", "3.24", "1.80"],
+    };
     pairs.into_iter().cycle().take(state.shaft.setup.sensors.len()).collect::<Vec<&str>>().join(" ")
 }
 
@@ -147,6 +156,10 @@ pub const CHOICES: &str = "  2 = draw the pictures             3 = put the job i
   4 = write the report              r = read the check run once more
   correct = correct further";
 
+/// Why one trial a plane is not enough without phase.
+pub const ROUND: &str = "The dial shows no angle, so one place does not tell which way a mass acts: the same mass is \
+read at three places of the plane, a third of a turn apart, or at four.";
+
 /// Before trial masses spin.
 pub const BEFORE_TRIAL: &str = "Before the trial spins: weigh it; fix it so that it cannot fly or slide (clamp or \
 screw, not a magnet alone); turn the shaft by hand once round; guard shut; nobody in line with it; slow first, a hand \
@@ -157,9 +170,17 @@ pub const BEFORE_WELDING: &str = "Before welding: lock out; bare metal; return c
 through a joint, a bearing or the stand; joints and seals covered; nothing that burns nearby, an extinguisher at hand; \
 eyes and skin covered, air moving. Local codes, the vehicle maker's approval and licensed practice come first.";
 
+/// How masses are counted, which is all that matters without phase.
+fn masses_counted(state: &State) -> String {
+    counting_of(&Convention { stated: true, ..state.shaft.setup.convention.clone() }, Some(&state.job_file))
+}
+
 /// How angles are counted, always in sight.
 pub fn counting(state: &State) -> String {
     let convention = &state.shaft.setup.convention;
+    if state.phases() == Phases::NotShown {
+        return format!("{} The dial shows no angle.", masses_counted(state).trim_end());
+    }
     let text = counting_of(convention, Some(&state.job_file));
     if text.is_empty() {
         return "TAKE CARE: how the stand counts its angles is not stated; assumed: the same way as masses."
@@ -170,6 +191,7 @@ pub fn counting(state: &State) -> String {
         Phase::Lead => "lead",
         Phase::SameWayAsMasses => "counted as masses are",
         Phase::OppositeToMasses => "counted opposite to masses",
+        Phase::NotShown => "counted as masses are",
     };
     format!("{} Dial angles: {phase}.", text.trim_end())
 }
@@ -179,7 +201,8 @@ pub fn example(state: &State) -> String {
     let sensors = &state.shaft.setup.sensors;
     let speed = if state.shaft.columns.speed.is_some() { "speed in rpm, " } else { "" };
     let name = |sensor: &balance_core::shaft::Sensor| {
-        format!("{} amplitude in {} and angle in deg", sensor.name, sensor.unit)
+        let angle = if state.phases() == Phases::Shown { " and angle in deg" } else { "" };
+        format!("{} amplitude in {}{angle}", sensor.name, sensor.unit)
     };
     let names: Vec<String> = sensors.iter().map(name).collect();
     let first = if speed.is_empty() { "" } else { "1800 " };
@@ -275,6 +298,10 @@ pub fn trial_advice(state: &State, advice: &TrialAdvice) -> String {
 pub fn effect(state: &State) -> Option<String> {
     let rows = state.rows();
     let last = rows.last().filter(|row| row.run.kind == RunKind::Trial)?;
+    // Without phase the difference of two amplitudes is not how far the needle's vector moved.
+    if state.phases() == Phases::NotShown {
+        return None;
+    }
     let initial =
         rows.iter().rev().find(|row| row.run.kind == RunKind::Initial && row.group == last.group)?;
     let sensors = &state.shaft.setup.sensors;
@@ -348,6 +375,7 @@ fn next(state: &State, step: Step) -> String {
         Step::Initial => "the initial run".into(),
         Step::Trial { plane: at, .. } => format!("a trial at the {}", plane(at)),
         Step::TakeOff => "take the trial mass off".into(),
+        Step::Settle => "the trial that tells which answer is right".into(),
         Step::QuarterTurn => "the trial mass a quarter turn further on".into(),
         Step::SettleCounting => "what the quarter-turn trial says".into(),
         Step::ShortWay => "the weights, without trial runs".into(),

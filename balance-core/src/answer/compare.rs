@@ -3,7 +3,7 @@
 use crate::correction::explain::Outcome as Found;
 use crate::correction::{Forecast, forecast};
 use crate::quantity::Reading;
-use crate::run::Row;
+use crate::run::{Row, SensorReading};
 
 use super::solve::Answer;
 use crate::shaft::{PlaneId, SensorId};
@@ -45,7 +45,11 @@ pub fn compared(before: &Answer, row: &Row) -> Vec<Compared> {
     let forecasts = forecast(set, &before.influence, &add, &placed);
     let own = forecasts.into_iter().filter(|forecast| forecast.group == row.group);
     own.filter_map(|forecast| {
-        let shown = (*row.observed.get(forecast.sensor.index())?)?.reading;
+        let shown = match row.run.readings.get(forecast.sensor.index())? {
+            // Without phase only the length can be other than expected.
+            SensorReading::Amplitude(amplitude) => Reading::at(*amplitude, forecast.expected.phase()),
+            _ => (*row.observed.get(forecast.sensor.index())?)?.reading,
+        };
         Some(Compared { sensor: forecast.sensor, stands: stands(&forecast, shown), forecast, shown })
     })
     .collect()

@@ -40,7 +40,7 @@ pub use describe::{assumed_bearings, describe};
 pub use judged::{GroupVerdict, Judged, Stated};
 pub use limits::{Limits, limits};
 pub use limits_answer::{LimitsAnswer, LimitsQuestion, trials_of};
-pub use next_run::NextRun;
+pub use next_run::{NextRun, ProposedTrial};
 pub use no_verdict::NoVerdict;
 pub use quarter_turn::{QuarterTurn, quarter_turn};
 pub use refusal::Refusal;

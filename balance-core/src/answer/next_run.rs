@@ -3,6 +3,16 @@
 use super::judged::Judged;
 use crate::correction::Unusable;
 use crate::grade::{Decision, NextStep, Reason, Withheld};
+use crate::run::PlacedMass;
+
+/// Trial masses of a run that is proposed.
+#[derive(Debug, Clone, PartialEq)]
+pub struct ProposedTrial {
+    /// The masses, each at the place where trial masses sit.
+    pub masses: Vec<PlacedMass>,
+    /// The same in words: "20 g at 60 deg at front and 20 g at 90 deg at rear".
+    pub words: String,
+}
 
 /// What to read next, and why.
 #[derive(Debug, Clone, PartialEq)]
@@ -44,13 +54,13 @@ pub enum NextRun {
     SettleMirrored {
         /// How many answers there are.
         answers: usize,
-        /// Which masses to put where.
-        place: String,
+        /// What to put on.
+        trial: ProposedTrial,
     },
     /// Without phase, and hardly any reading with nothing added: two runs with all places loaded.
     BothPlacesLoaded {
-        /// Which masses to put where, in the first and the second run.
-        places: [String; 2],
+        /// What to put on in the first and in the second run.
+        trials: [ProposedTrial; 2],
     },
     /// This run again: one of its readings is likely to be wrong.
     RepeatRun {
@@ -113,13 +123,15 @@ impl NextRun {
                                  enter the shaft as it is now as the initial run, with nothing added, and \
                                  make one trial run at each place."
                 .into(),
-            Self::SettleMirrored { answers, place } => format!(
+            Self::SettleMirrored { answers, trial } => format!(
                 "No masses are given: without phase {answers} answers explain these runs equally well, and the wrong \
-                 one would make it worse. One more trial run tells: {place}."
+                 one would make it worse. One more trial run tells: {}.",
+                trial.words
             ),
-            Self::BothPlacesLoaded { places: [first, second] } => format!(
+            Self::BothPlacesLoaded { trials: [first, second] } => format!(
                 "No masses are given: the shaft as found reads so little that amplitudes hardly show which way a \
-                 mass acts. Two more trial runs show it: first {first}; then {second}."
+                 mass acts. Two more trial runs show it: first {}; then {}.",
+                first.words, second.words
             ),
             Self::WeighAgain => NextStep::WeighAgain.sentence(),
             Self::RepeatRun { run, .. } => NextStep::RepeatRun { run: run.clone() }.sentence(),

@@ -2,17 +2,20 @@
 
 use num_complex::Complex64;
 
-use super::next_run::NextRun;
+use super::next_run::{NextRun, ProposedTrial};
 use super::unsolved::Missing;
 use crate::caution::Caution;
 use crate::correction::correct;
 use crate::influence::{Drift, Options, estimate};
 use crate::job::Job;
-use crate::quantity::{Angle, Length, Units, shown};
-use crate::run::{Convention, Noise, Phase, ReadingNoise, Run, RunKind, RunSet, SensorReading, Setup};
+use crate::quantity::{Angle, Length, Mass, Units, shown};
+use crate::run::{
+    Change, Convention, Noise, Phase, PlacedMass, ReadingNoise, Run, RunKind, RunSet, SensorReading, Setup,
+};
 use crate::shaft::{PlaneId, SensorId};
 use crate::stand::without_phase::{
-    AmplitudeRun, PossibleAnswer, SettlingRun, StatedNoise, WithoutPhase, WithoutPhaseQuestion, without_phase,
+    AmplitudeRun, PossibleAnswer, SettlingRun, StatedNoise, WithoutPhase, WithoutPhaseQuestion, each_once,
+    without_phase,
 };
 
 /// Runs whose phases were worked out from their amplitudes.
@@ -43,13 +46,7 @@ pub(super) fn told(set: &RunSet, job: &Job) -> Result<Option<Told>, Vec<Missing>
     for group in 0..set.groups().len() {
         match Fit::of(set, group) {
             Ok(fit) => fits.push(fit),
-            Err(own) => {
-                for fault in own {
-                    if !faults.contains(&fault) {
-                        faults.push(fault);
-                    }
-                }
-            }
+            Err(own) => each_once(&mut faults, own),
         }
     }
     if !faults.is_empty() {
@@ -131,13 +128,13 @@ impl Fit {
     /// The run that settles which answer is right.
     fn next(&self, set: &RunSet, units: Units) -> Option<NextRun> {
         if let Some([first, second]) = self.told.both_loaded(&self.question) {
-            let places = [place(set, units, &first), place(set, units, &second)];
-            return Some(NextRun::BothPlacesLoaded { places });
+            let trials = [&first, &second].map(|run| proposed(set, units, run));
+            return Some(NextRun::BothPlacesLoaded { trials });
         }
         if let Some(run) = self.told.settling_run(&self.question) {
             return Some(NextRun::SettleMirrored {
                 answers: self.told.answers.len(),
-                place: place(set, units, &run),
+                trial: proposed(set, units, &run),
             });
         }
         let unknown = self.best().planes.iter().any(|plane| plane.give_or_take.is_none());
@@ -173,16 +170,30 @@ fn weights(setup: &Setup, sensors: &[Vec<AmplitudeRun>]) -> Vec<f64> {
     setup.sensors.iter().zip(sensors).map(weight).collect()
 }
 
-/// "20 g at 60 deg at front and 20 g at 90 deg at rear".
-fn place(set: &RunSet, units: Units, run: &SettlingRun) -> String {
-    let planes = PlaneId::numbered(run.loads.iter().zip(&set.setup().planes));
-    let loaded = planes.filter(|(_, (load, _))| load.norm() > 0.0);
-    let words = loaded.map(|(_, (load, plane))| {
-        let lever = plane.radius.and(plane.trial_radius.or(plane.radius)).map_or(1.0, Length::millimetres);
+/// The masses that make these loads, where trial masses sit.
+fn proposed(set: &RunSet, units: Units, run: &SettlingRun) -> ProposedTrial {
+    let planes = &set.setup().planes;
+    let mass = |(plane, load): (PlaneId, &Complex64)| {
+        let own = &planes[plane];
+        let lever = own.radius.and(own.trial_radius.or(own.radius)).map_or(1.0, Length::millimetres);
         let degrees = load.arg().to_degrees().rem_euclid(360.0).round() % 360.0;
-        format!("{} at {degrees:.0} deg at {}", shown::mass(units, load.norm() / lever), plane.name)
+        let grams = (100.0 * load.norm() / lever).round() / 100.0;
+        Some(PlacedMass {
+            plane,
+            change: Change::Added,
+            mass: Mass::from_grams(grams).ok()?,
+            angle: Angle::from_degrees(degrees).ok()?,
+            radius: None,
+            bead: Mass::ZERO,
+        })
+    };
+    let loaded = PlaneId::numbered(&run.loads).filter(|(_, load)| load.norm() > 0.0);
+    let masses: Vec<PlacedMass> = loaded.filter_map(mass).collect();
+    let words = masses.iter().map(|own| {
+        let mass = shown::mass(units, own.mass.grams());
+        format!("{mass} at {:.0} deg at {}", own.angle.degrees_in_turn(), planes[own.plane].name)
     });
-    words.collect::<Vec<String>>().join(" and ")
+    ProposedTrial { words: words.collect::<Vec<String>>().join(" and "), masses }
 }
 
 /// The noise behind the amplitudes: the stated one, or what the runs scatter.

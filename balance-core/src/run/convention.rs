@@ -27,6 +27,8 @@ pub enum Phase {
     SameWayAsMasses,
     /// Stated directly: phase is counted opposite to masses.
     OppositeToMasses,
+    /// The dial shows no phase at all: the shaft is balanced from amplitudes alone.
+    NotShown,
 }
 
 /// Which way the shaft turns, seen from the front. Needed for drawings only.
@@ -87,7 +89,7 @@ impl Convention {
     #[must_use]
     pub fn phase_sense(&self) -> PhaseSense {
         match (self.phase, self.mass_angle) {
-            (Phase::SameWayAsMasses, _)
+            (Phase::SameWayAsMasses | Phase::NotShown, _)
             | (Phase::Lag, MassAngle::AgainstRotation)
             | (Phase::Lead, MassAngle::WithRotation) => PhaseSense::SameAsMasses,
             (Phase::OppositeToMasses, _)

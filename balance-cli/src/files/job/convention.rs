@@ -5,7 +5,7 @@ use balance_core::run::{Convention, MassAngle, Phase, Turns};
 use crate::files::toml_reader::Document;
 
 /// `[convention]`: it counts as stated if it says how phase is counted; a lag or lead also needs
-/// `mass_angle`.
+/// `mass_angle`. That the dial shows no phase says nothing of runs that have phases all the same.
 pub(super) fn read(document: &Document<'_>) -> Convention {
     let section = document.section("convention");
     let zero_mark = section.text("zero_mark");
@@ -27,6 +27,7 @@ pub(super) fn read(document: &Document<'_>) -> Convention {
             ("lead", Phase::Lead),
             ("same way as masses", Phase::SameWayAsMasses),
             ("opposite to masses", Phase::OppositeToMasses),
+            ("none", Phase::NotShown),
         ],
     );
     if matches!(phase, Some(Phase::Lag | Phase::Lead)) {
@@ -38,7 +39,7 @@ pub(super) fn read(document: &Document<'_>) -> Convention {
         turns,
         mass_angle: mass_angle.unwrap_or(unstated.mass_angle),
         phase: phase.unwrap_or(unstated.phase),
-        stated: phase.is_some(),
+        stated: phase.is_some_and(|phase| phase != Phase::NotShown),
         proved: None,
     }
 }

@@ -29,7 +29,9 @@ pub use lines::{Layout, header_of};
 pub use reader::{RunsReader, ShaftFaults, read_all};
 pub use row::RowTexts;
 pub use shaft_runs::{NO_INITIAL, ShaftRuns, WaitingRow};
-pub use titles::{HeaderUnits, can_be_a_dial_unit, header_of_job, set_header_units, with_header_units};
+pub use titles::{
+    HeaderUnits, can_be_a_dial_unit, explains_columns, header_of_job, set_header_units, with_header_units,
+};
 
 /// The runs of a file on the disk.
 pub type OpenRuns = RunsReader<std::fs::File>;

@@ -3,6 +3,7 @@
 use std::path::Path;
 
 use balance_core::quantity::Units;
+use balance_core::run::Phase;
 use balance_core::shaft::Shows;
 
 use super::header::{Heading, PlaneCell, SensorCell, read_heading};
@@ -21,6 +22,8 @@ pub struct HeaderUnits<'a> {
     pub length: Option<&'a str>,
     /// Of amplitudes.
     pub dial: Option<&'a str>,
+    /// Whether the columns of phases go, with the example row, which has them.
+    pub without_phase: bool,
 }
 
 /// The header of a runs file for this job: its places and sensors, in the shop's units.
@@ -48,11 +51,10 @@ pub fn header_of_job(file: &JobFile) -> String {
     cells.extend(
         planes.iter().flat_map(|name| [format!("{name} mass [{weight}]"), format!("{name} angle [deg]")]),
     );
-    cells.extend(
-        sensors.iter().enumerate().flat_map(|(at, name)| {
-            [format!("{name} amplitude [{}]", shown(at)), format!("{name} phase [deg]")]
-        }),
-    );
+    cells.extend(sensors.iter().enumerate().flat_map(|(at, name)| {
+        let phase = (setup.convention.phase != Phase::NotShown).then(|| format!("{name} phase [deg]"));
+        std::iter::once(format!("{name} amplitude [{}]", shown(at))).chain(phase)
+    }));
     cells.push("note".into());
     let quoted = |cell: &String| {
         if cell.contains([',', ';', '"']) {
@@ -98,8 +100,26 @@ pub fn with_header_units(text: &str, units: HeaderUnits<'_>) -> Option<String> {
         return None;
     }
     let separator = char::from(layout.separator);
-    let cells: Vec<String> = line.split(separator).map(|cell| with_unit(cell, units)).collect();
-    Some(format!("{}{}{}", &text[..at], cells.join(&separator.to_string()), &text[at + line.len()..]))
+    let stays = |cell: &&str| !(units.without_phase && is_phase(cell));
+    let cells: Vec<String> = line.split(separator).filter(stays).map(|cell| with_unit(cell, units)).collect();
+    let before: String = if units.without_phase {
+        text[..at].split_inclusive('\n').filter(|line| explains_columns(line)).collect()
+    } else {
+        text[..at].into()
+    };
+    Some(format!("{before}{}{}", cells.join(&separator.to_string()), &text[at + line.len()..]))
+}
+
+/// Whether a comment says what columns mean; an example has columns that the file may not have.
+#[must_use]
+pub fn explains_columns(line: &str) -> bool {
+    let words = line.strip_prefix("# ").unwrap_or_default();
+    words.starts_with(char::is_alphabetic) && !words.contains("xample")
+}
+
+fn is_phase(cell: &str) -> bool {
+    let heading = read_heading(cell.trim());
+    matches!(heading, Ok(Heading::Sensor { cell: SensorCell::Phase | SensorCell::PhaseUncertainty, .. }))
 }
 
 fn with_unit(cell: &str, units: HeaderUnits<'_>) -> String {
@@ -119,7 +139,8 @@ fn with_unit(cell: &str, units: HeaderUnits<'_>) -> String {
 mod tests {
     use super::*;
 
-    const US: HeaderUnits<'_> = HeaderUnits { weight: Some("oz"), length: Some("in"), dial: Some("mils") };
+    const US: HeaderUnits<'_> =
+        HeaderUnits { weight: Some("oz"), length: Some("in"), dial: Some("mils"), without_phase: false };
 
     #[test]
     fn units_of_an_empty_file_are_changed_and_its_comments_stay() {
@@ -128,6 +149,15 @@ mod tests {
         assert_eq!(with_header_units(text, US).as_deref(), Some(wanted));
         assert_eq!(with_header_units(&format!("{text}1,20,90,,5,3\n"), US), None);
         assert_eq!(with_header_units("", US), None);
+    }
+
+    #[test]
+    fn a_dial_without_an_angle_has_no_column_for_it() {
+        let text = "# Lines that begin with # are not read. Example:\n# 1,20,5,3\nrun,a mass [g],a amplitude [mm/s],a phase [deg],note\n";
+        let none = HeaderUnits { without_phase: true, ..HeaderUnits::default() };
+        let wanted = "run,a mass [g],a amplitude [mm/s],note\n";
+        assert_eq!(with_header_units(text, none).as_deref(), Some(wanted));
+        assert_eq!(with_header_units(&format!("{text}1,20,5,3,\n"), none), None, "a file with runs stays");
     }
 
     #[test]

@@ -1,6 +1,7 @@
 //! Asking what is missing; every answer is in the job file before the next question.
 
 use super::answer::read;
+use super::convention::NO_ANGLE;
 use super::question::{Enter, Kind, Question};
 use super::{Known, next, open};
 use crate::files::Problem;
@@ -163,9 +164,12 @@ impl Session<'_, '_> {
         let units = match &question.kind {
             Kind::DialUnit(_) => HeaderUnits { dial: Some(value.text.as_str()), ..HeaderUnits::default() },
             Kind::Units(_) if value.text == "us" => {
-                HeaderUnits { weight: Some("oz"), length: Some("in"), dial: None }
+                HeaderUnits { weight: Some("oz"), length: Some("in"), ..HeaderUnits::default() }
             }
-            Kind::Units(_) => HeaderUnits { weight: Some("g"), length: Some("mm"), dial: None },
+            Kind::Units(_) => HeaderUnits { weight: Some("g"), length: Some("mm"), ..HeaderUnits::default() },
+            Kind::Choice(_) if question.name == "phase" && value.text == NO_ANGLE => {
+                HeaderUnits { without_phase: true, ..HeaderUnits::default() }
+            }
             _ => return Ok(()),
         };
         set_header_units(&self.folder.join(RUNS_FILE), units)?;

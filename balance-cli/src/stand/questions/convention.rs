@@ -1,11 +1,15 @@
 //! How angles are counted.
 
+use balance_core::run::Phase;
+
 use super::Known;
 use super::question::{Kind, Question};
 
 const TURNS: &[&str] = &["clockwise seen from the front", "counter-clockwise seen from the front"];
 const MASS_ANGLE: &[&str] = &["against rotation", "with rotation"];
-const PHASE: &[&str] = &["lag", "lead", "same way as masses", "opposite to masses"];
+const PHASE: &[&str] = &["lag", "lead", "same way as masses", "opposite to masses", NO_ANGLE];
+/// The dial shows no angle.
+pub(super) const NO_ANGLE: &str = "none";
 
 pub fn zero_mark(known: &Known) -> Option<Question> {
     let words = "What is the zero mark, such as paint line on the front yoke ear:";
@@ -30,12 +34,13 @@ pub fn mass_angle(known: &Known) -> Option<Question> {
 }
 
 pub fn phase(known: &Known) -> Option<Question> {
-    let words = "How does the dial count its angle?";
+    let words = "How does the dial count its angle? If it shows none: none.";
     let question = Question::new("phase", "convention", "phase", Kind::Choice(PHASE), words);
     let not_known = Some(
         "Left open. After the first trial run you will be asked for one more with the same mass a quarter turn further \
          on: that settles it.",
     );
-    let open = !known.file.job.setup.convention.stated;
+    let convention = &known.file.job.setup.convention;
+    let open = !convention.stated && convention.phase != Phase::NotShown;
     open.then_some(Question { for_the_shop: true, not_known, ..question })
 }

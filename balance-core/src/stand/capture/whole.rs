@@ -153,7 +153,7 @@ impl Face {
         let is_lead = match setup.convention.phase {
             Phase::Lag => false,
             Phase::Lead => true,
-            Phase::SameWayAsMasses => !against,
+            Phase::SameWayAsMasses | Phase::NotShown => !against,
             Phase::OppositeToMasses => against,
         };
         let pulse = setup.pulse.at.radians();

@@ -2,7 +2,7 @@
 
 use num_complex::Complex64;
 
-use super::fault::WithoutPhaseFault;
+use super::fault::{WithoutPhaseFault, each_once};
 use super::model::AmplitudeRun;
 use super::sensor_fit::{AmplitudeFit, PossibleResponse, StatedNoise, fit_sensor};
 use crate::chance::{circle_factor, ellipse_95};
@@ -113,13 +113,7 @@ pub fn without_phase(question: &WithoutPhaseQuestion) -> Result<WithoutPhase, Ve
     for (sensor, runs) in SensorId::numbered(&question.sensors) {
         match fit_sensor(sensor, runs, question.stated) {
             Ok(fit) => sensors.push(fit),
-            Err(own) => {
-                for fault in own {
-                    if !faults.contains(&fault) {
-                        faults.push(fault);
-                    }
-                }
-            }
+            Err(own) => each_once(&mut faults, own),
         }
     }
     if !faults.is_empty() {

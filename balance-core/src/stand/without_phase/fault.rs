@@ -32,3 +32,12 @@ pub enum WithoutPhaseFault {
         sensor: SensorId,
     },
 }
+
+/// Adds the faults that are not there yet: several sensors have the same ones.
+pub(crate) fn each_once<T: PartialEq>(faults: &mut Vec<T>, more: Vec<T>) {
+    for fault in more {
+        if !faults.contains(&fault) {
+            faults.push(fault);
+        }
+    }
+}

@@ -10,6 +10,7 @@ mod starts;
 
 pub use answers::{PlaneAnswer, PossibleAnswer, WithoutPhase, WithoutPhaseQuestion, without_phase};
 pub use fault::WithoutPhaseFault;
+pub(crate) use fault::each_once;
 pub use model::{AmplitudeRun, SensorResponse};
 pub use sensor_fit::{AmplitudeFit, PossibleResponse, StatedNoise};
 pub use settle::SettlingRun;
