@@ -372,6 +372,9 @@ pub enum ProveTest {
         /// The ratio to be proved, in percent
         #[arg(long, value_name = "PERCENT", default_value_t = 95.0)]
         ratio: f64,
+        /// Instead: the ratio that one correction of this job reached, as found against its last check run
+        #[arg(long)]
+        once: bool,
     },
     /// The index test: the shaft turned in its fixture, by the degrees in the column `mounting`
     Index {
@@ -381,11 +384,29 @@ pub enum ProveTest {
         /// The zero mark is on the fixture or the spindle, not on the shaft
         #[arg(long)]
         mark_on_fixture: bool,
+        /// With --keep: from then on what turns with the fixture is taken off what every shaft reads
+        #[arg(long)]
+        take_off: bool,
     },
     /// Noise and drift: the shaft as found read again and again over a shift, with the column `time`
     Repeats(TestArguments),
     /// What is left in a shaft, by moving one known mass round; with or without phase
     Left(TestArguments),
+    /// How much of one end shows at the other, on a stand that shows unbalance itself: trials in one plane each
+    Crosstalk(TestArguments),
+}
+
+impl ProveTest {
+    /// The readings of the test.
+    #[must_use]
+    pub fn readings(&self) -> &TestArguments {
+        match self {
+            Self::LeastUnbalance(test) | Self::Left(test) | Self::Repeats(test) | Self::Crosstalk(test) => {
+                test
+            }
+            Self::Reduction { test, .. } | Self::Index { test, .. } => test,
+        }
+    }
 }
 
 /// The readings of a test.
@@ -400,6 +421,9 @@ pub struct TestArguments {
     /// Also draw the test, into the job's folder
     #[arg(long)]
     pub plot: bool,
+    /// Also store the test, with its readings, as a record of the archive
+    #[arg(long)]
+    pub record: bool,
 }
 
 /// `balance demo`.

@@ -12,7 +12,10 @@ use super::each::problems_of;
 use super::open::{Target, target_of_folder};
 use super::reopen::{files_of, write_into};
 use super::report::page_of;
-use crate::archive::{Attachment, NewRecord, TubeSize, answers_text};
+use crate::archive::{
+    Archive, ArchiveFault, Attachment, NewRecord, Opening, SqliteArchive, TubeSize, answers_text,
+    default_place,
+};
 use crate::files::job::{JOB_FILE, PhotoFile, RUNS_FILE, shop_file_of};
 use crate::files::runs::RunsReader;
 use crate::files::{Problem, limits, now, read_below, read_bytes, render_all};
@@ -90,6 +93,65 @@ fn record(folder: &Path, target: &Target, answer: &Answer) -> Result<NewRecord, 
         made_at: now().map_err(|problem| problem.render())?.strftime("%Y-%m-%dT%H:%M:%SZ").to_string(),
         supersedes: None,
     })
+}
+
+/// What a record of a test of the stand holds.
+#[derive(Debug, Clone, Copy)]
+pub struct TestRecord<'a> {
+    /// What stands where a shaft has its verdict.
+    pub title: &'a str,
+    /// What it showed.
+    pub text: &'a str,
+    /// The same for programs.
+    pub json: &'a str,
+    /// The marks in words.
+    pub marks: &'a str,
+}
+
+/// Stores a test of the stand: its files, what it showed in words, and the same for programs.
+///
+/// # Errors
+///
+/// Why it cannot be stored, in words.
+pub fn record_of_test(
+    target: &Target,
+    archive: Option<PathBuf>,
+    test: &TestRecord<'_>,
+) -> Result<i64, String> {
+    let heading = target.file.as_ref().map(|file| file.paperwork.heading.clone()).unwrap_or_default();
+    let Some(job) = &target.job_path else {
+        return Err("a runs file alone makes no record: name a job".into());
+    };
+    let folder = job.parent().unwrap_or(Path::new("."));
+    let record = NewRecord {
+        number: heading.number.unwrap_or_else(|| target.name()),
+        customer: heading.customer.unwrap_or_default(),
+        unit: heading.unit.unwrap_or_default(),
+        tag: heading.tag.unwrap_or_default(),
+        technician: heading.by.unwrap_or_default(),
+        shaft_type: None,
+        tube: TubeSize { outer_diameter: None, wall: None, length: None },
+        verdict: Some(test.title.to_owned()),
+        grade: None,
+        service_speed: None,
+        marks: test.marks.to_owned(),
+        weights: test.text.split_whitespace().collect::<Vec<&str>>().join(" "),
+        inputs: inputs(folder, target)?,
+        result: test.json.to_owned(),
+        report: None,
+        attachments: attachments(folder, target)?,
+        answers: None,
+        program: env!("CARGO_PKG_VERSION").to_owned(),
+        made_at: now().map_err(|problem| problem.render())?.strftime("%Y-%m-%dT%H:%M:%SZ").to_string(),
+        supersedes: None,
+    };
+    let fault = |fault: ArchiveFault| fault.to_string();
+    let place = match archive {
+        Some(place) => place,
+        None => default_place(None, |name| std::env::var_os(name)).map_err(fault)?,
+    };
+    let mut archive = SqliteArchive::open_or_create(&place, Opening::default()).map_err(fault)?;
+    Ok(archive.add(&record).map_err(fault)?.id())
 }
 
 /// The photographs and scans that the job names.

@@ -35,7 +35,9 @@ mod wrap_strip;
 pub use critical_speed::{CriticalSpeed, SpeedAtLength, critical_speed};
 pub use left::{Left, LeftPlane, left};
 pub use pdf::pdf;
-pub use proof::{LimitCircle, LimitLines, limit_circles, limit_lines};
+pub use proof::{
+    LimitCircle, LimitLines, Overlay, RoundFixture, fixtures, limit_circles, limit_lines, overlays,
+};
 pub use readings::{Expected, PolarReading, Readings, RunPoint, Shown, readings};
 pub use recording::{RecordingPicture, SignalOverTurn, recording};
 pub use render::{MOST_DOTS, RenderError, png, svg};

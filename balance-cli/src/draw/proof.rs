@@ -138,3 +138,152 @@ pub fn limit_circles(heading: &str, planes: &[LimitCircle]) -> Scene {
     }
     scene
 }
+
+/// One plane of an index test.
+#[derive(Debug, Clone, PartialEq)]
+pub struct RoundFixture {
+    /// The plane's name and what was found, for the line above the panel.
+    pub words: String,
+    /// What turns with the fixture, to the right and upward.
+    pub fixture: (f64, f64),
+    /// How much turns with the shaft: all readings lie this far from the fixture.
+    pub shaft: f64,
+    /// By how many degrees the shaft was turned, and the reading.
+    pub readings: Vec<(f64, (f64, f64))>,
+}
+
+/// Readings of a shaft that was turned in its fixture, on their ring about what turns with the fixture, a panel a plane.
+#[must_use]
+pub fn fixtures(heading: &str, planes: &[RoundFixture]) -> Scene {
+    let mut scene = sheet(heading, "Index test", planes.len(), ROUND);
+    scene.description = planes.iter().map(|plane| plane.words.clone()).collect::<Vec<_>>().join("; ");
+    for (index, plane) in planes.iter().enumerate() {
+        let top = TOP + ROUND * index as f64;
+        panel_words(&mut scene, &plane.words, top);
+        draw_fixture(&mut scene, plane, Point::new(NARROW / 2.0, top + 66.0));
+        let note = "cross: zero; arrow: fixture; ring: shaft about it";
+        scene.push(Mark::Text(Text::new(note, Point::new(NARROW / 2.0, top + 126.0), SMALL).middle()));
+    }
+    scene
+}
+
+fn draw_fixture(scene: &mut Scene, plane: &RoundFixture, middle: Point) {
+    let (fixture, shaft) = ((tame(plane.fixture.0), tame(plane.fixture.1)), tame(plane.shaft));
+    // Zero and the whole ring are in the picture.
+    let reach = fixture.0.hypot(fixture.1) + shaft;
+    let scale = 42.0 / (reach * 0.5 + shaft * 0.5).max(1e-6);
+    let half = (fixture.0 * 0.5, fixture.1 * 0.5);
+    let at = |point: (f64, f64)| {
+        middle.shifted((tame(point.0) - half.0) * scale, -(tame(point.1) - half.1) * scale)
+    };
+    let (zero, hub) = (at((0.0, 0.0)), at(fixture));
+    scene.circle(hub, shaft * scale, Stroke::solid(0.9).dash(Dash::DashDot));
+    scene.line(zero.shifted(-4.0, 0.0), zero.shifted(4.0, 0.0), Stroke::solid(0.6));
+    scene.line(zero.shifted(0.0, -4.0), zero.shifted(0.0, 4.0), Stroke::solid(0.6));
+    scene.line(zero, hub, Stroke::solid(1.4));
+    let along = (hub.y - zero.y).atan2(hub.x - zero.x);
+    for side in [-0.45_f64, 0.45] {
+        let back = hub.shifted(-5.5 * (along + side).cos(), -5.5 * (along + side).sin());
+        scene.line(hub, back, Stroke::solid(1.4));
+    }
+    let mut named: Vec<f64> = Vec::new();
+    for (turned, reading) in &plane.readings {
+        let place = at(*reading);
+        mark(scene, place, true);
+        if named.iter().any(|other| (other - turned).abs() < 0.5) {
+            continue;
+        }
+        named.push(*turned);
+        // Words stand outside the ring.
+        let away = (place.y - hub.y).atan2(place.x - hub.x);
+        let words = Text::new(
+            &format!("{turned:.0} deg"),
+            place.shifted(9.0 * away.cos(), 9.0 * away.sin() + 2.3),
+            SMALL,
+        );
+        let words = if away.cos() < -0.35 {
+            words.end()
+        } else if away.cos() > 0.35 {
+            words
+        } else {
+            words.middle()
+        };
+        scene.push(Mark::Text(words));
+    }
+}
+
+/// One panel of readings with a line through them.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Overlay {
+    /// The name and what was found, for the line above the panel.
+    pub words: String,
+    /// The readings: across and up.
+    pub points: Vec<(f64, f64)>,
+    /// What the fit says, from left to right.
+    pub curve: Vec<(f64, f64)>,
+    /// Left and right end.
+    pub across: [f64; 2],
+    /// What is across and what is up.
+    pub note: String,
+}
+
+/// Readings and the line that was fitted through them, a panel each.
+#[must_use]
+pub fn overlays(heading: &str, title: &str, panels: &[Overlay]) -> Scene {
+    let mut scene = sheet(heading, title, panels.len(), PANEL);
+    scene.description = panels.iter().map(|panel| panel.words.clone()).collect::<Vec<_>>().join("; ");
+    for (index, panel) in panels.iter().enumerate() {
+        let top = TOP + PANEL * index as f64;
+        panel_words(&mut scene, &panel.words, top);
+        draw_overlay(&mut scene, panel, top);
+    }
+    scene
+}
+
+fn draw_overlay(scene: &mut Scene, panel: &Overlay, top: f64) {
+    let chart = Frame { top: top + CHART.top, ..CHART };
+    let all = || panel.points.iter().chain(&panel.curve).map(|(_, up)| tame(*up));
+    let (low, high) = (all().fold(f64::INFINITY, f64::min), all().fold(f64::NEG_INFINITY, f64::max));
+    let room = ((high - low) * 0.12).max(high.abs() * 1e-3).max(1e-9);
+    let (low, high) = (low - room, high + room);
+    let [left, right] = panel.across;
+    let place = |(across, up): (f64, f64)| {
+        let share = ((tame(across) - left) / (right - left).max(1e-9)).clamp(0.0, 1.0);
+        let rise = ((tame(up) - low) / (high - low)).clamp(0.0, 1.0);
+        Point::new(chart.left + chart.width * share, chart.top + chart.height * (1.0 - rise))
+    };
+    scene.outline(&chart.corners(), Stroke::solid(0.6));
+    for pair in panel.curve.windows(2) {
+        scene.line(place(pair[0]), place(pair[1]), Stroke::solid(0.8));
+    }
+    for quarter in 0..=4 {
+        let at = f64::from(quarter) / 4.0;
+        let foot = Point::new(chart.left + chart.width * at, chart.top + chart.height);
+        scene.line(foot, foot.shifted(0.0, 3.0), Stroke::solid(0.5));
+        let across = left + (right - left) * at;
+        scene.push(Mark::Text(Text::new(&format!("{across:.0}"), foot.shifted(0.0, 10.0), SMALL).middle()));
+    }
+    for up in [low + room, (low + high) / 2.0, high - room] {
+        let at = place((left, up));
+        scene.line(at, at.shifted(-3.0, 0.0), Stroke::solid(0.5));
+        scene.push(Mark::Text(Text::new(&rounded(up, high - low), at.shifted(-5.0, 2.3), SMALL).end()));
+    }
+    let note = Point::new(chart.left + chart.width, chart.top + chart.height + 18.5);
+    scene.push(Mark::Text(Text::new(&panel.note, note, SMALL).end()));
+    for point in &panel.points {
+        mark(scene, place(*point), true);
+    }
+}
+
+/// As many digits as the span needs.
+fn rounded(value: f64, span: f64) -> String {
+    let digits = if span >= 20.0 {
+        0
+    } else if span >= 2.0 {
+        1
+    } else {
+        2
+    };
+    let text = format!("{value:.digits$}");
+    if text.trim_start_matches('-').chars().all(|own| matches!(own, '0' | '.')) { "0".into() } else { text }
+}

@@ -61,7 +61,7 @@ fn told(input: &ReportInput<'_>, limits: &Limits, judged: &Judged) -> Markup {
     html! {
         p.big { (headline(judged.decision)) }
         p { (meaning) (chance(judged)) " " (scope(judged)) }
-        @if judged.decision == Decision::Undecided { p { (what_would_decide(judged.deciding())) } }
+        @if judged.decision == Decision::Undecided { p { (what_would_decide(judged.deciding(), shop_units(input))) } }
         @for group in judged.groups.iter().filter(|group| judged.groups.len() > 1 && group.group != judged.deciding().group) {
             p {
                 "At " (group.stand_speed.map_or_else(|| "another speed".to_owned(), speed)) ": "

@@ -2,9 +2,9 @@
 
 use crate::caution::Caution;
 use crate::grade::{
-    BalancedIn, Budget, Decision, Evidence, JudgedPlane, MeasuredResidual, Question, ResidualFault, Seen,
-    SeenQuestion, ShrinksWith, SystematicTerm, Verdict, Withheld, budget_of, crosstalk_term,
-    measured_residual,
+    BalancedIn, Budget, CROSSTALK, Decision, Evidence, JudgedPlane, MeasuredResidual, Question,
+    ResidualFault, Seen, SeenQuestion, ShrinksWith, SystematicTerm, Verdict, Withheld, budget_of,
+    crosstalk_term, measured_residual,
 };
 use crate::influence::{Influence, Which};
 use crate::quantity::{Speed, Unbalance, UnbalanceAmount};
@@ -12,6 +12,7 @@ use crate::run::RunSet;
 
 use super::bow::bow_term;
 use super::limits::Limits;
+use super::taken_off::{TakenOff, taken_off};
 use crate::job::{Job, Proved, ProvedFigure};
 
 /// Without times in the runs: how long a job takes from the first run to the check, in hours [common practice].
@@ -119,7 +120,13 @@ impl Stated {
         }
     }
 
-    fn fixture_term(&self, planes: usize) -> Option<SystematicTerm> {
+    /// What the fixture may add: what is not known of it where it is taken off, else all of it.
+    fn fixture_term(&self, planes: usize, off: Option<&TakenOff>) -> Option<SystematicTerm> {
+        if let Some(off) = off {
+            let name = format!("fixture, taken off ({})", off.source);
+            let sizes = vec![off.give_or_take; planes];
+            return Some(SystematicTerm { name, sizes, shrinks: ShrinksWith::ProvedFixture });
+        }
         let size = self.fixture?.gram_millimetres();
         let shrinks = ShrinksWith::ProvedFixture;
         let name = self.named("fixture", self.proved.fixture.as_ref());
@@ -145,10 +152,20 @@ impl Stated {
     }
 
     /// The terms of a budget that rest on a proved figure say so.
-    fn name_proved(&self, budget: &mut Budget) {
+    fn name_proved(&self, set: &RunSet, budget: &mut Budget) {
         if let Some(noise) = &self.proved.noise {
             for term in budget.random.iter_mut().filter(|term| term.name == "reading noise") {
                 term.name = format!("{} ({})", term.name, noise.source());
+            }
+        }
+        if let Some(source) = self.step_source(set) {
+            for term in budget.random.iter_mut().filter(|term| term.shrinks == ShrinksWith::FinerDial) {
+                term.name = format!("{} ({source})", term.name);
+            }
+        }
+        if let Some(own) = &self.proved.crosstalk {
+            for term in budget.systematic.iter_mut().filter(|term| term.name == CROSSTALK) {
+                term.name = format!("{} ({})", term.name, own.source());
             }
         }
         if self.proved.mounting_scatter.is_some() {
@@ -156,6 +173,19 @@ impl Stated {
                 term.name = self.named(&term.name, self.proved.mounting_scatter.as_ref());
             }
         }
+    }
+
+    /// The test behind the dials' step, where a proved step is used.
+    fn step_source(&self, set: &RunSet) -> Option<String> {
+        let stated = &set.setup().noise.step;
+        let amplitude = self.proved.amplitude_step.as_ref().filter(|own| {
+            stated.amplitude.is_none()
+                && set.steps().iter().any(|step| step.amplitude == Some(own.value.step))
+        });
+        let phase = self.proved.phase_step.as_ref().filter(|own| {
+            stated.phase.is_none() && set.steps().iter().any(|step| step.phase == Some(own.value))
+        });
+        amplitude.map(ProvedFigure::source).or_else(|| phase.map(ProvedFigure::source))
     }
 
     /// Where the limit is below what the stand can reach.
@@ -230,8 +260,12 @@ struct Judge<'a> {
 }
 
 impl Judge<'_> {
-    fn group(&self, residual: MeasuredResidual) -> GroupVerdict {
+    fn group(&self, mut residual: MeasuredResidual) -> GroupVerdict {
         let (set, limits, which) = (self.set, self.limits, self.which);
+        let off = taken_off(set, &self.stated.proved, which);
+        if let Some(off) = &off {
+            residual.unbalance.iter_mut().zip(&off.planes).for_each(|(own, fixture)| *own -= fixture);
+        }
         let moved = limits.transfer.moved(&residual.unbalance);
         let planes: Vec<JudgedPlane> = limits
             .planes
@@ -248,13 +282,13 @@ impl Judge<'_> {
         let disc = limits.balanced_in == BalancedIn::OnePlane;
         let crosstalk = crosstalk_term(set, &residual, &limits.transfer);
         let places = limits.planes.len();
-        let stand = self.stated.fixture_term(places).into_iter();
+        let stand = self.stated.fixture_term(places, off.as_ref()).into_iter();
         let stand = stand.chain(self.stated.drift_term(set, &residual, places));
         let elsewhere = bow.into_iter().chain(stand).chain(crosstalk);
         let budget =
             budget_of(&residual, &limits.transfer, self.stated.mounting_scatter, disc).map(|mut budget| {
                 budget.systematic.extend(elsewhere);
-                self.stated.name_proved(&mut budget);
+                self.stated.name_proved(set, &mut budget);
                 if set.without_phase() && which == Which::Now {
                     as_bounds(&mut budget);
                 }

@@ -26,6 +26,7 @@ mod quarter_turn;
 mod refusal;
 mod shaft_work;
 mod solve;
+mod taken_off;
 mod trial;
 mod unsolved;
 mod weights;

@@ -13,6 +13,7 @@ use super::judged::{Judged, Stated, judge};
 use super::limits::{Limits, limits};
 use super::next_run::NextRun;
 use super::no_verdict::NoVerdict;
+use super::taken_off::taken_off;
 use super::trial::{bounds, most_reading};
 use super::unsolved::{Missing, Unsolved};
 use super::weights;
@@ -22,7 +23,7 @@ use crate::correction::explain::{Explanation, explain};
 use crate::correction::weights::{AccountEntry, Room, WeightAccount, WeightPlan, WidthFrom};
 use crate::correction::{
     ClampScrews, Correction, PlanQuestion, PlaneCorrection, Unusable, UsableQuestion, clamp_screws, correct,
-    far_above_permissible, run_plan, usable,
+    correct_beside, far_above_permissible, run_plan, usable,
 };
 use crate::grade::Decision;
 use crate::influence::{
@@ -297,7 +298,11 @@ impl Ground<'_> {
             _ => estimate(runs, &options),
         };
         let influence = influence.map_err(missing)?;
-        let correction = correct(runs, &influence);
+        let fixture = taken_off(runs, &case.job.proved, Which::Now);
+        let correction = match &fixture {
+            Some(own) => correct_beside(runs, &influence, &own.planes, own.give_or_take),
+            None => correct(runs, &influence),
+        };
         let explanation = explained(runs, &options, &influence);
         let bounds = self.bounds(&options).map_err(missing)?;
         let judged = match &bounds {
@@ -314,7 +319,9 @@ impl Ground<'_> {
             let now: Vec<Complex64> = correction.planes.iter().map(|plane| -plane.add.vector()).collect();
             limits.transfer.moved(&now)
         });
-        let sure_readings = self.limits.and_then(|limits| sure_readings(runs, &influence, limits));
+        // Low readings say nothing where a part of them is the fixture's.
+        let limits = self.limits.filter(|_| fixture.is_none());
+        let sure_readings = limits.and_then(|limits| sure_readings(runs, &influence, limits));
         let sight =
             Sight { influence: &influence, explanation: explanation.as_ref(), judged: judged.as_ref() };
         let condition = correction.condition;
@@ -328,6 +335,7 @@ impl Ground<'_> {
         cautions.extend(self.shaft_cautions());
         cautions.extend(judged.iter().flat_map(|judged| judged.cautions.clone()));
         cautions.extend(many_times);
+        cautions.extend(fixture.map(|own| own.caution()));
         cautions.extend(case.noticed.iter().cloned());
         cautions.sort_by_key(Caution::level);
         cautions.dedup();

@@ -36,6 +36,14 @@ pub enum Caution {
         months: f64,
     },
 
+    /// What turns with the fixture is taken off.
+    FixtureTakenOff {
+        /// The most in a plane, g·mm.
+        amount: f64,
+        /// The test behind it.
+        source: String,
+    },
+
     // The shaft before it spins.
     /// The material was not stated; steel was assumed.
     MaterialUnknown,

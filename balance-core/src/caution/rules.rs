@@ -116,6 +116,7 @@ impl Caution {
             Self::OneMounting => "one-mounting",
             Self::WithoutPhase { .. } => "without-phase",
             Self::ProvedLongAgo { .. } => "proved-long-ago",
+            Self::FixtureTakenOff { .. } => "fixture-taken-off",
             Self::DriftNotMeasured => "drift-not-measured",
             Self::ReadingsUnexplained => "readings-unexplained",
             Self::CoupleNotJudged => "couple-not-judged",
@@ -134,6 +135,7 @@ impl Caution {
                 Self::SpeedsDiffer { .. }
                     | Self::WithoutPhase { .. }
                     | Self::ProvedLongAgo { .. }
+                    | Self::FixtureTakenOff { .. }
                     | Self::CheckDisagreed { .. }
                     | Self::ConventionUnproved { .. }
                     | Self::ConventionUnstated

@@ -83,15 +83,34 @@ impl Correction {
 /// coefficients into the answer, correlations included.
 #[must_use]
 pub fn correct(set: &RunSet, influence: &Influence) -> Correction {
+    correct_beside(set, influence, &vec![Complex64::ZERO; set.setup().planes.len()], 0.0)
+}
+
+/// The same where some of the unbalance is none of the shaft's and stays: for each plane what turns with the fixture,
+/// and the radius of its 95 % circle, g·mm.
+#[must_use]
+pub fn correct_beside(
+    set: &RunSet,
+    influence: &Influence,
+    stays: &[Complex64],
+    give_or_take: f64,
+) -> Correction {
     let groups: Vec<usize> = (0..set.groups().len()).collect();
     let system = System::of(set, influence, &groups, Which::Now);
-    let add: Vec<Complex64> = system.unbalance().iter().map(|unbalance| -unbalance).collect();
+    let add: Vec<Complex64> =
+        system.unbalance().iter().zip(stays).map(|(unbalance, stays)| stays - unbalance).collect();
+    let of_fixture = (give_or_take / CIRCLE_95).powi(2);
     let variances = system.variances_after(&add);
     let covariance = variances
         .as_ref()
         .map(|lines| system.plane_covariance(&lines.iter().map(|line| line.total).collect::<Vec<f64>>()))
         .zip(system.turning_covariance(&add))
-        .map(|(seen, turning)| seen + turning);
+        .map(|(seen, turning)| seen + turning)
+        .map(|found: CMatrix| {
+            CMatrix::from_fn(found.nrows(), found.ncols(), |row, column| {
+                found[(row, column)] + if row == column { of_fixture } else { 0.0 }
+            })
+        });
     let widening = circle_factor(system.degrees_of_freedom());
     let factor = CIRCLE_95 * widening;
     let planes = add

@@ -14,7 +14,7 @@ pub use crate::chance::CIRCLE_95;
 pub use caution::far_above_permissible;
 pub use clamps::{ClampScrews, clamp_screws};
 pub use convention_proof::convention_proved;
-pub use ideal::{Correction, Forecast, PlaneCorrection, correct, forecast};
+pub use ideal::{Correction, Forecast, PlaneCorrection, correct, correct_beside, forecast};
 pub use run_plan::{ExtraRun, Gain, Outlook, PlanQuestion, RunPlan, run_plan};
 pub use trial::{
     NextTrial, NoTrial, Pull, Trial, TrialAdvice, TrialBounds, TrialQuestion, TrialReading, TrialSize,

@@ -8,6 +8,9 @@ use crate::shaft::PlaneId;
 /// a share of a third.
 const ROUNDS: usize = 40;
 
+/// The name of the term.
+pub const CROSSTALK: &str = "one end showing at the other";
+
 /// The systematic term of ends that show at each other; `None` for a stand that shows vibration, or if
 /// nothing is stated and no trial run measured it.
 ///
@@ -37,7 +40,7 @@ pub fn crosstalk_term(
         .iter()
         .map(|row| row.iter().zip(&hidden).map(|(lever, own)| lever.abs() * own).sum())
         .collect();
-    Some(SystematicTerm { name: "one end showing at the other".into(), sizes, shrinks: ShrinksWith::Nothing })
+    Some(SystematicTerm { name: CROSSTALK.into(), sizes, shrinks: ShrinksWith::Nothing })
 }
 
 /// For each plane, the share of each other plane's unbalance that shows there: the largest of its sensors.

@@ -21,7 +21,7 @@ pub use allocation::shares;
 pub use budget::{
     Budget, BudgetFault, Combination, MoreRuns, RandomTerm, Share, ShrinksWith, SystematicTerm, TermKind,
 };
-pub use crosstalk::crosstalk_term;
+pub use crosstalk::{CROSSTALK, crosstalk_term};
 pub use evidence::{Evidence, Withheld, budget_of};
 pub(crate) use limits::sure_reading;
 pub use limits::{CorrectionPlaneLimit, centrifugal_newtons, grams_at, limits_at_correction_planes};

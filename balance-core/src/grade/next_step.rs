@@ -4,6 +4,7 @@ use super::budget::ShrinksWith;
 use super::evidence::Withheld;
 use super::seen::Untried;
 use super::verdict::{Decision, Reason, Verdict};
+use crate::quantity::{Units, shown};
 
 /// What would settle an open verdict, or bring the shaft within its limit.
 #[derive(Debug, Clone, PartialEq)]
@@ -167,7 +168,7 @@ impl Withheld {
 
     /// The problem in a sentence, for people.
     #[must_use]
-    pub fn sentence(&self) -> String {
+    pub fn sentence(&self, units: Units) -> String {
         match self {
             Self::NotSeen { part, .. } => {
                 let piece = part.as_ref().map_or("the shaft".into(), |part| format!("part {part}"));
@@ -205,10 +206,10 @@ impl Withheld {
                  trial runs hide their difference."
             ),
             Self::BelowStand { place, allowed, reached, source } => format!(
-                "This stand cannot certify so small a limit: {:.0} g.mm may be left at {place}, and the least it \
-                 can reach is {:.0} g.mm ({source}).",
-                allowed.gram_millimetres(),
-                reached.gram_millimetres()
+                "This stand cannot certify so small a limit: {} may be left at {place}, and the least it \
+                 can reach is {} ({source}).",
+                shown::unbalance(units, allowed.gram_millimetres()),
+                shown::unbalance(units, reached.gram_millimetres())
             ),
             Self::Unexplained { share } => format!(
                 "Masses at these planes do not explain all of the readings: up to {:.0} % of the limit \

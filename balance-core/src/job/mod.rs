@@ -22,7 +22,7 @@ pub use details::ShaftDetails;
 pub use driveline::{DrivelineJoint, ReachedSpeed};
 pub use fault::JobFault;
 pub use measures::Measures;
-pub use proved::{Proved, ProvedFigure, ProvedLine};
+pub use proved::{AmplitudeStep, Fixture, FixtureVector, Proved, ProvedFigure, ProvedLine};
 pub use relength::{Relength, YokeSwap};
 pub use stand::Stand;
 pub use tube_material::TubeMaterial;

@@ -1,6 +1,6 @@
 //! What was proved of the stand: dated figures with the number of readings behind each.
 
-use crate::quantity::{UnbalanceAmount, Units, shown};
+use crate::quantity::{Angle, UnbalanceAmount, Units, shown};
 
 /// A figure of the stand, from a test.
 #[derive(Debug, Clone, PartialEq)]
@@ -23,6 +23,38 @@ impl<T> ProvedFigure<T> {
     }
 }
 
+/// What turns with the fixture in one plane.
+#[derive(Debug, Clone, PartialEq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
+pub struct FixtureVector {
+    /// The correction plane's name.
+    pub plane: String,
+    /// How much.
+    pub amount: UnbalanceAmount,
+    /// Where, counted from the fixture's mark as masses are.
+    pub angle: Angle,
+}
+
+/// What turns with the fixture, to be taken off readings.
+#[derive(Debug, Clone, PartialEq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
+pub struct Fixture {
+    /// Plane by plane.
+    pub planes: Vec<FixtureVector>,
+    /// Radius of the 95 % circle of each.
+    pub give_or_take: UnbalanceAmount,
+}
+
+/// The smallest difference that the stand's dials can show.
+#[derive(Debug, Clone, PartialEq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
+pub struct AmplitudeStep {
+    /// How much.
+    pub step: f64,
+    /// In which unit: it counts for sensors in this unit only.
+    pub unit: String,
+}
+
 /// Everything that was proved of the stand. A figure that the job states itself counts before a proved one.
 #[derive(Debug, Clone, PartialEq, Default)]
 #[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
@@ -41,6 +73,18 @@ pub struct Proved {
     /// The complex rms of a reading as a share of it; used where no noise is stated.
     #[cfg_attr(feature = "serde", serde(default))]
     pub noise: Option<ProvedFigure<f64>>,
+    /// What turns with the fixture (index test): it is taken off what the readings show.
+    #[cfg_attr(feature = "serde", serde(default))]
+    pub fixture_taken_off: Option<ProvedFigure<Fixture>>,
+    /// The share of one end's unbalance that shows at the other, on a stand that shows unbalance itself.
+    #[cfg_attr(feature = "serde", serde(default))]
+    pub crosstalk: Option<ProvedFigure<f64>>,
+    /// The dials' step in amplitude; used where none is stated.
+    #[cfg_attr(feature = "serde", serde(default))]
+    pub amplitude_step: Option<ProvedFigure<AmplitudeStep>>,
+    /// The dials' step in phase; used where none is stated.
+    #[cfg_attr(feature = "serde", serde(default))]
+    pub phase_step: Option<ProvedFigure<Angle>>,
 }
 
 impl Proved {
@@ -63,6 +107,25 @@ impl Proved {
                 readings: own.readings,
             })
         };
+        let told = |name: &'static str, value: Option<(String, &str, usize)>| {
+            value.map(|(value, day, readings)| ProvedLine { name, value, day: day.to_owned(), readings })
+        };
+        let fixture = self.fixture_taken_off.as_ref().map(|own| {
+            let of = |vector: &FixtureVector| {
+                let amount = shown::unbalance(units, vector.amount.gram_millimetres());
+                format!("{} {amount} at {:.0} deg", vector.plane, vector.angle.degrees_in_turn())
+            };
+            let all: Vec<String> = own.value.planes.iter().map(of).collect();
+            (all.join(", "), own.day.as_str(), own.readings)
+        });
+        let amplitude = self
+            .amplitude_step
+            .as_ref()
+            .map(|own| (format!("{} {}", own.value.step, own.value.unit), own.day.as_str(), own.readings));
+        let phase = self
+            .phase_step
+            .as_ref()
+            .map(|own| (format!("{} deg", own.value.degrees()), own.day.as_str(), own.readings));
         [
             unbalance("least unbalance", &self.least_unbalance),
             share("unbalance reduction ratio", &self.reduction),
@@ -70,6 +133,10 @@ impl Proved {
             unbalance("mounting scatter", &self.mounting_scatter),
             unbalance("drift in an hour", &self.drift),
             share("reading noise", &self.noise),
+            told("fixture that is taken off", fixture),
+            share("one end showing at the other", &self.crosstalk),
+            told("amplitude step", amplitude),
+            told("phase step", phase),
         ]
         .into_iter()
         .flatten()

@@ -38,6 +38,28 @@ pub fn crosstalk(set: &RunSet) -> Vec<Vec<f64>> {
     set.setup().sensor_ids().map(of_sensor).collect()
 }
 
+/// What the trials of these runs show: for each trial and each other sensor that shows unbalance, the share of what was
+/// put on that shows there.
+#[must_use]
+pub fn measured_crosstalk(set: &RunSet) -> Vec<CrosstalkShare> {
+    let of_trial = |(row, base, plane): (&Row, &Row, PlaneId)| {
+        let share = |(sensor, share)| CrosstalkShare { sensor, plane, share };
+        shares(set, row, base, plane).into_iter().map(share).collect::<Vec<_>>()
+    };
+    trials(set).into_iter().flat_map(of_trial).collect()
+}
+
+/// How much of a plane's unbalance a trial showed at another plane's sensor.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct CrosstalkShare {
+    /// The sensor.
+    pub sensor: SensorId,
+    /// The plane of the trial mass.
+    pub plane: PlaneId,
+    /// The share, 0 to 1.
+    pub share: f64,
+}
+
 /// Every trial row with the preceding row that differs from it in only one plane, and that plane.
 fn trials(set: &RunSet) -> Vec<(&Row, &Row, PlaneId)> {
     let rows = set.rows();

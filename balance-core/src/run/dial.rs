@@ -50,6 +50,15 @@ impl DialStep {
         Some((self.amplitude.unwrap_or(0.0).powi(2) + across.powi(2)) / 24.0)
     }
 
+    /// The coarser of each.
+    fn at_least(self, other: Self) -> Self {
+        let phase = |one: Angle, other: Angle| if other.degrees() > one.degrees() { other } else { one };
+        Self {
+            amplitude: self.amplitude.into_iter().chain(other.amplitude).reduce(f64::max),
+            phase: self.phase.into_iter().chain(other.phase).reduce(phase),
+        }
+    }
+
     fn or(self, other: Self) -> Self {
         Self { amplitude: self.amplitude.or(other.amplitude), phase: self.phase.or(other.phase) }
     }
@@ -61,7 +70,7 @@ impl DialStep {
 ///
 /// The stated step; otherwise the coarsest of 1, 2, 5·10^k (for a phase also 15 and 30) that divides all
 /// values of the column, if it has at least eight; otherwise the same for all columns in that unit together;
-/// otherwise the digits as typed.
+/// otherwise the digits as typed; but no finer than the dials were proved to be.
 pub(super) fn steps(setup: &Setup, runs: &[Run]) -> Vec<DialStep> {
     let columns: Vec<Column> = setup.sensor_ids().map(|sensor| Column::of(runs, sensor)).collect();
     let of_unit = |unit: &str| {
@@ -72,7 +81,8 @@ pub(super) fn steps(setup: &Setup, runs: &[Run]) -> Vec<DialStep> {
     };
     let of_sensor = |(sensor, column): (SensorId, &Column)| {
         let typed = setup.noise.typed.get(sensor.index()).copied().unwrap_or_default();
-        setup.noise.step.or(column.step()).or(of_unit(&setup.sensors[sensor].unit)).or(typed)
+        let seen = column.step().or(of_unit(&setup.sensors[sensor].unit)).or(typed);
+        setup.noise.step.or(seen.at_least(setup.noise.proved_step))
     };
     SensorId::numbered(&columns).map(of_sensor).collect()
 }

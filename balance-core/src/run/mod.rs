@@ -18,7 +18,7 @@ mod speed_group;
 mod state;
 
 pub use convention::{Convention, MassAngle, Phase, PhaseSense, Turns};
-pub use crosstalk::crosstalk;
+pub use crosstalk::{CrosstalkShare, crosstalk, measured_crosstalk};
 pub use dial::DialStep;
 pub use fault::{Cell, RunFault};
 pub use kind::RunKind;

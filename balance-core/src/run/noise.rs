@@ -51,6 +51,9 @@ pub struct Noise {
     pub scale_error: Mass,
     /// The steps of the dials, where they are stated.
     pub step: DialStep,
+    /// The steps that the dials were proved to have: they count where none are stated and the readings show no coarser.
+    #[cfg_attr(feature = "serde", serde(default))]
+    pub proved_step: DialStep,
     /// For each sensor the last digit its readings were typed with; empty where they were not typed.
     pub typed: Vec<DialStep>,
 }
@@ -65,6 +68,7 @@ impl Noise {
             place_error: None,
             scale_error: Mass::from_grams(0.0).expect("zero is a mass"),
             step: DialStep::default(),
+            proved_step: DialStep::default(),
             typed: Vec::new(),
         }
     }

@@ -5,6 +5,7 @@
 //! round. [`capture`] makes readings of a recording; [`without_phase`] balances where
 //! the stand shows amplitudes only.
 
+mod before_after;
 pub mod capture;
 mod index_test;
 mod least_unbalance;
@@ -16,6 +17,7 @@ pub mod without_phase;
 
 pub use repeats::{FEWEST_REPEATS, Repeat, Repeats, RepeatsFault, repeats};
 
+pub use before_after::{BeforeAfter, BeforeAfterFault, before_and_after};
 pub use index_test::{IndexFault, IndexReading, IndexTest, index_test};
 pub use least_unbalance::{
     FEWEST_PLACES, LIMIT_LINES, LeastUnbalanceFault, LeastUnbalanceTest, TEST_MASS, TestPoint,
@@ -24,5 +26,6 @@ pub use least_unbalance::{
 pub use moved_mass::{LeftByMovedMass, MovedMass, MovedMassFault, MovedReading, Shown, moved_mass};
 pub use plane_readings::{
     CountedFrom, drift_readings, index_readings, plane_readings, sensor_repeats, shows_unbalance,
+    turned_in_fixture,
 };
 pub use reduction::{ReductionFault, ReductionPoint, ReductionTest, StandScale, reduction, single_run_ratio};

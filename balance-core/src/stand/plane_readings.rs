@@ -78,7 +78,7 @@ pub fn index_readings(
     set: &RunSet,
     counted: CountedFrom,
 ) -> Result<Vec<Vec<IndexReading>>, Vec<InfluenceFault>> {
-    let planes = unbalances(set, |row| degrees(&row.run.mounting))?;
+    let planes = unbalances(set, |row| turned_in_fixture(&row.run.mounting))?;
     let index = |(turned, unbalance): (f64, Complex64)| match counted {
         CountedFrom::Shaft => IndexReading::from_the_shaft(turned, unbalance),
         CountedFrom::Fixture => IndexReading { turned, reading: unbalance },
@@ -137,8 +137,9 @@ fn unbalances(
     Ok(planes)
 }
 
-/// "120", "120 deg": by how much the shaft was turned; `None`: the mounting has another name.
-fn degrees(mounting: &str) -> Option<f64> {
+/// "120", "120 deg": by how many degrees the shaft was turned in its fixture; `None`: the mounting has another name.
+#[must_use]
+pub fn turned_in_fixture(mounting: &str) -> Option<f64> {
     let number = mounting.trim().trim_end_matches('°').trim_end_matches("deg").trim();
     number.parse::<f64>().ok().filter(|degrees| degrees.is_finite())
 }

@@ -26,5 +26,6 @@ pub use load::{JOB_FILE, RUNS_FILE, SHOP_FILE, shop_file_here_or_above, shop_fil
 pub use paperwork::Paperwork;
 pub use people::People;
 pub use photo::PhotoFile;
+pub use proved::{FIXTURE, fixture_text};
 pub use shaft::is_plain_name;
 pub use whole::JobFile;

@@ -5,6 +5,7 @@ use std::sync::Arc;
 use balance_core::job::{Job, Proved};
 use balance_core::quantity::{Length, Units};
 use balance_core::run::{Convention, Noise, ReadingNoise, Setup};
+use balance_core::shaft::{Sensor, Shows};
 
 use super::measures::read_measures;
 use super::paperwork::Paperwork;
@@ -69,14 +70,16 @@ fn read_job(document: &Document<'_>, stand: &StandSection, units: Units) -> Job 
     let places = Places::read(document, measures.tube.as_ref(), &bearings, &weights);
     let once_round = measures.tube.as_ref().map(balance_core::shaft::Tube::circumference_millimetres);
     let mut proved = proved::read(document);
-    let noise = proved_noise(&stand.noise, &mut proved);
+    let sensors = with_crosstalk(places.sensors.clone(), &mut proved);
+    let mut noise = proved_noise(&stand.noise, &mut proved);
+    proved_steps(&mut noise, &mut proved);
     let weld_plan = weights::read_weld_plan(document, weights, &places.plane_names(), once_round);
     Job {
         measures,
         shaft,
         setup: Setup {
             planes: places.planes,
-            sensors: places.sensors,
+            sensors,
             convention: Convention { proved: stand.proved.clone(), ..convention::read(document) },
             noise,
         },
@@ -102,6 +105,32 @@ fn proved_noise(stated: &Noise, proved: &mut Proved) -> Noise {
     };
     proved.noise = Some(own);
     noise
+}
+
+/// What is stated counts; otherwise the steps that the dials were proved to have. One of the amplitude counts where the
+/// runs file has its unit.
+fn proved_steps(noise: &mut Noise, proved: &mut Proved) {
+    if noise.step.amplitude.is_some() {
+        proved.amplitude_step = None;
+    }
+    if noise.step.phase.is_some() {
+        proved.phase_step = None;
+    }
+    noise.proved_step.phase = proved.phase_step.as_ref().map(|own| own.value);
+}
+
+/// What is stated counts; otherwise what the stand was proved to show of one end at the other.
+fn with_crosstalk(mut sensors: Vec<Sensor>, proved: &mut Proved) -> Vec<Sensor> {
+    let Some(share) = proved.crosstalk.as_ref().map(|own| own.value) else { return sensors };
+    let mut used = false;
+    for sensor in sensors.iter_mut().filter(|own| own.shows != Shows::Vibration && own.crosstalk.is_none()) {
+        sensor.crosstalk = Some(share);
+        used = true;
+    }
+    if !used {
+        proved.crosstalk = None;
+    }
+    sensors
 }
 
 fn read_paperwork(document: &Document<'_>, stand: StandSection) -> Paperwork {

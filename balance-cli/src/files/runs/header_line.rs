@@ -301,6 +301,16 @@ impl<'j> Builder<'j> {
         self.check_unit("reading_unit", "reading-unit", reading);
         self.check_unit("amplitude_swing", "swing-unit", swing);
         self.check_unit("amplitude_step", "step-unit", step);
+        self.use_proved_step();
+    }
+
+    /// The proved step of the dials counts where none is stated and every dial is in its unit.
+    fn use_proved_step(&mut self) {
+        let proved = self.job.and_then(|job| job.job.proved.amplitude_step.as_ref()).map(|own| &own.value);
+        let Some(own) = proved else { return };
+        if self.setup.sensors.iter().all(|sensor| sensor.unit == own.unit) {
+            self.setup.noise.proved_step.amplitude = Some(own.step);
+        }
     }
 
     fn check_unit(&mut self, key: &str, code: &'static str, stated: Option<String>) {

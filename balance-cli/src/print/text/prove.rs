@@ -192,3 +192,79 @@ pub fn repeats(
     }
     text
 }
+
+/// What one correction of a job did in one plane, g·mm.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Once {
+    /// The plane.
+    pub plane: String,
+    /// The unbalance as found.
+    pub before: f64,
+    /// The unbalance after the last check run.
+    pub after: f64,
+    /// The share that was taken away; `None`: there was nothing.
+    pub ratio: Option<f64>,
+}
+
+/// The ratio that one correction reached, plane by plane.
+#[must_use]
+pub fn reduction_once(page: Page, shop: Units, planes: &[Once]) -> String {
+    let mut text = format!("{}\n", page.bold("What the corrections of this job took away"));
+    for own in planes {
+        let ratio = own.ratio.map_or_else(
+            || "there was nothing to take away".to_owned(),
+            |ratio| format!("a ratio of {:.1} %", 100.0 * ratio),
+        );
+        let words = format!(
+            "{} as found, {} after the last check run: {ratio}.",
+            units::unbalance(shop, own.before),
+            units::unbalance(shop, own.after)
+        );
+        text.push_str(&page.wrapped(&format!("  {}  ", own.plane), "      ", &words));
+    }
+    text.push_str(&page.wrapped(
+        "  ",
+        "  ",
+        "Masses and places of the weights are in it too: this is no proof of the stand, but a low one is a reason for it.",
+    ));
+    text
+}
+
+/// The steps of the dials that the readings show.
+#[must_use]
+pub fn steps(page: Page, steps: &[String]) -> String {
+    if steps.is_empty() {
+        return String::new();
+    }
+    page.wrapped("  ", "      ", &format!("The dials show steps of {}.", steps.join(" and ")))
+}
+
+/// How much of a plane's unbalance shows at the other end.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Crosstalk {
+    /// The plane of the trial mass.
+    pub plane: String,
+    /// The sensor of the other plane.
+    pub sensor: String,
+    /// The largest share.
+    pub share: f64,
+    /// How many trials.
+    pub trials: usize,
+}
+
+/// How much of one end shows at the other.
+#[must_use]
+pub fn crosstalk(page: Page, pairs: &[Crosstalk]) -> String {
+    let mut text = format!("{}\n", page.bold("How much of one end shows at the other"));
+    for own in pairs {
+        let trials = if own.trials == 1 { "trial" } else { "trials" };
+        let words = format!(
+            "of a mass there the sensor {} shows {:.1} % at most, from {} {trials}.",
+            own.sensor,
+            100.0 * own.share,
+            own.trials
+        );
+        text.push_str(&page.wrapped(&format!("  {}  ", own.plane), "      ", &words));
+    }
+    text
+}

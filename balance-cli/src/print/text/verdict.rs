@@ -1,7 +1,7 @@
 //! The verdict in words.
 
 use balance_core::answer::{Advice, GroupVerdict, Judged, Limits, NextRun};
-use balance_core::grade::{Decision, NextStep, Withheld};
+use balance_core::grade::{Decision, NextStep};
 use balance_core::quantity::Speed;
 use balance_core::shaft::MassBasis;
 
@@ -56,7 +56,7 @@ pub fn verdict(view: &View<'_>, judged: &Judged) -> String {
     text.push_str(&scope(page, judged));
     text.push_str(&not_checked_line(page, view.answer.before_spin.as_deref()));
     if judged.decision == Decision::Undecided {
-        text.push_str(&page.wrapped("", "  ", &why_undecided(deciding)));
+        text.push_str(&page.wrapped("", "  ", &why_undecided(deciding, view.units())));
     }
     text.push_str(&other_speeds(judged, deciding));
     let (changing, more) = changing_cautions(view, &judged.cautions_with(&view.answer.cautions));
@@ -85,7 +85,7 @@ pub fn verdict_in_full(view: &View<'_>, judged: &Judged, budget: bool) -> String
     text.push_str(&planes(page, units, deciding));
     text.push_str(&scope(page, judged));
     if judged.decision == Decision::Undecided {
-        text.push_str(&page.wrapped("", "  ", &what_would_decide(deciding)));
+        text.push_str(&page.wrapped("", "  ", &what_would_decide(deciding, units)));
     }
     text.push_str(&other_speeds(judged, deciding));
     if budget {
@@ -162,17 +162,17 @@ fn scope(page: Page, judged: &Judged) -> String {
 }
 
 /// Why there is no verdict, and what would decide it.
-pub fn what_would_decide(group: &GroupVerdict) -> String {
+pub fn what_would_decide(group: &GroupVerdict, shop: Units) -> String {
     let verdict = &group.verdict;
-    let why = verdict.withheld.iter().map(Withheld::sentence);
+    let why = verdict.withheld.iter().map(|own| own.sentence(shop));
     let steps = verdict.next_steps();
     let sentences = why.chain(steps.iter().map(NextStep::sentence)).chain(in_the_way(group));
     sentences.collect::<Vec<String>>().join(" ")
 }
 
 /// Why there is no verdict.
-fn why_undecided(group: &GroupVerdict) -> String {
-    let why = group.verdict.withheld.iter().map(Withheld::sentence);
+fn why_undecided(group: &GroupVerdict, shop: Units) -> String {
+    let why = group.verdict.withheld.iter().map(|own| own.sentence(shop));
     why.chain(in_the_way(group)).collect::<Vec<String>>().join(" ")
 }
 

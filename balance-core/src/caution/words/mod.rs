@@ -130,6 +130,7 @@ impl Caution {
             Self::OneMounting => runs::ONE_MOUNTING.into(),
             Self::WithoutPhase { runs } => runs::without_phase(*runs),
             Self::ProvedLongAgo { figure, day, months } => runs::proved_long_ago(figure, day, *months),
+            Self::FixtureTakenOff { source, .. } => runs::fixture_taken_off(source),
             Self::DriftNotMeasured => runs::DRIFT_NOT_MEASURED.into(),
             Self::ReadingsUnexplained => runs::READINGS_UNEXPLAINED.into(),
             Self::CoupleNotJudged => runs::COUPLE_NOT_JUDGED.into(),

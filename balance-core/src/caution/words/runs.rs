@@ -42,6 +42,13 @@ pub(super) fn proved_long_ago(figure: &str, day: &str, months: f64) -> String {
     )
 }
 
+pub(super) fn fixture_taken_off(source: &str) -> String {
+    format!(
+        "What turns with the fixture is taken off ({source}): the readings will not go to zero. It holds for a shaft \
+         whose mark stands at the fixture's mark."
+    )
+}
+
 pub(super) fn trial_too_large(sensor: &str, unit: &str, worst: f64, limit: f64) -> String {
     format!(
         "This trial could drive {sensor} to {} {unit}, beyond the stand's limit of {limit} {unit}: use a \
