@@ -36,6 +36,8 @@ pub struct RecordingPicture {
 const TOP: f64 = 20.0;
 const SIGNAL: f64 = 104.0;
 const SPEED: f64 = 56.0;
+/// From the top of a title to its panel.
+const UNDER_TITLE: f64 = 12.0;
 const GAP: f64 = 34.0;
 const LEFT: f64 = 34.0;
 /// Dots of a panel, at most.
@@ -51,10 +53,10 @@ pub fn recording(input: &RecordingPicture) -> Scene {
     scene.push(Mark::Text(Text::new(&heading, Point::new(4.0, 11.0), 7.6).bold()));
     let mut top = TOP;
     for signal in &input.signals {
-        draw_signal(&mut scene, signal, panel(top + 10.0, SIGNAL - 10.0));
+        draw_signal(&mut scene, signal, panel(top + UNDER_TITLE, SIGNAL - UNDER_TITLE));
         top += SIGNAL + GAP;
     }
-    draw_speed(&mut scene, input, panel(top + 10.0, SPEED - 10.0));
+    draw_speed(&mut scene, input, panel(top + UNDER_TITLE, SPEED - UNDER_TITLE));
     scene
 }
 
@@ -104,7 +106,7 @@ impl Scales {
 
 fn title(scene: &mut Scene, panel: Frame, words: &str) {
     let words = letters::shorten(words, 6.4, Weight::Plain, panel.width + LEFT - 6.0);
-    scene.push(Mark::Text(Text::new(&words, Point::new(4.0, panel.top - 4.0), 6.4)));
+    scene.push(Mark::Text(Text::new(&words, Point::new(4.0, panel.top - 6.0), 6.4)));
 }
 
 fn draw_signal(scene: &mut Scene, signal: &SignalOverTurn, panel: Frame) {

@@ -60,7 +60,7 @@ pub enum CaptureCaution {
     },
     /// A tone was found beside the reading and taken out.
     #[error(
-        "sensor `{sensor}` has a tone of {amplitude:.3} at {frequency:.2} Hz ({per_turn:.3} times per turn); it was taken out"
+        "sensor `{sensor}` has a tone of {amplitude:.3} {unit} at {frequency:.2} Hz ({per_turn:.3} times per turn); it was taken out"
     )]
     ToneTakenOut {
         /// The sensor's name.
@@ -71,6 +71,8 @@ pub enum CaptureCaution {
         per_turn: f64,
         /// Its amplitude, measured as the reading is.
         amplitude: f64,
+        /// The reading's unit.
+        unit: String,
     },
     /// Mains hum would hide in a part of the signal.
     #[error("{mains:.0} Hz of mains hum would look like the part that comes {times} per turn at this speed; {}", if *.times == 1 { "choose another speed" } else { "the reading itself is not touched" })]

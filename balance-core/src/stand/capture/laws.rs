@@ -162,6 +162,57 @@ proptest! {
     }
 }
 
+/// Two minutes at 3600 rpm, which is several chapters, with hum; front grows by `growth` half way through.
+fn long_recording(growth: f64) -> (Vec<f64>, Vec<f64>, Vec<f64>) {
+    let mut state = 417_u64;
+    let mut noise = || {
+        state = state.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
+        (state >> 40) as f64 / 16_777_216.0 - 0.5
+    };
+    let mut columns = (Vec::new(), Vec::new(), Vec::new());
+    let frames = 120 * RATE as u32;
+    for n in 0..frames {
+        let time = f64::from(n) / RATE;
+        let turn = 60.0 * time + 0.05 * (0.4 * time).sin();
+        let after = turn.fract() * RATE / 60.0;
+        let front = if 2 * n < frames { 3.0 } else { 3.0 + growth };
+        columns.0.push((after / 2.0).min((7.0 - after) / 2.0 + 1.0).clamp(0.0, 1.0) + 0.01 * noise());
+        columns.1.push(front * (TAU * turn - 1.0).cos() + 0.5 * (TAU * 50.0 * time).cos() + 0.5 * noise());
+        columns.2.push(2.0 * (TAU * turn + 2.0).cos() + 0.5 * noise());
+    }
+    columns
+}
+
+#[test]
+fn the_chapters_of_a_long_recording_are_one_reading() {
+    let (pulse, front, rear) = long_recording(0.0);
+    let whole = read(&setup(), &pulse, &[&front, &rear], 8192).unwrap();
+    assert_eq!(whole, read(&setup(), &pulse, &[&front, &rear], 777).unwrap());
+    assert!(whole.turns > 7190, "{}", whole.turns);
+    for (own, amplitude) in whole.sensors.iter().zip([3.0, 2.0]) {
+        let off = (own.reading.amplitude() - amplitude).abs();
+        assert!(off < 4.0 * own.amplitude_uncertainty, "{own:?}");
+        // White noise of 0.5/√12 over half a million samples: the bound is a third of a thousandth.
+        let bound = 0.5 / 12.0_f64.sqrt() * (2.0 / pulse.len() as f64).sqrt();
+        assert!(own.amplitude_uncertainty < 1.5 * bound, "{own:?}");
+    }
+    let hum: Vec<_> = whole.sensors.iter().map(|own| own.tones.len()).collect();
+    assert_eq!(hum, [1, 0]);
+    assert!((whole.sensors[0].tones[0].frequency_hz - 50.0).abs() < 1e-3);
+    let changed = |found: &Extracted| {
+        found.cautions.iter().any(|caution| matches!(caution, CaptureCaution::ReadingChanged { .. }))
+    };
+    assert!(!changed(&whole));
+
+    let (pulse, front, rear) = long_recording(0.2);
+    let whole = read(&setup(), &pulse, &[&front, &rear], 8192).unwrap();
+    assert!(changed(&whole));
+    let front = &whole.sensors[0];
+    // The middle of both, with an uncertainty that holds both.
+    assert!((front.reading.amplitude() - 3.1).abs() < 0.03, "{front:?}");
+    assert!((0.02..0.2).contains(&front.amplitude_uncertainty), "{front:?}");
+}
+
 #[test]
 fn motions_are_integrated_and_differentiated_at_the_running_speed() {
     let (pulse, front, rear) = recording(30.0, 3.0, 5);

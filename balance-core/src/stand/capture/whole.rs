@@ -247,6 +247,7 @@ fn reading(
             frequency: tone.frequency_hz,
             per_turn: tone.per_turn,
             amplitude: tone.amplitude,
+            unit: sensor.reads.to_string(),
         });
     }
     ExtractedReading {
