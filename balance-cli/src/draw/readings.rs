@@ -234,6 +234,9 @@ fn start(input: &Readings, run: &RunPoint, dial: Dial) -> Point {
     }
 }
 
+/// Points nearer to each other than this are one place, in points of the sheet.
+const SAME: f64 = 0.5;
+
 /// Draws lines and shapes, then the labels of the runs that lie farther out than `inner` (the rest is labelled larger
 /// elsewhere). What is expected needs none: the legend shows its ring.
 pub(super) fn draw_runs(scene: &mut Scene, labels: &mut Labels, input: &Readings, dial: Dial, inner: f64) {
@@ -245,15 +248,26 @@ pub(super) fn draw_runs(scene: &mut Scene, labels: &mut Labels, input: &Readings
     }
     let outer = |shown: Shown| size(shown) > inner;
     let size = SMALL + 0.4;
-    let mut all = Vec::new();
+    // Readings that show the same share their words.
+    let mut places: Vec<(Point, Vec<&str>, String)> = Vec::new();
     for run in input.runs.iter().filter(|run| outer(run.shown)) {
-        let (near, words) = match run.shown {
-            Shown::Vector(reading) => (dial.place(reading.amplitude, reading.degrees), run.label.clone()),
-            Shown::Below(limit) => (dial.centre, format!("{} below {}", run.label, short(limit))),
+        let (near, below) = match run.shown {
+            Shown::Vector(reading) => (dial.place(reading.amplitude, reading.degrees), String::new()),
+            Shown::Below(limit) => (dial.centre, format!(" below {}", short(limit))),
         };
-        let lines = vec![letters::shorten(&words, size, Weight::Bold, 60.0)];
-        all.push(Label { lines, size, weight: Weight::Bold, near, clear: 3.8 });
+        let same =
+            |place: &&mut (Point, Vec<&str>, String)| place.0.distance(near) < SAME && place.2 == below;
+        match places.iter_mut().find(same) {
+            Some(place) => place.1.push(&run.label),
+            None => places.push((near, vec![&run.label], below)),
+        }
     }
+    let label = |(near, runs, below): (Point, Vec<&str>, String)| {
+        let words = format!("{}{below}", runs.join(", "));
+        let lines = vec![letters::shorten(&words, size, Weight::Bold, 60.0)];
+        Label { lines, size, weight: Weight::Bold, near, clear: 3.8 }
+    };
+    let all: Vec<Label> = places.into_iter().map(label).collect();
     labels.write_all(scene, &all);
 }
 
