@@ -172,6 +172,16 @@ fn other_wavs_are_refused() {
     assert!(matches!(all(Cursor::new(b"")), Err(RecordingFault::Empty)));
 }
 
+/// Found by fuzzing: the largest frame that a format can state, eight times which is no 16 bit number.
+#[test]
+fn a_frame_as_long_as_can_be_stated_is_refused() {
+    let mut head = format(1, 2, 16);
+    head[12..14].copy_from_slice(&u16::MAX.to_le_bytes());
+    let bytes = wav(&[chunk(b"fmt ", &head), chunk(b"data", &[0; 64])]);
+    let refused = all(Cursor::new(&bytes));
+    assert!(matches!(refused, Err(RecordingFault::Sample { code: 1, bits: 16 })), "{:?}", refused.err());
+}
+
 #[test]
 fn a_table_is_read_in_every_dress() {
     let numbers = [vec![0.5, 0.25], vec![1e-3, -2.0], vec![4.0, 5.0]];

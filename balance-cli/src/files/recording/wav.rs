@@ -208,7 +208,7 @@ fn read_format(bytes: &[u8]) -> Result<(Sample, u16, f64), RecordingFault> {
         return Err(RecordingFault::Channels { found: channels, allowed: CHANNELS });
     }
     // The place that a sample takes counts: 24 bits in four bytes stand at their upper end.
-    let place = align / channels * 8;
+    let place = u32::from(align / channels) * 8;
     let sample = match (code, place) {
         (1, 16) => Sample::Int16,
         (1, 24) => Sample::Int24,
@@ -217,7 +217,7 @@ fn read_format(bytes: &[u8]) -> Result<(Sample, u16, f64), RecordingFault> {
         (3, 64) => Sample::Float64,
         _ => return Err(RecordingFault::Sample { code, bits }),
     };
-    if align % channels != 0 || bits == 0 || bits > place {
+    if align % channels != 0 || bits == 0 || u32::from(bits) > place {
         return Err(RecordingFault::Sample { code, bits });
     }
     if rate == 0 {

@@ -338,7 +338,7 @@ impl Pooled {
         own
     }
 
-    /// Parts that scatter more than they say themselves: the reading changed, and their scatter counts.
+    /// Parts that scatter more than they say themselves: the reading changed, and their scatter about the mean counts.
     fn widen_for_change(&mut self, parts: &[(&Part, &SensorPart)]) {
         let free = parts.len() as f64 - 1.0;
         if free < 1.0 {
@@ -356,7 +356,16 @@ impl Pooled {
         let ratio = off / (2.0 * free);
         if ratio.is_finite() && ratio > f_quantile(0.999, 2.0 * free, self.degrees_of_freedom) {
             self.changed = Some(ratio.sqrt());
-            self.covariance.iter_mut().flatten().for_each(|entry| *entry *= ratio);
+            let samples: f64 = parts.iter().map(|(part, _)| part.samples as f64).sum();
+            let shares = parts.iter().map(|(part, _)| part.samples as f64 / samples);
+            let kept = 1.0 - shares.clone().map(|share| share * share).sum::<f64>();
+            for (share, (_, own)) in shares.zip(parts) {
+                let off = (own.harmonics[0] - self.harmonics[0]) * share;
+                let products = [[off.re * off.re, off.re * off.im], [off.re * off.im, off.im * off.im]];
+                for (sum, product) in self.covariance.iter_mut().flatten().zip(products.iter().flatten()) {
+                    *sum += product / kept;
+                }
+            }
             self.degrees_of_freedom = self.degrees_of_freedom.min(2.0 * free);
         }
     }
