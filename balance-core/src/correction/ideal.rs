@@ -98,7 +98,7 @@ pub fn correct_beside(
     let groups: Vec<usize> = (0..set.groups().len()).collect();
     let system = System::of(set, influence, &groups, Which::Now);
     let add: Vec<Complex64> =
-        system.unbalance().iter().zip(stays).map(|(unbalance, stays)| stays - unbalance).collect();
+        system.unbalance().iter().zip(stays).map(|(unbalance, stays)| -(unbalance - stays)).collect();
     let of_fixture = (give_or_take / CIRCLE_95).powi(2);
     let variances = system.variances_after(&add);
     let covariance = variances
