@@ -10,6 +10,7 @@ mod bad_files;
 mod crosstalk;
 mod every_answer;
 mod extract_program;
+mod found_by_fuzzing;
 mod grade_cases;
 mod hardened;
 mod joint_trains;

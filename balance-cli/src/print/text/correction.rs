@@ -335,7 +335,7 @@ pub(super) fn ideal_words(view: &View<'_>, plane: PlaneId, ideal: &PlaneCorrecti
     let lever = view.answer.runs.setup().planes[plane].lever();
     let mass = |amount: f64| units::ideal_mass(view.units(), amount / lever);
     let give = match (ideal.give_or_take, ideal.angle_give_or_take()) {
-        (Some(circle), Some(angle)) if circle.is_finite() => {
+        (Some(circle), Some(angle)) => {
             format!(", give or take {} and {:.0} deg", mass(circle), angle.degrees().ceil())
         }
         _ => ", give or take not known".to_owned(),
