@@ -9,7 +9,8 @@
 #![cfg(feature = "serde")]
 
 use balance_core::answer::{
-    Answer, Case, LimitsAnswer, LimitsQuestion, ShaftAnswer, compared, json, moved, quarter_turn, solve,
+    Answer, Case, LimitsAnswer, LimitsQuestion, Missing, ShaftAnswer, assumed_bearings, compared, json,
+    moved, quarter_turn, solve, trials_of,
 };
 use balance_core::influence::Which;
 use serde_json::{Value, json};
@@ -20,7 +21,7 @@ use std::path::Path;
 const SAME: f64 = 1e-8;
 
 /// Of how many cases one is asked for the shaft before it spins.
-const SHAFT_OF_EVERY: usize = 9;
+const SHAFT_OF_EVERY: usize = 5;
 
 fn parsed(line: &str) -> Value {
     serde_json::from_str(line).expect("JSON")
@@ -41,16 +42,29 @@ fn said(number: usize, case: &Case) -> Value {
     let quarter_turn = format!("{:?}", quarter_turn(&case.runs));
     let answer = match solve(case) {
         Ok(answer) => answered(&answer),
-        Err(unsolved) => json!({ "unsolved": unsolved.to_string() }),
+        Err(unsolved) => json!({
+            "unsolved": unsolved.to_string(),
+            "hints": unsolved.missing.iter().map(Missing::hint).collect::<Vec<_>>(),
+            "refused": json::refused_verdict(&unsolved).map(|line| parsed(&line)),
+        }),
     };
-    json!({ "answer": answer, "limits": limits, "shaft": shaft, "quarter_turn": quarter_turn })
+    let refusal = LimitsAnswer::new(&question).ok().and_then(|limits| limits.refusal());
+    let refusal = refusal.map(|refusal| (refusal.text(case.job.units), refusal.code()));
+    let trials = number.is_multiple_of(SHAFT_OF_EVERY).then(|| format!("{:?}", trials_of(&question)));
+    json!({ "answer": answer, "limits": limits, "refusal": refusal, "trials": trials, "shaft": shaft,
+        "quarter_turn": quarter_turn })
 }
 
 fn before_it_spins(case: &Case) -> Value {
     let speed = case.runs.groups().first().and_then(|group| group.speed);
     ShaftAnswer::new(&case.shaft, &case.job, speed).map_or_else(
         |faults| json!({ "faults": faults.iter().map(ToString::to_string).collect::<Vec<_>>() }),
-        |shaft| parsed(&json::shaft(&shaft, &[])),
+        |shaft| {
+            json!({
+                "answer": parsed(&json::shaft(&shaft, &[])),
+                "bearings": format!("{:?}", assumed_bearings(&case.job)),
+            })
+        },
     )
 }
 
@@ -58,6 +72,11 @@ fn answered(answer: &Answer) -> Value {
     let verdict = |which| {
         json::verdict(answer, which).map_or_else(|none| json!(none.to_string()), |line| parsed(&line))
     };
+    let state = |which| {
+        let judged = answer.verdict_on(which).ok()?;
+        Some(json!({ "word": judged.state_word(), "deciding": format!("{:?}", judged.deciding()) }))
+    };
+    let states = [Which::Now, Which::AsFound].map(state);
     let rows = answer.runs.rows();
     let explanation = answer.explain().map(|found| parsed(&json::explanation(answer, &found)));
     json!({
@@ -67,6 +86,10 @@ fn answered(answer: &Answer) -> Value {
         "explanation": explanation,
         "gain_of_one_more_run": answer.gain_of_one_more_run(),
         "for_sisters": answer.for_sisters(),
+        "check_row": format!("{:?}", answer.check_row()),
+        "sure_readings": format!("{:?}", answer.sure_readings),
+        "done": answer.done(),
+        "states": states,
         "what_went_wrong": answer.what_went_wrong(),
         "compared": rows.iter().map(|row| format!("{:?}", compared(answer, row))).collect::<Vec<_>>(),
         "moved": rows.windows(2).map(|pair| format!("{:?}", moved(&pair[0], &pair[1]))).collect::<Vec<_>>(),
