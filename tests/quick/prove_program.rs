@@ -137,8 +137,8 @@ fn a_stand_that_drifts_gets_its_drift_counted_without_the_flag() {
 }
 
 /// The fixture's term in a budget, g·mm.
-fn budgets_fixture(answer: &str) -> f64 {
-    let text = answer.split("fixture, taken off").nth(1).expect("a term of the fixture");
+fn budgets_term(answer: &str, name: &str) -> f64 {
+    let text = answer.split(name).nth(1).unwrap_or_else(|| panic!("a term {name}: {answer}"));
     let number = text.split("systematic ").nth(1).and_then(|rest| rest.split(' ').next()).expect("a figure");
     number.parse().expect("a number")
 }
@@ -201,12 +201,42 @@ fn what_turns_with_the_fixture_is_taken_off_and_what_is_not_known_of_it_stays_a_
     }
     let said = say(&["verify", "--budget"], &to.join("WP-0417"));
     assert!(said.answer.contains("fixture, taken off (proved 20"), "{}", said.answer);
-    let term = budgets_fixture(&said.answer);
+    let term = budgets_term(&said.answer, "fixture, taken off");
     assert!(term < 40.0, "what is not known of the fixture is less than all of it: {}", said.answer);
     let said = say(&["correct", "--all"], &job);
     assert!(said.answer.contains("is taken off (proved 20"), "{}", said.answer);
     let said = say(&["prove", "index", "--take-off", "--mark-on-fixture"], &to.join("TEST-INDEX"));
     assert!(said.code == 2 && said.talk.contains("mark on the shaft"), "{said:?}");
+}
+
+/// Vectors that were found for planes of other names cannot be taken off: it is told, and all of them count.
+#[test]
+fn a_fixture_proved_for_other_planes_is_told_and_counted() {
+    let (_folder, to) = depot(&["TEST-INDEX", "WP-0417"], "");
+    let said = say(&["prove", "index", "--take-off", "--keep"], &to.join("TEST-INDEX"));
+    assert_eq!(said.code, 0, "{said:?}");
+    let job = to.join("WP-0417");
+    let runout = Path::new(env!("CARGO_MANIFEST_DIR")).join("../data/depot/WP-0417/runout.csv");
+    std::fs::copy(runout, job.join("runout.csv")).expect("the runout");
+    for file in ["job.toml", "runs.csv"] {
+        let text = std::fs::read_to_string(job.join(file)).expect("the file");
+        let text = text.replace("\"front\"", "\"left\"").replace("front mass", "left mass");
+        let text = text.replace("front angle", "left angle").replace("front bead", "left bead");
+        std::fs::write(
+            job.join(file),
+            text.replace("front amplitude", "left amplitude").replace("front phase", "left phase"),
+        )
+        .expect("the file");
+    }
+    let said = say(&["verify", "--budget"], &job);
+    let told = said.answer.split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(told.contains("is not taken off: it was found for the planes front and rear"), "{}", said.answer);
+    assert!(told.contains("this shaft's are called left and rear"), "{}", said.answer);
+    assert!(
+        budgets_term(&said.answer, "fixture (proved") > 100.0,
+        "all of the fixture counts: {}",
+        said.answer
+    );
 }
 
 /// The simulated stand shows 5 % of the front at the rear and 6 % of the rear at the front.

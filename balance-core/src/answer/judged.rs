@@ -12,7 +12,7 @@ use crate::run::RunSet;
 
 use super::bow::bow_term;
 use super::limits::Limits;
-use super::taken_off::{TakenOff, taken_off};
+use super::taken_off::{OfFixture, of_fixture};
 use crate::job::{Job, Proved, ProvedFigure};
 
 /// Without times in the runs: how long a job takes from the first run to the check, in hours [common practice].
@@ -121,16 +121,16 @@ impl Stated {
     }
 
     /// What the fixture may add: what is not known of it where it is taken off, else all of it.
-    fn fixture_term(&self, planes: usize, off: Option<&TakenOff>) -> Option<SystematicTerm> {
-        if let Some(off) = off {
-            let name = format!("fixture, taken off ({})", off.source);
-            let sizes = vec![off.give_or_take; planes];
-            return Some(SystematicTerm { name, sizes, shrinks: ShrinksWith::ProvedFixture });
-        }
-        let size = self.fixture?.gram_millimetres();
-        let shrinks = ShrinksWith::ProvedFixture;
-        let name = self.named("fixture", self.proved.fixture.as_ref());
-        Some(SystematicTerm { name, sizes: vec![size; planes], shrinks })
+    fn fixture_term(&self, planes: usize, fixture: &OfFixture) -> Option<SystematicTerm> {
+        let (name, size) = match (fixture, self.fixture) {
+            (OfFixture::TakenOff(own), _) => {
+                (format!("fixture, taken off ({})", own.source), own.give_or_take)
+            }
+            (_, Some(size)) => (self.named("fixture", self.proved.fixture.as_ref()), size.gram_millimetres()),
+            (OfFixture::LeftIn { amount, source, .. }, None) => (format!("fixture ({source})"), *amount),
+            (OfFixture::NotProved, None) => return None,
+        };
+        Some(SystematicTerm { name, sizes: vec![size; planes], shrinks: ShrinksWith::ProvedFixture })
     }
 
     /// The name of a term, with the test behind it.
@@ -262,8 +262,8 @@ struct Judge<'a> {
 impl Judge<'_> {
     fn group(&self, mut residual: MeasuredResidual) -> GroupVerdict {
         let (set, limits, which) = (self.set, self.limits, self.which);
-        let off = taken_off(set, &self.stated.proved, which);
-        if let Some(off) = &off {
+        let fixture = of_fixture(set, &self.stated.proved, which);
+        if let Some(off) = fixture.taken_off() {
             residual.unbalance.iter_mut().zip(&off.planes).for_each(|(own, fixture)| *own -= fixture);
         }
         let moved = limits.transfer.moved(&residual.unbalance);
@@ -282,7 +282,7 @@ impl Judge<'_> {
         let disc = limits.balanced_in == BalancedIn::OnePlane;
         let crosstalk = crosstalk_term(set, &residual, &limits.transfer);
         let places = limits.planes.len();
-        let stand = self.stated.fixture_term(places, off.as_ref()).into_iter();
+        let stand = self.stated.fixture_term(places, &fixture).into_iter();
         let stand = stand.chain(self.stated.drift_term(set, &residual, places));
         let elsewhere = bow.into_iter().chain(stand).chain(crosstalk);
         let budget =

@@ -13,7 +13,7 @@ use super::judged::{Judged, Stated, judge};
 use super::limits::{Limits, limits};
 use super::next_run::NextRun;
 use super::no_verdict::NoVerdict;
-use super::taken_off::taken_off;
+use super::taken_off::{OfFixture, of_fixture};
 use super::trial::{bounds, most_reading};
 use super::unsolved::{Missing, Unsolved};
 use super::weights;
@@ -298,8 +298,8 @@ impl Ground<'_> {
             _ => estimate(runs, &options),
         };
         let influence = influence.map_err(missing)?;
-        let fixture = taken_off(runs, &case.job.proved, Which::Now);
-        let correction = match &fixture {
+        let fixture = of_fixture(runs, &case.job.proved, Which::Now);
+        let correction = match fixture.taken_off() {
             Some(own) => correct_beside(runs, &influence, &own.planes, own.give_or_take),
             None => correct(runs, &influence),
         };
@@ -320,7 +320,7 @@ impl Ground<'_> {
             limits.transfer.moved(&now)
         });
         // Low readings say nothing where a part of them is the fixture's.
-        let limits = self.limits.filter(|_| fixture.is_none());
+        let limits = self.limits.filter(|_| fixture == OfFixture::NotProved);
         let sure_readings = limits.and_then(|limits| sure_readings(runs, &influence, limits));
         let sight =
             Sight { influence: &influence, explanation: explanation.as_ref(), judged: judged.as_ref() };
@@ -335,7 +335,7 @@ impl Ground<'_> {
         cautions.extend(self.shaft_cautions());
         cautions.extend(judged.iter().flat_map(|judged| judged.cautions.clone()));
         cautions.extend(many_times);
-        cautions.extend(fixture.map(|own| own.caution()));
+        cautions.extend(fixture.caution());
         cautions.extend(case.noticed.iter().cloned());
         cautions.sort_by_key(Caution::level);
         cautions.dedup();

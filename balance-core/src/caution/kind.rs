@@ -1,6 +1,6 @@
 //! Every caution there is, with its figures.
 
-use super::{AssumedWidth, Bound, LikelyCause, NoCriticalSpeed};
+use super::{AssumedWidth, Bound, FixtureLeftIn, LikelyCause, NoCriticalSpeed};
 use crate::quantity::{Length, Mass, Speed, UnbalanceAmount};
 
 /// A caution with its figures.
@@ -40,6 +40,16 @@ pub enum Caution {
     FixtureTakenOff {
         /// The most in a plane, g·mm.
         amount: f64,
+        /// The test behind it.
+        source: String,
+    },
+
+    /// What turns with the fixture is known and cannot be taken off these runs.
+    FixtureLeftIn {
+        /// The most that it adds to a plane, g·mm.
+        amount: f64,
+        /// Why.
+        why: FixtureLeftIn,
         /// The test behind it.
         source: String,
     },

@@ -13,4 +13,4 @@ mod words;
 
 pub use kind::Caution;
 pub use level::Level;
-pub use parts::{AssumedWidth, Bound, LikelyCause, NoCriticalSpeed, WidthLike};
+pub use parts::{AssumedWidth, Bound, FixtureLeftIn, LikelyCause, NoCriticalSpeed, WidthLike};

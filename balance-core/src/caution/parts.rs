@@ -79,3 +79,21 @@ pub enum WidthLike {
     /// A strip of its mass.
     Mass,
 }
+
+/// Why the fixture's vectors cannot be taken off.
+#[derive(Debug, Clone, PartialEq, Eq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
+#[non_exhaustive]
+pub enum FixtureLeftIn {
+    /// The runs have no phase.
+    WithoutPhase,
+    /// A plane of the shaft has no radius: what is left there is no unbalance.
+    NoRadius,
+    /// They were proved for planes of other names.
+    OtherPlanes {
+        /// Those of the test.
+        proved: Vec<String>,
+        /// Those of the shaft.
+        here: Vec<String>,
+    },
+}

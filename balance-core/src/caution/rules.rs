@@ -117,6 +117,7 @@ impl Caution {
             Self::WithoutPhase { .. } => "without-phase",
             Self::ProvedLongAgo { .. } => "proved-long-ago",
             Self::FixtureTakenOff { .. } => "fixture-taken-off",
+            Self::FixtureLeftIn { .. } => "fixture-left-in",
             Self::DriftNotMeasured => "drift-not-measured",
             Self::ReadingsUnexplained => "readings-unexplained",
             Self::CoupleNotJudged => "couple-not-judged",
@@ -136,6 +137,7 @@ impl Caution {
                     | Self::WithoutPhase { .. }
                     | Self::ProvedLongAgo { .. }
                     | Self::FixtureTakenOff { .. }
+                    | Self::FixtureLeftIn { .. }
                     | Self::CheckDisagreed { .. }
                     | Self::ConventionUnproved { .. }
                     | Self::ConventionUnstated

@@ -2,7 +2,7 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use super::{AssumedWidth, Bound, Caution, Level, LikelyCause, NoCriticalSpeed, WidthLike};
+use super::{AssumedWidth, Bound, Caution, FixtureLeftIn, Level, LikelyCause, NoCriticalSpeed, WidthLike};
 use crate::quantity::{Quantity, Units, parse};
 
 fn of<Q: Quantity>(text: &str) -> Q {
@@ -106,6 +106,7 @@ variants![
     WithoutPhase,
     ProvedLongAgo,
     FixtureTakenOff,
+    FixtureLeftIn,
     ReadingsUnexplained,
     CoupleNotJudged,
     CheckDisagreed,
@@ -233,6 +234,19 @@ fn of_the_runs() -> Vec<Caution> {
         Caution::DriftNotMeasured,
         Caution::WithoutPhase { runs: 7 },
         Caution::FixtureTakenOff { amount: 120.0, source: "proved 2026-11-27, 12 readings".into() },
+        Caution::FixtureLeftIn {
+            amount: 128.0,
+            why: FixtureLeftIn::WithoutPhase,
+            source: "proved 2026-11-27, 12 readings".into(),
+        },
+        Caution::FixtureLeftIn {
+            amount: 128.0,
+            why: FixtureLeftIn::OtherPlanes {
+                proved: vec!["front".into(), "rear".into()],
+                here: vec!["left".into(), "right".into()],
+            },
+            source: "proved 2026-11-27, 12 readings".into(),
+        },
         Caution::ProvedLongAgo { figure: "least unbalance".into(), day: "2025-03-01".into(), months: 12.0 },
         Caution::ReadingsUnexplained,
         Caution::CoupleNotJudged,

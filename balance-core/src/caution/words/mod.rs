@@ -131,6 +131,7 @@ impl Caution {
             Self::WithoutPhase { runs } => runs::without_phase(*runs),
             Self::ProvedLongAgo { figure, day, months } => runs::proved_long_ago(figure, day, *months),
             Self::FixtureTakenOff { source, .. } => runs::fixture_taken_off(source),
+            Self::FixtureLeftIn { amount, why, source } => runs::fixture_left_in(units, *amount, why, source),
             Self::DriftNotMeasured => runs::DRIFT_NOT_MEASURED.into(),
             Self::ReadingsUnexplained => runs::READINGS_UNEXPLAINED.into(),
             Self::CoupleNotJudged => runs::COUPLE_NOT_JUDGED.into(),

@@ -1,7 +1,7 @@
 //! Sentences about trials, runs, how the shaft responds, and the verdict.
 
-use crate::caution::LikelyCause;
-use crate::quantity::shown;
+use crate::caution::{FixtureLeftIn, LikelyCause};
+use crate::quantity::{Units, shown};
 
 pub(super) const TRIAL_UNKNOWN_EFFECT: &str =
     "How this shaft responds is not known yet: run up slowly and stop at the reading you allow.";
@@ -46,6 +46,23 @@ pub(super) fn fixture_taken_off(source: &str) -> String {
     format!(
         "What turns with the fixture is taken off ({source}): the readings will not go to zero. It holds for a shaft \
          whose mark stands at the fixture's mark."
+    )
+}
+
+pub(super) fn fixture_left_in(units: Units, amount: f64, why: &FixtureLeftIn, source: &str) -> String {
+    let amount = shown::unbalance(units, amount);
+    let why = match why {
+        FixtureLeftIn::WithoutPhase => "the runs have no phase".to_owned(),
+        FixtureLeftIn::NoRadius => "a plane of this shaft has no radius".to_owned(),
+        FixtureLeftIn::OtherPlanes { proved, here } => format!(
+            "it was found for the planes {}, and this shaft's are called {}",
+            proved.join(" and "),
+            here.join(" and ")
+        ),
+    };
+    format!(
+        "What turns with the fixture is not taken off: {why} ({source}). Up to {amount} of every plane's unbalance may \
+         be the fixture's."
     )
 }
 
