@@ -50,7 +50,7 @@ pub(super) fn fixture_taken_off(source: &str) -> String {
 }
 
 pub(super) fn fixture_left_in(units: Units, amount: f64, why: &FixtureLeftIn, source: &str) -> String {
-    let amount = shown::unbalance(units, amount);
+    let amount = units.show(shown::unbalance(Units::Metric, amount), shown::unbalance(Units::Us, amount));
     let why = match why {
         FixtureLeftIn::WithoutPhase => "the runs have no phase".to_owned(),
         FixtureLeftIn::NoRadius => "a plane of this shaft has no radius".to_owned(),
