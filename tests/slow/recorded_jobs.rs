@@ -51,7 +51,7 @@ fn shafts_are_in_their_grade_after_one_correction_and_hardly_any_is_met_falsely(
         stuck.len()
     );
     for (seed, said) in &stuck {
-        println!("stuck: shaft {seed}: {said}");
+        println!("stuck: shaft {seed}: {said:?}");
     }
     assert!(good * 100 >= advised * 95, "{good} of {advised}; stuck: {stuck:?}");
     assert!(met * 100 >= advised * 90, "only {met} of {advised} shafts that are good were said to be");
