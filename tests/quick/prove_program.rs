@@ -138,7 +138,7 @@ fn a_stand_that_drifts_gets_its_drift_counted_without_the_flag() {
 
 /// The fixture's term in a budget, g·mm.
 fn budgets_term(answer: &str, name: &str) -> f64 {
-    let text = answer.split(name).nth(1).unwrap_or_else(|| panic!("a term {name}: {answer}"));
+    let text = answer.split(name).nth(1).expect("a term of that name");
     let number = text.split("systematic ").nth(1).and_then(|rest| rest.split(' ').next()).expect("a figure");
     number.parse().expect("a number")
 }
