@@ -39,7 +39,7 @@ fn no_answer_has_a_number_without_end() {
     }
 }
 
-/// Both trial readings lie below the dial: all that is left to scatter is one ten-thousandth of a degree of freedom.
+/// Both trial readings lie below the dial: all that is left to scatter is a small part of a degree of freedom.
 #[test]
 fn readings_below_the_dial_leave_a_give_or_take() {
     let case = cases().into_iter().find(|case| case.ends_with("readings_below_the_dial")).expect("the case");

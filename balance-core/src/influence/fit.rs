@@ -356,7 +356,6 @@ struct Solved {
     weights: Vec<f64>,
     squares: f64,
     degrees: f64,
-    freedom: Freedom,
 }
 
 impl Regression<'_> {
@@ -417,11 +416,6 @@ impl Regression<'_> {
             weights: (0..rows).map(weight).collect(),
             squares,
             degrees: (rows + of_prior) as f64 - columns as f64 - not_read,
-            freedom: Freedom::of(
-                &weighted,
-                &whole,
-                &(0..rows).filter(|&row| !below(row)).collect::<Vec<_>>(),
-            ),
             estimate,
         })
     }
@@ -631,49 +625,6 @@ fn same_readings(input: &FitInput<'_>, rows: &[usize]) -> Vec<usize> {
     (0..rows.len()).map(first).collect()
 }
 
-/// How freely the readings can differ from the fit: the sum of the eigenvalues of their residuals' covariance, and of
-/// the squares of these, in their own variances.
-///
-/// Where every row is a reading they are ones and zeros, and both sums count the degrees of freedom. Readings below the
-/// dial's scale hold the fit without being compared with it; what is left to the others are parts of a degree, and a
-/// part of one is never taken for a whole one of small scatter, nor for a thousandth of one of endless scatter
-/// (Satterthwaite 1946, from memory).
-#[derive(Clone, Copy)]
-struct Freedom {
-    sum: f64,
-    squares: f64,
-}
-
-impl Freedom {
-    /// Below this the residuals are remainders of rounding.
-    const LEAST: f64 = 1e-6;
-
-    fn of(weighted: &CMatrix, gain: &CMatrix, read: &[usize]) -> Self {
-        let (mut sum, mut squares) = (0.0, 0.0);
-        for &row in read {
-            for &other in read {
-                let own = if row == other { 1.0 } else { 0.0 };
-                let left_over = Complex64::from(own) - (weighted.row(row) * gain.column(other))[(0, 0)];
-                squares += left_over.norm_sqr();
-                if row == other {
-                    sum += left_over.re;
-                }
-            }
-        }
-        Self { sum, squares }
-    }
-
-    /// Degrees of freedom of the variance that the residuals show; zero: they are free in nothing.
-    fn degrees(self) -> f64 {
-        if self.sum > Self::LEAST { self.sum.powi(2) / self.squares } else { 0.0 }
-    }
-
-    /// How many times larger than stated the variance is, from the sum of squared residuals.
-    fn per_degree(self, squares: f64) -> f64 {
-        if self.sum > Self::LEAST { squares / (2.0 * self.sum * 1.5) } else { 0.0 }
-    }
-}
-
 /// Settles the noise figure: stated, or estimated from the degrees of freedom, or unknown.
 fn finish(rows: Vec<usize>, layout: Layout, solved: Solved, scatter: Scatter, known: bool) -> SensorFit {
     let mut fit = SensorFit {
@@ -696,15 +647,18 @@ fn finish(rows: Vec<usize>, layout: Layout, solved: Solved, scatter: Scatter, kn
         stated: scatter.noise.is_some(),
         all_own: scatter.all_own,
     };
-    let degrees = solved.freedom.degrees();
-    let per_degree = solved.freedom.per_degree(solved.squares);
+    // A tiny fraction of a degree of freedom is rounding.
+    let degrees = if solved.degrees > 1e-6 { solved.degrees } else { 0.0 };
+    // Readings below the dial can leave a part of a degree to the others: what these show is still one difference.
+    let at_least_one = degrees.max(1.0);
+    let per_degree = if degrees > 0.0 { solved.squares / (2.0 * degrees) } else { 0.0 };
     match scatter.noise {
         Some(stated) => {
             fit.reading_variances = stated;
-            let pooled = (scatter.degrees + degrees * per_degree) / (scatter.degrees + degrees);
-            if degrees > 0.0 && 2.0 * degrees * per_degree > chi_squared_quantile(0.999, 2.0 * degrees) {
+            let pooled = (scatter.degrees + solved.squares / 2.0) / (scatter.degrees + degrees);
+            if degrees > 0.0 && solved.squares > chi_squared_quantile(0.999, 2.0 * degrees) {
                 fit.above_stated = true;
-                fit.degrees_of_freedom = degrees.min(scatter.degrees);
+                fit.degrees_of_freedom = at_least_one.min(scatter.degrees);
                 fit.reading_variances.iter_mut().for_each(|variance| *variance *= per_degree);
                 fit.placement_variances.iter_mut().for_each(|variance| *variance *= per_degree);
             } else if scatter.degrees.is_finite() && pooled > 1.0 {
@@ -717,7 +671,7 @@ fn finish(rows: Vec<usize>, layout: Layout, solved: Solved, scatter: Scatter, kn
         None if degrees > 0.0
             && (!fit.step_variances.is_empty() || per_degree.sqrt() > NO_SCATTER * scatter.largest) =>
         {
-            fit.degrees_of_freedom = degrees;
+            fit.degrees_of_freedom = at_least_one;
             fit.reading_variances = vec![per_degree; fit.rows.len()];
         }
         None => fit.degrees_of_freedom = 0.0,
