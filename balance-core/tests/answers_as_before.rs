@@ -9,13 +9,19 @@
 #![cfg(feature = "serde")]
 
 use balance_core::answer::{
-    Answer, Case, LimitsAnswer, LimitsQuestion, Missing, ShaftAnswer, assumed_bearings, compared, json,
-    moved, quarter_turn, solve, trials_of,
+    Answer, Case, LimitsAnswer, LimitsQuestion, Missing, ShaftAnswer, assumed_bearings, compared,
+    critical_curve, json, moved, quarter_turn, solve, trials_of,
 };
+use balance_core::correction::TrialAdvice;
+use balance_core::grade::PlaneVerdict;
 use balance_core::influence::Which;
+use recorded::Recorded;
 use serde_json::{Value, json};
 use std::fmt::Write as _;
 use std::path::Path;
+
+#[path = "answers/recorded.rs"]
+mod recorded;
 
 /// What an answer may differ by: sums in another order, another processor's mathematics.
 const SAME: f64 = 1e-8;
@@ -36,9 +42,12 @@ fn said(number: usize, case: &Case) -> Value {
         speed: case.runs.groups().first().and_then(|group| group.speed),
         case: Some(case),
     };
-    let limits = LimitsAnswer::new(&question)
-        .map_or_else(|missing| json!({ "missing": missing }), |limits| parsed(&json::limits(&limits)));
-    let shaft = number.is_multiple_of(SHAFT_OF_EVERY).then(|| before_it_spins(case));
+    let limits = LimitsAnswer::new(&question);
+    let before = limits.as_ref().ok().and_then(|limits| limits.before.clone());
+    let curve = before.map(|before| format!("{:?}", critical_curve(&before, None)));
+    let shaft = number.is_multiple_of(SHAFT_OF_EVERY).then(|| before_it_spins(case, curve.as_ref()));
+    let limits =
+        limits.map_or_else(|missing| json!({ "missing": missing }), |limits| parsed(&json::limits(&limits)));
     let quarter_turn = format!("{:?}", quarter_turn(&case.runs));
     let answer = match solve(case) {
         Ok(answer) => answered(&answer),
@@ -50,12 +59,15 @@ fn said(number: usize, case: &Case) -> Value {
     };
     let refusal = LimitsAnswer::new(&question).ok().and_then(|limits| limits.refusal());
     let refusal = refusal.map(|refusal| (refusal.text(case.job.units), refusal.code()));
-    let trials = number.is_multiple_of(SHAFT_OF_EVERY).then(|| format!("{:?}", trials_of(&question)));
+    let told = |own: &TrialAdvice| (format!("{own:?}"), own.sentences(question.setup, case.job.units));
+    let trials = number
+        .is_multiple_of(SHAFT_OF_EVERY)
+        .then(|| trials_of(&question).iter().map(told).collect::<Vec<_>>());
     json!({ "answer": answer, "limits": limits, "refusal": refusal, "trials": trials, "shaft": shaft,
         "quarter_turn": quarter_turn })
 }
 
-fn before_it_spins(case: &Case) -> Value {
+fn before_it_spins(case: &Case, curve: Option<&String>) -> Value {
     let speed = case.runs.groups().first().and_then(|group| group.speed);
     ShaftAnswer::new(&case.shaft, &case.job, speed).map_or_else(
         |faults| json!({ "faults": faults.iter().map(ToString::to_string).collect::<Vec<_>>() }),
@@ -63,6 +75,7 @@ fn before_it_spins(case: &Case) -> Value {
             json!({
                 "answer": parsed(&json::shaft(&shaft, &[])),
                 "bearings": format!("{:?}", assumed_bearings(&case.job)),
+            "curve": curve,
             })
         },
     )
@@ -74,7 +87,15 @@ fn answered(answer: &Answer) -> Value {
     };
     let state = |which| {
         let judged = answer.verdict_on(which).ok()?;
-        Some(json!({ "word": judged.state_word(), "deciding": format!("{:?}", judged.deciding()) }))
+        let deciding = judged.deciding();
+        let give_or_take: Vec<Option<f64>> =
+            deciding.verdict.planes.iter().map(PlaneVerdict::give_or_take).collect();
+        let shares = deciding.budget.as_ref().map(|budget| {
+            let planes = 0..deciding.verdict.planes.len();
+            planes.map(|plane| format!("{:?}", budget.shares(plane))).collect::<Vec<_>>()
+        });
+        Some(json!({ "word": judged.state_word(), "deciding": format!("{deciding:?}"),
+            "give_or_take": give_or_take, "shares": shares }))
     };
     let states = [Which::Now, Which::AsFound].map(state);
     let rows = answer.runs.rows();
@@ -89,6 +110,7 @@ fn answered(answer: &Answer) -> Value {
         "check_row": format!("{:?}", answer.check_row()),
         "sure_readings": format!("{:?}", answer.sure_readings),
         "done": answer.done(),
+        "never_read_as_found": parsed(&json::verdict_without_initial(&answer.shaft)),
         "states": states,
         "what_went_wrong": answer.what_went_wrong(),
         "compared": rows.iter().map(|row| format!("{:?}", compared(answer, row))).collect::<Vec<_>>(),
@@ -166,4 +188,26 @@ fn every_job_is_answered_as_before() {
         }
     }
     assert!(found.is_empty(), "answers changed:\n{found}");
+}
+
+/// Recordings are read as before: every number and caution.
+#[test]
+fn every_recording_is_read_as_before() {
+    let clean = || Recorded { seconds: 3.0, noise: 0.5, unit: "mm/s", ..Recorded::default() };
+    let all = [
+        clean(),
+        Recorded { hum: 0.6, slip: 0.8, wander: 0.1, ..clean() },
+        Recorded { bad_pulses: true, wander: 0.3, ..clean() },
+        Recorded { seconds: 60.0, hum: 0.3, growth: 0.3, ..clean() },
+        Recorded { slip: 0.5, unit: "um pp", ..clean() },
+        Recorded { seconds: 0.2, ..clean() },
+    ];
+    let now: Vec<Value> = all.iter().map(|own| json!(format!("{:?}", own.read()))).collect();
+    let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/answers/recordings.json");
+    if std::env::var_os("WRITE_EXPECTED").is_some() {
+        std::fs::write(&path, serde_json::to_string_pretty(&now).unwrap()).unwrap();
+    }
+    let mut found = String::new();
+    compare("recording", &parsed(&std::fs::read_to_string(path).unwrap()), &json!(now), &mut found);
+    assert!(found.is_empty(), "readings changed:\n{found}");
 }

@@ -141,6 +141,7 @@ mod tests {
         assert_eq!(said(&[90.0, 180.0], true, 0.0), Some(Some(PhaseSense::OppositeToMasses)));
         assert_eq!(said(&[300.0, 30.0], true, 8.0), Some(Some(PhaseSense::OppositeToMasses)));
         assert_eq!(said(&[90.0, 180.0], false, 90.0), Some(None), "neither way fits");
+        assert_eq!(said(&[90.0, 180.0], false, 28.0), Some(None), "nearer to one way, and fits none");
         assert_eq!(said(&[90.0, 270.0], false, 0.0), None, "half a turn is the same both ways");
         assert_eq!(said(&[90.0], false, 0.0), None);
     }

@@ -423,6 +423,15 @@ fn units_in(words: &str) -> BTreeSet<&str> {
 }
 
 const METRIC: [&str; 6] = ["mm", "g", "kg", "N", "g.mm", "g·mm"];
+#[test]
+fn more_weight_than_the_most_is_worse_than_more_than_usual() {
+    let level = |total| {
+        let (usual, most) = (of("80 g"), of("120 g"));
+        Caution::TotalMassAboveUsual { plane: "front".into(), total: of(total), usual, most }.level()
+    };
+    assert_eq!([level("100 g"), level("121 g")], [Level::General, Level::TakeCare]);
+}
+
 const US: [&str; 6] = ["in", "oz", "lb", "lbf", "oz.in", "oz·in"];
 
 #[test]

@@ -113,6 +113,16 @@ mod tests {
         UnbalanceAmount::from_gram_millimetres(gram_millimetres).unwrap()
     }
 
+    // By hand: the first limit allows 100/(2*3 + 1*5) = 9.09 of each scale, the second 40/(1*3 + 4*5) = 1.739.
+    #[test]
+    fn sure_readings_follow_their_scales() {
+        let moved = CMatrix::from_fn(2, 2, |row, column| [[2.0, 1.0], [1.0, 4.0]][row][column].into());
+        let sure = sure_reading(&moved, &[amount(100.0), amount(40.0)], &[3.0, 5.0]).unwrap();
+        for (own, expected) in sure.iter().zip([3.0, 5.0].map(|scale| scale * 40.0 / 23.0)) {
+            assert!((own - expected).abs() < 1e-12, "{sure:?}");
+        }
+    }
+
     // m·r·Ω², recomputed: 28.35 g at 50.8 mm; 1 oz·in at 1000 r/min = 1.7752 lbf (4.448222 N a pound).
     #[test]
     fn forces() {

@@ -326,3 +326,40 @@ fn pooled_speed(speed: &SpeedAnswers, shafts: &[Sister]) -> TypeSpeed {
     });
     TypeSpeed { speed_rpm: speed.speed_rpm, sensors: sensors.collect() }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    // The plain mean by hand: (1 + 3)/2 in the first month, 10 in the second.
+    #[test]
+    fn every_shaft_of_a_month_counts_alike() {
+        let own = |made_at: &str, response: f64| OwnResponse {
+            record: 1,
+            made_at: made_at.into(),
+            speed_rpm: None,
+            coefficients: vec![Complex64::new(response, 0.0), Complex64::new(0.0, -response)],
+        };
+        let sensor = TypeSensor {
+            name: "front".into(),
+            unit: "mm/s".into(),
+            shafts: 3,
+            pool: None,
+            walk: None,
+            own: vec![
+                own("2031-02-03T08:00:00Z", 1.0),
+                own("2031-02-27T08:00:00Z", 3.0),
+                own("2031-03-01T08:00:00Z", 10.0),
+            ],
+        };
+        let months = sensor.by_month();
+        assert_eq!(
+            months.iter().map(|own| (own.month.as_str(), own.shafts)).collect::<Vec<_>>(),
+            [("2031-02", 2), ("2031-03", 1)]
+        );
+        for (month, mean) in months.iter().zip([2.0, 10.0]) {
+            assert!((month.mean[0] - mean).norm() < 1e-12, "{month:?}");
+            assert!((month.mean[1] + Complex64::new(0.0, mean)).norm() < 1e-12, "{month:?}");
+        }
+    }
+}

@@ -157,3 +157,18 @@ impl ShaftLimits {
             .collect()
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_limit_is_positive_finite_and_no_share_near_one() {
+        assert_eq!(ShaftLimits::default().impossible(), []);
+        for (value, wrong) in [(-1.0, true), (0.0, true), (f64::INFINITY, true), (0.9, true), (0.89, false)] {
+            let usual = ShaftLimits::default();
+            let limits = ShaftLimits { rigid_to: Limit { value, ..usual.rigid_to }, ..usual };
+            assert_eq!(!limits.impossible().is_empty(), wrong, "{value}");
+        }
+    }
+}

@@ -227,6 +227,12 @@ fn shortcut(readings: &[MovedReading]) -> Option<f64> {
 mod tests {
     use super::*;
 
+    #[test]
+    fn places_a_thousandth_apart_are_one() {
+        let at = |degrees: f64| Complex64::from_polar(10.0, degrees.to_radians());
+        assert_eq!(distinct([at(0.0), at(30.0), at(30.001), at(31.0)].into_iter()), 3);
+    }
+
     fn readings(left: Complex64, size: f64, places: usize, shift: f64, without: bool) -> Vec<MovedReading> {
         let place = |at: usize| {
             Complex64::from_polar(size, std::f64::consts::TAU * at as f64 / places as f64 + shift)
