@@ -3,6 +3,7 @@
 use std::path::PathBuf;
 
 use balance_core::answer::Insist;
+use balance_core::influence::Which;
 use balance_core::run::RunKind;
 use clap::{Args, Parser, Subcommand, ValueEnum};
 
@@ -136,7 +137,7 @@ pub struct CorrectArguments {
         long,
         value_name = "SENSOR=AMPLITUDE@PHASE",
         requires = "trial",
-        conflicts_with_all = ["job_or_runs", "job", "shaft_type", "drift", "with", "further", "append"]
+        conflicts_with_all = ["job_or_runs", "job", "shaft_type", "drift", "with", "further", "append", "csv"]
     )]
     pub now: Vec<String>,
     /// A trial mass, in the shop's unit or its own (0.7oz), and what the dials showed with it, for example
@@ -149,6 +150,9 @@ pub struct CorrectArguments {
     /// Print everything: how angles are counted, the forecast and every caution
     #[arg(long)]
     pub all: bool,
+    /// Many shafts: one row of a CSV table for each, in the file's order
+    #[arg(long, conflicts_with_all = ["json", "append", "all"])]
+    pub csv: bool,
 }
 
 impl CorrectArguments {
@@ -174,6 +178,17 @@ pub struct VerifyArguments {
     /// Print everything: the check of the shaft and every caution
     #[arg(long)]
     pub all: bool,
+    /// Many shafts: one row of a CSV table for each, in the file's order
+    #[arg(long, conflicts_with_all = ["json", "budget", "all"])]
+    pub csv: bool,
+}
+
+impl VerifyArguments {
+    /// Which state of the shaft is judged.
+    #[must_use]
+    pub fn which(&self) -> Which {
+        if self.as_found { Which::AsFound } else { Which::Now }
+    }
 }
 
 /// `balance shaft`.

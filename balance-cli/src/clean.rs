@@ -33,6 +33,13 @@ pub fn one_line(text: &str) -> Cow<'_, str> {
     Cow::Owned(shown)
 }
 
+/// A spreadsheet runs a cell that begins like a formula (OWASP, "CSV Injection"): an apostrophe before it makes it a text.
+#[must_use]
+pub fn no_formula(text: &str) -> Cow<'_, str> {
+    let begins = text.starts_with(['=', '+', '-', '@', '\t', '\r']);
+    if begins { Cow::Owned(format!("'{text}")) } else { Cow::Borrowed(text) }
+}
+
 /// How hidden letters are written.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Escape {

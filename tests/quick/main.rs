@@ -16,6 +16,7 @@ mod hardened;
 mod joint_trains;
 mod laws;
 mod limit_jobs;
+mod many_shafts;
 mod next_run;
 mod own_uncertainty;
 mod paper;

@@ -7,6 +7,7 @@ use serde_json::{Value, json};
 
 use super::operations::{CheckFault, CheckReport};
 use super::{Record, RecordFile, RecordLine, Role};
+use crate::clean::no_formula;
 use balance_core::Complex64;
 use balance_core::influence::{MonthlyResponse, TypeReport, TypeSensor};
 
@@ -178,7 +179,7 @@ pub fn csv_of(lines: &[RecordLine]) -> String {
     let mut write =
         |row: &[String]| table.write_record(row).expect("memory takes every row of the header's length");
     write(&HEADER.map(String::from));
-    let words = |text: &str| no_formula(text);
+    let words = |text: &str| no_formula(text).into_owned();
     for line in lines {
         write(&[
             line.id.to_string(),
@@ -204,10 +205,4 @@ pub fn csv_of(lines: &[RecordLine]) -> String {
     }
     let bytes = table.into_inner().expect("memory takes every row");
     String::from_utf8(bytes).expect("rows of text are text")
-}
-
-/// A spreadsheet runs a cell that begins like a formula (OWASP, "CSV Injection"): an apostrophe before it makes it a text.
-pub(super) fn no_formula(text: &str) -> String {
-    let begins = text.starts_with(['=', '+', '-', '@', '\t', '\r']);
-    if begins { format!("'{text}") } else { text.to_owned() }
 }

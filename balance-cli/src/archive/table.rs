@@ -2,7 +2,7 @@
 
 use serde_json::Value;
 
-use super::export::no_formula;
+use crate::clean::no_formula;
 
 /// How rows are written.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -40,7 +40,7 @@ impl<'a> Cell<'a> {
 
     fn csv(&self) -> String {
         match self {
-            Self::Text(text) => no_formula(text),
+            Self::Text(text) => no_formula(text).into_owned(),
             Self::Number(number) => number.map(|number| format!("{number:?}")).unwrap_or_default(),
             Self::Integer(integer) => integer.map(|integer| integer.to_string()).unwrap_or_default(),
             Self::Flag(flag) => flag.to_string(),

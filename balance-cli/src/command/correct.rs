@@ -1,15 +1,17 @@
 //! `balance correct`: what to put where.
 
-use balance_core::answer::{Advice, Case, NextRun, OneMoreRun, Unsolved, json};
+use balance_core::answer::{Advice, Answer, Case, IfUntried, NextRun, OneMoreRun, Unsolved, json, limits};
 use balance_core::correction::Unusable;
 
 use super::each::{EachShaft, Solved, each_shaft, refuse, refused};
-use super::open::target;
+use super::open::{Target, target};
+use super::sheet::{OneRow, Outcome, in_rows, reason};
 use super::with::given_weights;
 use crate::args::CorrectArguments;
 use crate::exit::Exit;
-use crate::files::runs::{NewRun, RowTexts, append_runs};
+use crate::files::runs::{NewRun, RowTexts, RunsReader, ShaftRuns, append_runs};
 use crate::files::{Place, Problem, shown_path};
+use crate::print::sheet::{CorrectionColumns, Rows};
 use crate::print::{table, text};
 use crate::streams::Streams;
 use crate::typed::Habits;
@@ -22,6 +24,9 @@ pub fn run(arguments: &CorrectArguments, quiet: bool, streams: &mut Streams<'_>)
         Ok(target) => target,
         Err(problems) => return refuse(&problems, streams),
     };
+    if arguments.csv {
+        return sheet(arguments, &target, quiet, streams);
+    }
     let mut correct = Correct { arguments, head_written: false, rows: Vec::new() };
     let exit = each_shaft(&target, &mut correct, streams)?;
     if correct.rows.is_empty() {
@@ -58,18 +63,15 @@ struct Correct<'a> {
 
 impl EachShaft for Correct<'_> {
     fn ask(&mut self, case: Case) -> Result<Case, Vec<Problem>> {
-        let given = given_weights(&self.arguments.with, &case.runs.setup().planes, Habits::of(&case.job))?;
-        Ok(Case { given, insist: self.arguments.insist(), ..case })
+        ask(self.arguments, case)
     }
 
     fn answer(&mut self, solved: &Solved<'_>, streams: &mut Streams<'_>) -> std::io::Result<Exit> {
         let advice = solved.answer.advice();
         self.write(solved, streams)?;
-        if let Advice::MustNotSpin(refusal) = advice {
-            return refuse(&[refused(solved.target, &solved.answer.shaft, refusal)], streams);
-        }
-        if let Advice::OneMoreRun(OneMoreRun { next: NextRun::BetterTrial { why, hints }, .. }) = advice {
-            return refuse(&unusable(solved, why, hints), streams);
+        let problems = in_the_way(solved.target, solved.runs, solved.answer);
+        if !problems.is_empty() {
+            return refuse(&problems, streams);
         }
         if self.arguments.append {
             return self.append(solved, streams);
@@ -82,12 +84,23 @@ impl EachShaft for Correct<'_> {
     }
 }
 
+/// What stands in the way of the masses, as problems of the files.
+fn in_the_way(target: &Target, runs: &ShaftRuns, answer: &Answer) -> Vec<Problem> {
+    match answer.advice() {
+        Advice::MustNotSpin(refusal) => vec![refused(target, &answer.shaft, refusal)],
+        Advice::OneMoreRun(OneMoreRun { next: NextRun::BetterTrial { why, hints }, .. }) => {
+            unusable(runs, &answer.shaft, why, hints)
+        }
+        _ => Vec::new(),
+    }
+}
+
 /// Masses that must not be used, as problems of the runs file.
-fn unusable(solved: &Solved<'_>, why: &[Unusable], hints: &[String]) -> Vec<Problem> {
-    let line = solved.runs.lines.first().copied().unwrap_or(1);
-    let place = || Place::Cell { file: solved.runs.file.to_string(), line, column: None };
+fn unusable(runs: &ShaftRuns, shaft: &str, why: &[Unusable], hints: &[String]) -> Vec<Problem> {
+    let line = runs.lines.first().copied().unwrap_or(1);
+    let place = || Place::Cell { file: runs.file.to_string(), line, column: None };
     let problem = |(fault, hint): (&Unusable, &String)| {
-        let found = format!("{}: {fault}", solved.answer.shaft);
+        let found = format!("{shaft}: {fault}");
         Problem::at("correction-not-usable", place(), found).hinting(hint.clone())
     };
     why.iter().zip(hints).map(problem).collect()
@@ -150,4 +163,65 @@ impl Correct<'_> {
         self.rows.push(NewRun { shaft: solved.runs.shaft.clone(), run, texts: RowTexts::default() });
         Ok(Exit::Done)
     }
+}
+
+/// One row a shaft.
+fn sheet(
+    arguments: &CorrectArguments,
+    target: &Target,
+    quiet: bool,
+    streams: &mut Streams<'_>,
+) -> std::io::Result<Exit> {
+    let reader = match RunsReader::open_season(&target.runs, target.file.as_ref()) {
+        Ok(reader) => reader,
+        Err(problems) => return refuse(&problems, streams),
+    };
+    let setup = reader.setup().clone();
+    let limits = limits(target.job(), &setup.planes).map(|limits| limits.planes).unwrap_or_default();
+    let columns = CorrectionColumns { planes: &setup.planes, limits: &limits, units: target.job().units };
+    in_rows(reader, &CorrectionRows { arguments, target, columns }, quiet, streams)
+}
+
+struct CorrectionRows<'a> {
+    arguments: &'a CorrectArguments,
+    target: &'a Target,
+    columns: CorrectionColumns<'a>,
+}
+
+impl OneRow for CorrectionRows<'_> {
+    fn target(&self) -> &Target {
+        self.target
+    }
+
+    fn head(&self, rows: &mut Rows) {
+        self.columns.head(rows);
+    }
+
+    fn untried(&self) -> IfUntried {
+        IfUntried::Refused
+    }
+
+    fn ask(&self, case: Case) -> Result<Case, Vec<Problem>> {
+        ask(self.arguments, case)
+    }
+
+    fn answered(&self, rows: &mut Rows, runs: &ShaftRuns, answer: &Answer) -> Outcome {
+        let problems = in_the_way(self.target, runs, answer);
+        if !problems.is_empty() {
+            return self.fault(rows, &answer.shaft, problems);
+        }
+        self.columns.row(rows, answer);
+        Outcome { exit: exit_of(answer.advice()), problems }
+    }
+
+    fn fault(&self, rows: &mut Rows, shaft: &str, problems: Vec<Problem>) -> Outcome {
+        self.columns.fault(rows, shaft, &reason(&problems));
+        Outcome { exit: Exit::CouldNot, problems }
+    }
+}
+
+/// The case with the weights to try out, if the command line names some.
+fn ask(arguments: &CorrectArguments, case: Case) -> Result<Case, Vec<Problem>> {
+    let given = given_weights(&arguments.with, &case.runs.setup().planes, Habits::of(&case.job))?;
+    Ok(Case { given, insist: arguments.insist(), ..case })
 }

@@ -22,6 +22,7 @@ mod record;
 mod reopen;
 mod report;
 mod shaft;
+mod sheet;
 mod stand;
 mod verify;
 mod with;
@@ -40,7 +41,7 @@ pub fn run(arguments: &Arguments, streams: &mut Streams<'_>) -> std::io::Result<
     match &arguments.command {
         Command::Stand(stand) => stand::run(stand, streams),
         Command::Correct(correct) => correct::run(correct, quiet, streams),
-        Command::Verify(verify) => verify::run(verify, streams),
+        Command::Verify(verify) => verify::run(verify, quiet, streams),
         Command::Limits(limits) => limits::run(limits, streams),
         Command::Shaft(shaft) => shaft::run(shaft, quiet, streams),
         Command::Prove(prove) => prove::run(prove, quiet, streams),

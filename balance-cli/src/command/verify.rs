@@ -1,21 +1,23 @@
 //! `balance verify`: whether the shaft meets its grade.
 
-use balance_core::answer::{Advice, Judged, NoVerdict, Unsolved, json};
+use balance_core::answer::{Advice, Answer, IfUntried, Judged, NoVerdict, Unsolved, json, limits};
 use balance_core::grade::Decision;
-use balance_core::influence::Which;
 use balance_core::run::RunKind;
 
 use super::each::{EachShaft, Solved, each_shaft, refuse, refused};
 use super::open::{Target, target};
+use super::sheet::{OneRow, Outcome, in_rows, reason};
 use crate::args::VerifyArguments;
 use crate::exit::Exit;
-use crate::files::runs::{NO_INITIAL, ShaftRuns};
+use crate::files::runs::{NO_INITIAL, RunsReader, ShaftRuns};
 use crate::files::{Place, Problem};
+use crate::print::sheet::{Rows, VerdictColumns};
 use crate::print::{table, text};
 use crate::streams::Streams;
 
-pub fn run(arguments: &VerifyArguments, streams: &mut Streams<'_>) -> std::io::Result<Exit> {
+pub fn run(arguments: &VerifyArguments, quiet: bool, streams: &mut Streams<'_>) -> std::io::Result<Exit> {
     match target(&arguments.job) {
+        Ok(target) if arguments.csv => sheet(arguments, &target, quiet, streams),
         Ok(target) => each_shaft(&target, &mut Verify { arguments }, streams),
         Err(problems) => refuse(&problems, streams),
     }
@@ -32,7 +34,7 @@ impl EachShaft for Verify<'_> {
 
     fn answer(&mut self, solved: &Solved<'_>, streams: &mut Streams<'_>) -> std::io::Result<Exit> {
         let (target, answer) = (solved.target, solved.answer);
-        let which = if self.arguments.as_found { Which::AsFound } else { Which::Now };
+        let which = self.arguments.which();
         if self.arguments.job.json
             && let Ok(line) = json::verdict(answer, which)
         {
@@ -48,11 +50,7 @@ impl EachShaft for Verify<'_> {
         if !self.arguments.job.json {
             writeln!(streams.answer, "{}", self.words(solved, &judged).trim_end())?;
         }
-        Ok(match judged.decision {
-            Decision::Meets => Exit::Done,
-            Decision::Exceeds => Exit::Exceeds,
-            Decision::Undecided => Exit::Undecided,
-        })
+        Ok(exit_of(judged.decision))
     }
 
     /// A check run on a shaft that was never read as found: the verdict is open. Any other fault is a fault
@@ -64,10 +62,8 @@ impl EachShaft for Verify<'_> {
         problems: &[Problem],
         streams: &mut Streams<'_>,
     ) -> std::io::Result<Exit> {
-        let checked = runs.runs.iter().any(|run| run.kind == RunKind::Check);
-        let only_that = !problems.is_empty() && problems.iter().all(|problem| problem.code == NO_INITIAL);
         let refused = refuse(problems, streams)?;
-        if !checked || !only_that {
+        if !only_not_read_as_found(runs, problems) {
             return Ok(refused);
         }
         let shaft = runs.shaft.clone().unwrap_or_else(|| target.name());
@@ -94,6 +90,87 @@ impl Verify<'_> {
             return text::verdict_in_full(&view, judged, self.arguments.budget);
         }
         text::verdict(&view, judged)
+    }
+}
+
+fn exit_of(decision: Decision) -> Exit {
+    match decision {
+        Decision::Meets => Exit::Done,
+        Decision::Exceeds => Exit::Exceeds,
+        Decision::Undecided => Exit::Undecided,
+    }
+}
+
+/// Whether all that is missing is the run as found, of a shaft that has a check run.
+fn only_not_read_as_found(runs: &ShaftRuns, problems: &[Problem]) -> bool {
+    let checked = runs.runs.iter().any(|run| run.kind == RunKind::Check);
+    checked && !problems.is_empty() && problems.iter().all(|problem| problem.code == NO_INITIAL)
+}
+
+/// One row a shaft.
+fn sheet(
+    arguments: &VerifyArguments,
+    target: &Target,
+    quiet: bool,
+    streams: &mut Streams<'_>,
+) -> std::io::Result<Exit> {
+    let reader = match RunsReader::open_season(&target.runs, target.file.as_ref()) {
+        Ok(reader) => reader,
+        Err(problems) => return refuse(&problems, streams),
+    };
+    let limits = match limits(target.job(), &reader.setup().planes) {
+        Ok(limits) => limits.planes,
+        Err(missing) => return refuse(&[missing_limits(target, &missing)], streams),
+    };
+    let columns = VerdictColumns { limits: &limits, units: target.job().units };
+    in_rows(reader, &VerdictRows { arguments, target, columns }, quiet, streams)
+}
+
+struct VerdictRows<'a> {
+    arguments: &'a VerifyArguments,
+    target: &'a Target,
+    columns: VerdictColumns<'a>,
+}
+
+impl OneRow for VerdictRows<'_> {
+    fn target(&self) -> &Target {
+        self.target
+    }
+
+    fn head(&self, rows: &mut Rows) {
+        self.columns.head(rows);
+    }
+
+    fn untried(&self) -> IfUntried {
+        IfUntried::Judged
+    }
+
+    fn answered(&self, rows: &mut Rows, _runs: &ShaftRuns, answer: &Answer) -> Outcome {
+        let fault = if let Advice::MustNotSpin(refusal) = answer.advice() {
+            refused(self.target, &answer.shaft, refusal)
+        } else {
+            match answer.verdict_on(self.arguments.which()) {
+                Ok(judged) => {
+                    self.columns.row(rows, answer, &judged);
+                    return Outcome { exit: exit_of(judged.decision), problems: Vec::new() };
+                }
+                Err(fault) => no_verdict(self.target, &answer.shaft, &fault),
+            }
+        };
+        self.fault(rows, &answer.shaft, vec![fault])
+    }
+
+    fn fault(&self, rows: &mut Rows, shaft: &str, problems: Vec<Problem>) -> Outcome {
+        self.columns.fault(rows, shaft, &reason(&problems));
+        Outcome { exit: Exit::CouldNot, problems }
+    }
+
+    fn unfit(&self, rows: &mut Rows, shaft: &str, runs: &ShaftRuns, problems: Vec<Problem>) -> Outcome {
+        if !only_not_read_as_found(runs, &problems) {
+            return self.fault(rows, shaft, problems);
+        }
+        self.columns.open(rows, shaft, Decision::Undecided.word(), &reason(&problems));
+        Outcome { exit: Exit::Undecided, problems }
     }
 }
 

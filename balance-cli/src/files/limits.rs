@@ -7,6 +7,9 @@ pub const JOB: u64 = 1 << 20;
 /// The largest runs or runout file, in bytes.
 pub const RUNS: u64 = 256 << 20;
 
+/// The largest runs file that is only passed through, shaft by shaft, in bytes.
+pub const SEASON: u64 = 64 << 30;
+
 /// The largest picture that is put into a report, in bytes.
 pub const PICTURE: u64 = 8 << 20;
 

@@ -2,5 +2,6 @@
 
 pub mod proof_json;
 pub mod recording;
+pub mod sheet;
 pub mod table;
 pub mod text;

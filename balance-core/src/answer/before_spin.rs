@@ -26,7 +26,7 @@ pub struct BeforeSpin {
 }
 
 /// Remembers the last check: most shafts in one file are built alike.
-#[derive(Debug, Default)]
+#[derive(Debug, Clone, Default)]
 pub struct CheckMemory {
     last: Option<(Arc<Job>, ShaftDescription, Option<Arc<BeforeSpin>>)>,
 }

@@ -187,7 +187,7 @@ pub enum IfUntried {
 }
 
 /// Answers about many shafts, one after the other: the shaft is checked again only if it differs.
-#[derive(Debug, Default)]
+#[derive(Debug, Clone, Default)]
 pub struct Solver {
     checks: CheckMemory,
 }

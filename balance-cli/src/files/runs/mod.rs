@@ -12,6 +12,7 @@ mod lines;
 mod pairs;
 mod reader;
 mod row;
+mod seen;
 mod shaft_runs;
 mod titles;
 

@@ -1,6 +1,5 @@
 //! The file as a stream of shafts.
 
-use std::collections::HashMap;
 use std::fs::File;
 use std::io::Read;
 use std::path::Path;
@@ -17,6 +16,7 @@ use super::header::Plain;
 use super::header_line::{HeaderLine, read_header};
 use super::lines::{Layout, Lines};
 use super::row::{Line, Phases, RowReader};
+use super::seen::{Before, Seen};
 use super::shaft_runs::ShaftRuns;
 use crate::files::decode::Encoding;
 use crate::files::disk;
@@ -44,8 +44,8 @@ pub struct RunsReader<R> {
     record: StringRecord,
     line: u64,
     held: bool,
-    /// The shafts seen, and the line where each began.
-    seen: HashMap<String, u64>,
+    /// The shafts seen.
+    seen: Seen,
     /// Whether anything has been returned.
     begun: bool,
     ended: bool,
@@ -60,6 +60,16 @@ impl RunsReader<File> {
     /// well.
     pub fn open(path: &Path, job: Option<&JobFile>) -> Result<Self, Vec<Problem>> {
         let file = disk::open(path, limits::RUNS)?;
+        Self::new(file, &disk::shown_path(path), job)
+    }
+
+    /// The same for a season's file, of which never more than a few shafts are kept.
+    ///
+    /// # Errors
+    ///
+    /// As [`open`](Self::open).
+    pub fn open_season(path: &Path, job: Option<&JobFile>) -> Result<Self, Vec<Problem>> {
+        let file = disk::open(path, limits::SEASON)?;
         Self::new(file, &disk::shown_path(path), job)
     }
 }
@@ -102,7 +112,7 @@ impl<R: Read> RunsReader<R> {
             record,
             line,
             held: false,
-            seen: HashMap::new(),
+            seen: Seen::default(),
             begun: false,
             ended: false,
         };
@@ -184,16 +194,18 @@ impl<R: Read> RunsReader<R> {
     /// Notes where a shaft begins; a shaft without a label, or one that already began before, is a fault.
     fn begin(&mut self, label: &str, problems: &mut Vec<Problem>) {
         let Some(at) = self.columns.plain(Plain::Shaft) else { return };
-        let place = Place::cell(&self.file, self.line, Some(self.columns.title(at)));
+        let place = || Place::cell(&self.file, self.line, Some(self.columns.title(at)));
         if label.is_empty() {
             let hint = "repeat the shaft's label in each of its rows";
-            problems.push(Fault::new("no-shaft", "no shaft", "a label in every row", hint).at(place));
-        } else if let Some(first) = self.seen.get(label) {
-            let found = format!("`{}` again, which began in line {first}", shown(label));
+            problems.push(Fault::new("no-shaft", "no shaft", "a label in every row", hint).at(place()));
+        } else if let Some(before) = self.seen.note(label, self.line) {
+            let began = match before {
+                Before::InLine(first) => format!("in line {first}"),
+                Before::Earlier => "in an earlier line".to_owned(),
+            };
+            let found = format!("`{}` again, which began {began}", shown(label));
             let hint = "sort the file by shaft, or give the second one another label";
-            problems.push(Fault::new("shaft-apart", found, "rows of one shaft together", hint).at(place));
-        } else {
-            self.seen.insert(label.to_owned(), self.line);
+            problems.push(Fault::new("shaft-apart", found, "rows of one shaft together", hint).at(place()));
         }
     }
 
