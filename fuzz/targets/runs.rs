@@ -11,8 +11,9 @@ static SHARE: Share = Share::of("runs");
 
 fuzz_target!(|data: &[u8]| {
     let mut hand = Hand::new(data);
-    let Some(text) = hand.text(data, runs) else { return };
+    // The job first: what its sensors show decides the columns of the runs.
     let file = job(&mut hand).ok().and_then(|text| JobFile::read(&Source::new("job.toml", text), None).ok());
+    let Some(text) = hand.text(data, runs) else { return };
     let shafts = read_all(&text[..], "runs.csv", file.as_ref());
     SHARE.note(shafts.is_ok());
     let Ok(shafts) = shafts else { return };
