@@ -155,3 +155,94 @@ pub(super) fn initial_repeated(set: &RunSet, group: usize) -> bool {
         rows[..at].iter().any(|row| initial(row, trial)) && rows[at..].iter().any(|row| initial(row, trial))
     })
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::run::Noise;
+    use crate::run::by_hand::{ByHand, real};
+
+    fn runs() -> ByHand {
+        ByHand::new(1, 1, Noise::not_stated())
+    }
+
+    // The trial ends 20 min after the first run, so the check counts as 20 min later at most.
+    #[test]
+    fn drift_is_carried_on_for_the_span_of_the_trials_and_no_further() {
+        let at = |minute: f64| {
+            let set = runs()
+                .run(RunKind::Initial, &[], &[real(1.0)])
+                .at_minute(10.0)
+                .run(RunKind::Trial, &[real(1.0)], &[real(2.0)])
+                .at_minute(30.0)
+                .run(RunKind::Check, &[real(-1.0)], &[real(0.5)])
+                .at_minute(minute);
+            clock(&set.set())
+        };
+        assert_eq!(at(45.0), [10.0, 30.0, 45.0]);
+        assert_eq!(at(100.0), [10.0, 30.0, 50.0]);
+    }
+
+    #[test]
+    fn without_times_rows_count_within_their_mounting() {
+        let check = |runs: ByHand, mounting: &str| {
+            runs.run(RunKind::Check, &[real(-1.0)], &[real(0.5)]).in_mounting(mounting)
+        };
+        let mut runs = runs()
+            .run(RunKind::Initial, &[], &[real(1.0)])
+            .in_mounting("a")
+            .run(RunKind::Trial, &[real(1.0)], &[real(2.0)])
+            .in_mounting("a");
+        for mounting in ["b", "a", "b", "a"] {
+            runs = check(runs, mounting);
+        }
+        // The fourth row of mounting a would be 3: twice the span of initial and trial run is 2.
+        assert_eq!(clock(&runs.set()), [0.0, 1.0, 0.0, 2.0, 1.0, 2.0]);
+    }
+
+    #[test]
+    fn drift_shows_where_an_initial_run_stands_on_either_side_of_a_trial() {
+        let told = |runs: &[(RunKind, &str)]| {
+            let all = runs.iter().fold(self::runs(), |all, &(kind, mounting)| {
+                let load = if kind == RunKind::Initial { vec![] } else { vec![real(1.0)] };
+                all.run(kind, &load, &[real(1.0)]).in_mounting(mounting)
+            });
+            initial_repeated(&all.set(), 0)
+        };
+        let (initial, trial) = (RunKind::Initial, RunKind::Trial);
+        assert!(told(&[(initial, "a"), (trial, "a"), (initial, "a")]));
+        assert!(!told(&[(initial, "a"), (initial, "a"), (trial, "a")]));
+        assert!(!told(&[(initial, "a"), (trial, "a"), (initial, "b")]));
+        assert!(!told(&[(initial, "a"), (trial, "b"), (initial, "a")]));
+    }
+
+    // Columns by hand: baselines of a and b, time, the offset of the row kept apart, the plane.
+    #[test]
+    fn every_row_has_a_one_in_its_baseline_and_its_load_in_its_plane() {
+        let set = runs()
+            .run(RunKind::Initial, &[], &[real(1.0)])
+            .in_mounting("a")
+            .run(RunKind::Trial, &[real(3.0)], &[real(2.0)])
+            .in_mounting("b")
+            .run(RunKind::Check, &[real(5.0)], &[real(4.0)])
+            .in_mounting("b")
+            .set();
+        let (rows, roles) = ([0, 1, 2], [Role::Enters, Role::Enters, Role::Apart(7)]);
+        let layout = Layout::new(&set, &rows, &roles, true, PlaneId::all(1).collect());
+        let matrix = layout.matrix(&set, &rows, &roles, &[0.0, 6.0, 9.0]);
+        let wanted = [[1.0, 0.0, 0.0, 0.0, 0.0], [0.0, 1.0, 6.0, 0.0, 3.0], [0.0, 0.0, 0.0, 1.0, 0.0]];
+        assert_eq!(matrix, CMatrix::from_fn(3, 5, |row, column| real(wanted[row][column])));
+        assert_eq!((layout.drift_column(), layout.first_plane(), layout.columns()), (Some(2), 4, 5));
+    }
+
+    // A correction is the opposite of the unbalance; 50 g·mm a unit.
+    #[test]
+    fn a_sensor_that_shows_unbalance_has_known_coefficients() {
+        let sensor = |shows| Sensor { shows, unbalance_per_unit: 50.0, ..Sensor::vibration("front", "g") };
+        let plane = PlaneId::new(1);
+        let known = |shows| known_coefficients(&sensor(shows), 2);
+        assert_eq!(known(Shows::Vibration), None);
+        assert_eq!(known(Shows::Unbalance { plane }), Some(vec![real(0.0), real(0.02)]));
+        assert_eq!(known(Shows::Correction { plane }), Some(vec![real(0.0), real(-0.02)]));
+    }
+}

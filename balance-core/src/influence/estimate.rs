@@ -460,3 +460,92 @@ impl Estimator<'_> {
         }
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use num_complex::Complex64;
+
+    use super::super::prior::SensorPrior;
+    use super::*;
+    use crate::run::by_hand::{ByHand, exactly, real};
+    use crate::run::{Noise, RunKind};
+
+    /// Initial run 10 (read `initial`, each off by as much as the other), a trial of 2 makes 12: one unit gives 1. Noise 0.1 in
+    /// each component, so the coefficient has the variance 0.01·(1 + 1/n)/2² per component from n initial runs.
+    fn runs(sensors: usize, initial: &[f64]) -> RunSet {
+        let runs = initial.iter().fold(ByHand::new(1, sensors, exactly(0.1)), |runs, off| {
+            runs.run(RunKind::Initial, &[], &vec![real(10.0 + off); sensors])
+        });
+        runs.run(RunKind::Trial, &[real(2.0)], &vec![real(12.0); sensors]).set()
+    }
+
+    /// Sister shafts that respond by `off` more, with a variance of 0.01 per component.
+    fn sisters(sensors: usize, off: Complex64) -> Prior {
+        let own = SensorPrior { mean: vec![real(1.0) + off], covariance: vec![vec![real(0.02)]] };
+        Prior { sensors: vec![vec![Some(own); sensors]] }
+    }
+
+    fn with(set: &RunSet, prior: &Prior) -> Influence {
+        estimate(set, &Options { drift: Drift::Ignored, prior: Some(prior) }).unwrap()
+    }
+
+    fn coefficient(influence: &Influence) -> Complex64 {
+        influence.groups[0].sensors[0].as_ref().unwrap().coefficients[0]
+    }
+
+    // |off|² over the sum of both variances per component is χ² with 2 degrees of freedom for each sensor: at 0.001 up to
+    // 13.816, and 18.467 for two sensors (printed tables). What the initial runs differ by among themselves is not the sisters'.
+    #[test]
+    fn sister_shafts_that_respond_otherwise_than_chance_allows_are_dropped() {
+        for (sensors, initial, variance, quantile) in [
+            (1, &[0.0][..], 0.005, 13.816),
+            (2, &[0.0], 0.005, 18.467 / 2.0),
+            (1, &[0.2, -0.2], 0.003_75, 13.816),
+        ] {
+            let set = runs(sensors, initial);
+            let limit = f64::sqrt((variance + 0.01) * quantile);
+            let near = with(&set, &sisters(sensors, Complex64::new(0.0, 0.999 * limit)));
+            assert!(near.cautions.is_empty(), "{sensors} {initial:?}: {:?}", near.cautions);
+            // The mean of both, weighted by the inverse of their variances.
+            let share = variance / (variance + 0.01);
+            let wanted = Complex64::new(1.0, 0.999 * limit * share);
+            assert!((coefficient(&near) - wanted).norm() < 1e-9, "{sensors} {initial:?}");
+            let far = with(&set, &sisters(sensors, Complex64::new(0.0, -1.001 * limit)));
+            assert_eq!(far.cautions, [Caution::PriorDropped], "{sensors} {initial:?}");
+            assert!((coefficient(&far) - 1.0).norm() < 1e-9, "{sensors} {initial:?}");
+        }
+    }
+
+    #[test]
+    fn sister_shafts_need_a_figure_for_the_noise() {
+        let set = ByHand::new(1, 1, Noise::not_stated())
+            .run(RunKind::Initial, &[], &[real(10.0)])
+            .run(RunKind::Trial, &[real(2.0)], &[real(12.0)])
+            .set();
+        let prior = sisters(1, real(0.0));
+        let options = Options { drift: Drift::Ignored, prior: Some(&prior) };
+        assert_eq!(estimate(&set, &options).unwrap_err(), [InfluenceFault::PriorNeedsNoise]);
+    }
+
+    // Initial runs 10 and 14 at minutes 0 and 20, a trial of 2 at minute 5 that reads 13: drift 0.2 a minute, so 12 without it.
+    #[test]
+    fn a_repeated_initial_run_takes_the_drift_out() {
+        let runs = ByHand::new(1, 1, exactly(0.1))
+            .run(RunKind::Initial, &[], &[real(10.0)])
+            .at_minute(0.0)
+            .run(RunKind::Trial, &[real(2.0)], &[real(13.0)])
+            .at_minute(5.0);
+        let repeated = runs.clone().run(RunKind::Initial, &[], &[real(14.0)]).at_minute(20.0).set();
+        let found = |set: &RunSet, drift| estimate(set, &Options { drift, prior: None }).unwrap();
+        for drift in [Drift::WhereTold, Drift::Fitted] {
+            let influence = found(&repeated, drift);
+            assert!((coefficient(&influence) - 1.0).norm() < 1e-12 && influence.groups[0].drift_measured);
+        }
+        // Without drift the mean of the initial runs is 12.
+        let ignored = found(&repeated, Drift::Ignored);
+        assert!((coefficient(&ignored) - 0.5).norm() < 1e-12 && !ignored.groups[0].drift_measured);
+        let once = found(&runs.set(), Drift::Fitted);
+        assert_eq!(once.cautions, [Caution::DriftNotDeterminable]);
+        assert!((coefficient(&once) - 1.5).norm() < 1e-12 && !once.groups[0].drift_measured);
+    }
+}

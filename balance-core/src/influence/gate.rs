@@ -254,3 +254,144 @@ impl Mean {
         })
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::influence::{Drift, Influence, Options, estimate};
+    use crate::run::by_hand::{ByHand, exactly, real};
+
+    fn comparison(difference: Complex64, degrees: f64, coefficients: &[Complex64]) -> Comparison {
+        Comparison {
+            difference,
+            variance: 1.0,
+            degrees,
+            coefficients: coefficients.to_vec(),
+            limit: None,
+            own: 1.0,
+            moved: 10.0,
+        }
+    }
+
+    fn agrees(comparisons: &[Comparison], placement: &[f64]) -> bool {
+        tested(comparisons, placement) == Agreement::Agrees
+    }
+
+    // One difference: |d|²/(2·(1 + |a|²·p)) against F with 2 and 2n degrees of freedom at 0.001, in closed form
+    // n·(0.001^(−1/n) − 1), 14.905 for n = 5 (printed tables: 14.91); −ln 0.001 where the noise is exactly known.
+    #[test]
+    fn a_difference_is_compared_with_what_chance_shows_once_in_a_thousand() {
+        for (degrees, quantile) in
+            [(5.0, 5.0 * (0.001_f64.powf(-0.2) - 1.0)), (f64::INFINITY, -(0.001_f64.ln()))]
+        {
+            let limit = (2.0 * (1.0 + 4.0 * 0.25) * quantile).sqrt();
+            let own = |size: f64| [comparison(Complex64::new(0.0, size), degrees, &[real(2.0)])];
+            assert!(agrees(&own(limit * 0.999), &[0.25]), "{degrees}");
+            assert_eq!(tested(&own(limit * 1.001), &[0.25]), Agreement::Disagrees, "{degrees}");
+        }
+        assert_eq!(tested(&[], &[0.25]), Agreement::NotJudged);
+    }
+
+    // Two sensors that answer 1 and i: placing makes the covariance [[2, −i], [i, 2]]. The difference (d, i·d), which one
+    // misplaced mass makes, has the distance 2d²/3, (d, −i·d) has 2d². Over 4, against F(4, 10) at 0.001: 11.28 (printed
+    // tables). The fewest degrees of freedom count.
+    #[test]
+    fn sensors_that_one_misplaced_mass_turns_together_may_differ_by_more() {
+        let pair = |size: f64, other: Complex64| {
+            [comparison(real(size), 5.0, &[real(1.0)]), comparison(other * size, 50.0, &[Complex64::I])]
+        };
+        for (other, limit) in
+            [(Complex64::I, (11.28 * 4.0 * 1.5_f64).sqrt()), (-Complex64::I, (11.28 * 4.0 / 2.0_f64).sqrt())]
+        {
+            assert!(agrees(&pair(limit * 0.995, other), &[1.0]), "{other}");
+            assert!(!agrees(&pair(limit * 1.005, other), &[1.0]), "{other}");
+        }
+    }
+
+    fn of(runs: ByHand, drift: Drift) -> Influence {
+        estimate(&runs.set(), &Options { drift, prior: None }).unwrap()
+    }
+
+    /// Initial run 10, a trial of 2 adds 6: three a gram. Noise 0.1 in each component.
+    fn trials() -> ByHand {
+        ByHand::new(1, 1, exactly(0.1)).run(RunKind::Initial, &[], &[real(10.0)]).run(
+            RunKind::Trial,
+            &[real(2.0)],
+            &[real(16.0)],
+        )
+    }
+
+    // A check with −4: the forecast 10 − 2·(16 − 10) has the variance 3² + 2² times that of a reading, the check one more:
+    // |d|² up to 2·6.9078·14·0.1².
+    #[test]
+    fn a_check_is_compared_with_its_forecast() {
+        let limit = (2.0 * -(0.001_f64.ln()) * 14.0 * 0.01).sqrt();
+        let agreement = |off: f64| {
+            let check = Complex64::new(-2.0, off);
+            of(trials().run(RunKind::Check, &[real(-4.0)], &[check]), Drift::Ignored).groups[0].blocks[0]
+                .agreement
+        };
+        assert_eq!(agreement(limit * 0.999), Agreement::Agrees);
+        assert_eq!(agreement(-limit * 0.999), Agreement::Agrees);
+        assert_eq!(agreement(limit * 1.001), Agreement::Disagrees);
+    }
+
+    #[test]
+    fn consecutive_rows_with_the_same_masses_are_one_block() {
+        let check = |runs: ByHand, load: f64| runs.run(RunKind::Check, &[real(load)], &[real(1.0)]);
+        let tried = trials().run(RunKind::Tried, &[real(-2.0)], &[real(1.0)]);
+        let set = [-2.0, -2.0, -3.0, -2.0].into_iter().fold(tried, check).set();
+        assert_eq!(blocks(&set, 0), [vec![2], vec![3, 4], vec![5], vec![6]]);
+        assert!(blocks(&set, 1).is_empty());
+    }
+
+    /// Readings drift by 0.5 a minute; the first check mass is written as −1 and was −3, so the first check disagrees;
+    /// `more` is what the second adds to the first (as written).
+    fn slipped(more: f64, moved: f64) -> Influence {
+        let drift = |minute: f64| real(0.5 * minute);
+        let runs = ByHand::new(1, 1, exactly(0.1))
+            .run(RunKind::Initial, &[], &[real(10.0)])
+            .at_minute(0.0)
+            .run(RunKind::Trial, &[real(2.0)], &[real(16.0) + drift(8.0)])
+            .at_minute(8.0)
+            .run(RunKind::Initial, &[], &[real(10.0) + drift(20.0)])
+            .at_minute(20.0)
+            .run(RunKind::Check, &[real(-1.0)], &[real(1.0) + drift(24.0)])
+            .at_minute(24.0)
+            .run(RunKind::Check, &[real(-1.0 + more)], &[real(1.0 + moved) + drift(38.0)])
+            .at_minute(38.0);
+        of(runs, Drift::Fitted)
+    }
+
+    #[test]
+    fn a_last_change_that_shows_as_forecast_ends_the_doubt() {
+        let influence = slipped(2.0, 6.0);
+        let group = &influence.groups[0];
+        assert!(group.drift_measured && group.disagrees());
+        assert!(group.last_change_fits && !group.in_doubt());
+    }
+
+    #[test]
+    fn a_last_change_that_shows_otherwise_or_hardly_at_all_ends_no_doubt() {
+        // A gram less than written.
+        assert!(slipped(2.0, 3.0).groups[0].in_doubt());
+        // Below four standard deviations of the change of a reading, √2·0.1, so a change of up to 0.1886.
+        assert!(slipped(0.15, 0.45).groups[0].in_doubt());
+        assert!(!slipped(0.7, 2.1).groups[0].in_doubt());
+    }
+
+    #[test]
+    fn a_plane_that_was_not_changed_is_not_proved() {
+        let moved = |coefficients: [f64; 2]| [comparison(real(0.0), 5.0, &coefficients.map(real))];
+        let loads = [real(2.0), real(0.0)];
+        assert!(!proves_every_plane(&moved([3.0, 1.0]), &loads));
+        assert!(proves_every_plane(&moved([3.0, 0.0]), &loads), "no sensor responds to the other");
+        assert!(proves_every_plane(&moved([3.0, 1.0]), &[real(2.0), real(5.0)]));
+        // 4 deviations of 1: a coefficient of 2 on a load of 2 is not more.
+        assert!(!proves_every_plane(&moved([2.0, 0.0]), &loads));
+        assert!(proves_every_plane(&moved([2.01, 0.0]), &loads));
+        let hardly = [Comparison { moved: 4.0, ..comparison(real(0.0), 5.0, &[real(3.0), real(0.0)]) }];
+        assert!(!proves_every_plane(&hardly, &loads));
+        assert!(!proves_every_plane(&[], &loads));
+    }
+}

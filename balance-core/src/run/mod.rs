@@ -3,6 +3,8 @@
 //! [`Run`] is one line of a runs file in our terms; [`RunSet`] is a complete, consistent set of them for one shaft,
 //! with the user's angles turned into ours, or all the faults it has.
 
+#[cfg(test)]
+pub(crate) mod by_hand;
 mod convention;
 mod crosstalk;
 mod dial;
