@@ -301,11 +301,11 @@ pub(super) fn fit(input: &FitInput<'_>) -> Result<SensorFit, FitFault> {
     };
     let rows: Vec<usize> = (0..set.rows().len()).filter(read).collect();
     let roles: Vec<Role> = rows.iter().map(|&row| role(input, row)).collect();
-    if !roles.contains(&Role::Enters) && input.prior.is_none() && rows.is_empty() {
-        return Err(FitFault::NotRead);
-    }
     let planes = set.setup().planes.len();
     let known = known_coefficients(&set.setup().sensors[input.sensor], planes);
+    if rows.is_empty() {
+        return Err(FitFault::NotRead);
+    }
     let fitted_planes = if known.is_some() {
         Vec::new()
     } else {
@@ -380,11 +380,7 @@ impl Regression<'_> {
             weighted.view_mut((rows, self.layout.first_plane()), matrix.shape()).copy_from(matrix);
             right.rows_mut(rows, of_prior).copy_from(values);
         }
-        let whole = if columns == 0 {
-            CMatrix::zeros(0, rows + of_prior)
-        } else {
-            self.independent_gain(&weighted, &prior)?
-        };
+        let whole = self.independent_gain(&weighted, &prior)?;
         let estimate = refined(&whole, &weighted, &right);
         let misfit = &right - &weighted * &estimate;
         // A value below the dial's scale is not a reading: it neither fits nor scatters.
@@ -422,8 +418,15 @@ impl Regression<'_> {
 
     fn prior_rows(&self) -> Result<Option<(CMatrix, CVector)>, FitFault> {
         let Some(prior) = self.input.prior.filter(|_| self.known.is_none()) else { return Ok(None) };
-        // Per component, like every other variance here.
         let (mean, covariance) = prior.matrices().ok_or(FitFault::OutOfRange)?;
+        if mean.len() != self.input.set.setup().planes.len() {
+            return Err(FitFault::OutOfRange);
+        }
+        // Planes that neither the runs nor a very wide prior tell apart have no column.
+        let told: Vec<usize> = self.layout.planes.iter().map(|plane| plane.index()).collect();
+        let (mean, covariance) =
+            (mean.select_rows(&told), covariance.select_rows(&told).select_columns(&told));
+        // Per component, like every other variance here.
         let matrix = whitening(&(covariance * Complex64::new(0.5, 0.0))).ok_or(FitFault::OutOfRange)?;
         let values = &matrix * mean;
         Ok(Some((matrix, values)))
@@ -703,5 +706,129 @@ impl SensorFit {
         let information: f64 = singular_values(&spread).values.iter().map(|value| -value.ln()).sum();
         let variances: f64 = self.weights.iter().map(|weight| -weight.ln()).sum();
         4.0 * (information + variances)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::prior::Prior;
+    use super::*;
+    use crate::caution::Caution;
+    use crate::influence::{Drift, Influence, Options, estimate, estimate_as_far_as_told};
+    use crate::run::by_hand::{ByHand, exactly, real};
+    use crate::run::{Noise, SensorReading};
+
+    fn plain(set: &RunSet) -> Influence {
+        estimate(set, &Options::default()).unwrap()
+    }
+
+    fn first(influence: &Influence) -> &SensorFit {
+        influence.groups[0].sensors[0].as_ref().unwrap()
+    }
+
+    /// Two initial runs that read `middle` ± `off`, a trial of 2 that reads `trial`.
+    fn repeated(noise: Noise, middle: f64, off: f64, trial: f64) -> RunSet {
+        let initial =
+            |runs: ByHand, off: f64| runs.run(RunKind::Initial, &[], &[Complex64::new(middle, off)]);
+        initial(initial(ByHand::new(1, 1, noise), off), -off)
+            .run(RunKind::Trial, &[real(2.0)], &[real(trial)])
+            .set()
+    }
+
+    // Squares of 2·0.1² with one complex degree of freedom: 0.01 in each component.
+    #[test]
+    fn noise_that_is_not_stated_is_what_repeats_differ_by() {
+        let influence = plain(&repeated(Noise::not_stated(), 10.0, 0.1, 16.0));
+        let fit = first(&influence);
+        assert!((fit.next_reading_deviation(None).unwrap() - 0.1).abs() < 1e-12);
+        assert_eq!((fit.degrees_of_freedom, fit.above_stated), (1.0, false));
+        // The coefficient (16 − 10)/2 from two initial runs and one trial: 0.01·(1/2 + 1)/2².
+        assert!((fit.coefficients[0] - 3.0).norm() < 1e-12);
+        assert!((fit.coefficient_variance(PlaneId::new(0)).unwrap() - 0.003_75).abs() < 1e-12);
+        assert!((fit.coefficient_covariance().unwrap()[0][0] - 0.0075).norm() < 1e-12);
+    }
+
+    #[test]
+    fn readings_that_do_not_differ_tell_no_noise() {
+        for (middle, trial) in [(10.0, 16.0), (0.0, 0.0)] {
+            let influence = plain(&repeated(Noise::not_stated(), middle, 0.0, trial));
+            assert!(!first(&influence).noise_known(), "{middle}");
+            assert_eq!(first(&influence).degrees_of_freedom, 0.0, "{middle}");
+            assert_eq!(influence.degrees_of_freedom(), None, "{middle}");
+        }
+    }
+
+    // 2·off²/σ² against χ² with 2 degrees of freedom: at 0.001 up to 13.816 (printed tables).
+    #[test]
+    fn scatter_clearly_above_what_is_stated_counts_instead() {
+        let limit = 0.1 * (13.816_f64 / 2.0).sqrt();
+        let within = plain(&repeated(exactly(0.1), 10.0, 0.999 * limit, 16.0));
+        assert!(!first(&within).above_stated && first(&within).degrees_of_freedom.is_infinite());
+        assert!((first(&within).next_reading_deviation(None).unwrap() - 0.1).abs() < 1e-12);
+        let above = plain(&repeated(exactly(0.1), 10.0, 1.001 * limit, 16.0));
+        assert!(first(&above).above_stated && first(&above).degrees_of_freedom == 1.0);
+        assert!((first(&above).next_reading_deviation(Some(0.01)).unwrap() - 1.001 * limit).abs() < 1e-12);
+    }
+
+    // A stated figure counts 10 complex degrees of freedom, the repeats 1: (10 + 2·0.2²/0.1²/2)/11 = 14/11 of the variance.
+    // Repeats that scatter less make nothing smaller.
+    #[test]
+    fn a_stated_figure_is_pooled_with_what_repeats_show() {
+        let stated = Noise { degrees_of_freedom: 10.0, ..exactly(0.1) };
+        let pooled = plain(&repeated(stated.clone(), 10.0, 0.2, 16.0));
+        let found = first(&pooled).next_reading_deviation(None).unwrap();
+        assert!((found - 0.1 * (14.0_f64 / 11.0).sqrt()).abs() < 1e-12, "{found}");
+        let less = plain(&repeated(stated, 10.0, 0.05, 16.0));
+        assert!((first(&less).next_reading_deviation(None).unwrap() - 0.1).abs() < 1e-12);
+    }
+
+    #[test]
+    fn a_sensor_that_was_never_read_is_left_out() {
+        let reading = |amplitude: f64| {
+            vec![
+                SensorReading::Shown { amplitude, phase: crate::quantity::Angle::ZERO },
+                SensorReading::NotRead,
+            ]
+        };
+        let set = ByHand::new(1, 2, exactly(0.1))
+            .shown(RunKind::Initial, &[], reading(10.0))
+            .shown(RunKind::Trial, &[real(2.0)], reading(16.0))
+            .set();
+        assert!(plain(&set).groups[0].sensors[1].is_none());
+        // Sister shafts tell how it would respond, but not what it shows.
+        let own =
+            |mean: f64| Some(SensorPrior { mean: vec![real(mean)], covariance: vec![vec![real(0.02)]] });
+        let prior = Prior { sensors: vec![vec![own(3.0), own(5.0)]] };
+        let influence = estimate(&set, &Options { drift: Drift::Ignored, prior: Some(&prior) }).unwrap();
+        assert!(influence.groups[0].sensors[1].is_none());
+        assert_eq!(influence.cautions, [Caution::SensorLeftOut { sensor: "sensor 2".into() }]);
+    }
+
+    #[test]
+    fn planes_that_were_always_loaded_together_are_named() {
+        let set = ByHand::new(2, 1, exactly(0.1))
+            .run(RunKind::Initial, &[], &[real(10.0)])
+            .run(RunKind::Trial, &[real(2.0), real(2.0)], &[real(16.0)])
+            .run(RunKind::Trial, &[real(4.0), real(4.0)], &[real(22.0)])
+            .set();
+        let faults = estimate(&set, &Options::default()).unwrap_err();
+        let named: Vec<&String> = faults.iter().flat_map(|fault| fault.planes()).collect();
+        assert_eq!(named, ["plane 1", "plane 2"]);
+    }
+
+    #[test]
+    fn sister_shafts_that_hardly_tell_more_than_the_runs_leave_planes_untold() {
+        let loads = |one: f64, third: f64| [real(one), real(one), real(third)];
+        let set = ByHand::new(3, 1, exactly(0.1))
+            .run(RunKind::Initial, &[], &[real(10.0)])
+            .run(RunKind::Trial, &loads(2.0, 0.0), &[real(16.0)])
+            .run(RunKind::Trial, &loads(0.0, 2.0), &[real(14.0)])
+            .set();
+        let wide = |row: usize| (0..3).map(|column| real(if row == column { 1e22 } else { 0.0 })).collect();
+        let own = SensorPrior { mean: vec![real(1.0); 3], covariance: (0..3).map(wide).collect() };
+        let prior = Prior { sensors: vec![vec![Some(own)]] };
+        let options = Options { drift: Drift::Ignored, prior: Some(&prior) };
+        let influence = estimate_as_far_as_told(&set, &options).unwrap();
+        assert_eq!(influence.groups[0].tells(3), [false, false, true]);
     }
 }

@@ -94,8 +94,8 @@ pub struct Pool {
 
 /// Pools the responses of at least [`FEWEST_SHAFTS`] shafts.
 ///
-/// `None` if there are fewer, if they have different planes, or if together they do not determine every
-/// plane.
+/// `None` if there are fewer, if they have different planes, if together they do not determine every plane, or
+/// if they respond to nothing.
 ///
 /// # Method
 ///
@@ -116,9 +116,6 @@ pub fn pool(shafts: &[OwnAnswers]) -> Option<Pool> {
     let without_scatter = inverse(&information)?;
     let mean = &without_scatter * weighted;
     let size = mean.norm() / (planes as f64).sqrt();
-    if !size.is_finite() || size <= 0.0 {
-        return None;
-    }
     let count = shafts.len() as f64;
     let floor = (0..planes)
         .map(|plane| {
@@ -126,6 +123,7 @@ pub fn pool(shafts: &[OwnAnswers]) -> Option<Pool> {
             (noise / (2.0 * (count - 1.0).sqrt())).max((LEAST_SCATTER * size).powi(2))
         })
         .collect();
+    // A mean of zero, or one beyond all numbers, gives no scatter to start from: nothing is pooled.
     let start = CMatrix::from_diagonal_element(planes, planes, Complex64::from(0.01 * size * size));
     Iteration { shafts, floor, scatter: start }.settle()
 }
@@ -240,4 +238,86 @@ impl Pool {
 pub(super) fn inverse(matrix: &CMatrix) -> Option<CMatrix> {
     let inverse = matrix.clone().try_inverse()?;
     inverse.iter().all(|entry| entry.is_finite()).then_some(inverse)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::run::by_hand::real;
+
+    /// Shafts of one plane with these coefficients, each with this complex variance.
+    fn shafts(coefficients: &[f64], variance: f64) -> Vec<OwnAnswers> {
+        let own = |&own: &f64| OwnAnswers::new(&[real(own)], &[vec![real(variance)]]).unwrap();
+        coefficients.iter().map(own).collect()
+    }
+
+    fn scatter(pool: &Pool) -> f64 {
+        pool.scatter[(0, 0)].re
+    }
+
+    // Almost exactly known shafts: the plain mean and the variance with K − 1, (4 + 0 + 4)/2.
+    #[test]
+    fn exactly_known_shafts_scatter_as_they_lie() {
+        let pool = pool(&shafts(&[8.0, 10.0, 12.0], 1e-8)).unwrap();
+        assert!((pool.mean()[0] - 10.0).norm() < 1e-6 && (scatter(&pool) - 4.0).abs() < 1e-6, "{pool:?}");
+        assert!((pool.scatter_shares()[0] - 0.2).abs() < 1e-6);
+        assert_eq!(pool.worth, 3.0);
+        // Σ·(1 + 1/K), widened by the factor of K − 1 = 2.
+        let prior = pool.prior().unwrap();
+        let wanted = 4.0 * (1.0 + 1.0 / 3.0) * circle_factor(2.0).powi(2);
+        assert!((prior.covariance[0][0] - wanted).norm() < 1e-5, "{prior:?}");
+    }
+
+    // Shafts that are all known with the variance W = 5 lie about their mean with Σ + W: here (2·4² + 2·24)/(5 − 1) = 20.
+    #[test]
+    fn noise_of_the_runs_is_not_taken_for_scatter() {
+        let far = 24f64.sqrt();
+        let pool = pool(&shafts(&[20.0, 24.0, 16.0, 20.0 + far, 20.0 - far], 5.0)).unwrap();
+        assert!((pool.mean()[0] - 20.0).norm() < 1e-9);
+        assert!((scatter(&pool) / 15.0 - 1.0).abs() < 0.01, "{}", scatter(&pool));
+    }
+
+    // Below half of W/√(K − 1), the error with which noise is taken out, no scatter is claimed: five shafts that read alike with
+    // a variance of 8 may differ by 8/(2·2). Exactly known ones by a thousandth of the mean.
+    #[test]
+    fn shafts_that_read_alike_are_not_taken_to_be_alike() {
+        let alike = pool(&shafts(&[10.0; 5], 8.0)).unwrap();
+        assert!((scatter(&alike) - 2.0).abs() < 1e-12, "{}", scatter(&alike));
+        let exact = pool(&shafts(&[10.0; 5], 1e-9)).unwrap();
+        assert!((scatter(&exact) - 1e-4).abs() < 1e-12, "{}", scatter(&exact));
+    }
+
+    #[test]
+    fn the_unit_of_a_reading_changes_nothing() {
+        let own = [8.0, 10.5, 12.0, 9.0];
+        let (unit, small) = (pool(&shafts(&own, 1.5)).unwrap(), 1.0 / 1024.0);
+        let scaled = pool(&shafts(&own.map(|one| one * small), 1.5 * small * small)).unwrap();
+        assert!((scaled.mean()[0] / small - unit.mean()[0]).norm() < 1e-9);
+        assert!((scatter(&scaled) / (small * small) / scatter(&unit) - 1.0).abs() < 1e-9);
+    }
+
+    #[test]
+    fn shafts_that_make_no_type_are_not_pooled() {
+        assert!(pool(&[]).is_none());
+        assert!(pool(&shafts(&[8.0, 10.0], 1.0)).is_none(), "too few");
+        assert!(pool(&shafts(&[0.0; 3], 1.0)).is_none(), "no response");
+        assert!(pool(&shafts(&[1e200; 3], 1.0)).is_none(), "beyond all numbers");
+        let mut mixed = shafts(&[8.0, 10.0, 12.0], 1.0);
+        let unit = |row: usize| (0..2).map(|column| real(if row == column { 1.0 } else { 0.0 })).collect();
+        let two_planes = OwnAnswers::new(&[real(8.0); 2], &[unit(0), unit(1)]).unwrap();
+        mixed.push(two_planes.clone());
+        assert!(pool(&mixed).is_none(), "different planes");
+        assert_eq!(two_planes.planes(), 2);
+    }
+
+    // Prior and runs weigh 1/2 and 1/4 together: 3/4. The runs' own part, taken out again: mean 14 with a variance of 4.
+    #[test]
+    fn a_prior_is_taken_out_again() {
+        let prior = SensorPrior { mean: vec![real(8.0)], covariance: vec![vec![real(2.0)]] };
+        let both = (8.0 / 2.0 + 14.0 / 4.0) / 0.75;
+        let own = OwnAnswers::without_prior(&[real(both)], &[vec![real(1.0 / 0.75)]], &prior).unwrap();
+        assert!((own.information[(0, 0)] - 0.25).norm() < 1e-12 && (own.weighted[0] - 3.5).norm() < 1e-12);
+        let wide = SensorPrior { mean: vec![real(8.0); 2], ..prior };
+        assert!(OwnAnswers::without_prior(&[real(both)], &[vec![real(1.0)]], &wide).is_none());
+    }
 }

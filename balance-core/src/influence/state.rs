@@ -75,7 +75,7 @@ impl State {
             .fits()
             .map(|(sensor, fit)| {
                 mean_reading(set, own, fit, sensor, &at_speed)
-                    .unwrap_or_else(|| fitted(set, own, fit, sensor, &loads))
+                    .unwrap_or_else(|| fitted(own, fit, sensor, &loads))
             })
             .collect();
         Self { sensors }
@@ -131,20 +131,14 @@ fn mean_reading(
 }
 
 /// The fitted baseline (mean over the mountings, drift taken to the last row) with these loads on.
-fn fitted(
-    set: &RunSet,
-    group: &GroupInfluence,
-    fit: &SensorFit,
-    sensor: SensorId,
-    loads: &[Complex64],
-) -> SensorState {
+fn fitted(group: &GroupInfluence, fit: &SensorFit, sensor: SensorId, loads: &[Complex64]) -> SensorState {
     let mut columns = fit.load_columns(loads);
     let mountings = fit.layout.mountings.len();
     for mounting in 0..mountings {
         columns[mounting] = (1.0 / mountings as f64).into();
     }
     if let Some(drift) = fit.layout.drift_column() {
-        let last = fit.rows.last().map_or(0.0, |&row| group.clock[row.min(set.rows().len() - 1)]);
+        let last = fit.rows.last().map_or(0.0, |&row| group.clock[row]);
         columns[drift] = last.into();
     }
     let known_effect = if fit.coefficients_given() { fit.effect(loads) } else { Complex64::ZERO };
@@ -158,5 +152,114 @@ fn fitted(
         direct: CVector::zeros(fit.rows.len()),
         columns,
         below: false,
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::influence::{Drift, Options, estimate};
+    use crate::quantity::Angle;
+    use crate::run::by_hand::{ByHand, exactly, real};
+    use crate::run::{RunKind, SensorReading};
+    use crate::shaft::{PlaneId, Sensor, Shows};
+
+    fn state(set: &RunSet, drift: Drift) -> State {
+        let influence = estimate(set, &Options { drift, prior: None }).unwrap();
+        State::of(set, &influence, 0, Which::Now)
+    }
+
+    fn shown(amplitude: f64) -> SensorReading {
+        SensorReading::Shown { amplitude, phase: Angle::ZERO }
+    }
+
+    // Mounting a: the mean of 6.9 and 7.1; with b: the mean of 7 and 7.2. Its variance: 1/4 of 0.1²·(1/2 + 1).
+    #[test]
+    fn a_reading_is_averaged_within_mountings_and_then_over_them() {
+        let check = |runs: ByHand, (mounting, reading): (&str, f64)| {
+            runs.run(RunKind::Check, &[real(-1.0)], &[real(reading)]).in_mounting(mounting)
+        };
+        let trials = ByHand::new(1, 1, exactly(0.1))
+            .run(RunKind::Initial, &[], &[real(10.0)])
+            .in_mounting("a")
+            .run(RunKind::Trial, &[real(2.0)], &[real(16.0)])
+            .in_mounting("a");
+        let set = [("a", 6.9), ("b", 7.2), ("a", 7.1)].into_iter().fold(trials, check).set();
+        let influence = estimate(&set, &Options::default()).unwrap();
+        let state = State::of(&set, &influence, 0, Which::Now);
+        let own = &state.sensors[0];
+        assert!((own.reading - 7.1).norm() < 1e-12, "{own:?}");
+        assert_eq!((own.measured, own.by_mounting.len()), (3, 2));
+        let fit = influence.groups[0].sensors[0].as_ref().unwrap();
+        let variance = own.variance_after(fit, &[real(0.0)]).unwrap();
+        assert!((variance.total - 0.003_75).abs() < 1e-12 && variance.coefficients == 0.0, "{variance:?}");
+    }
+
+    // −2 g by the coefficient (16 − 10)/2 makes 4: of the readings as found and of the trial it takes 1 + 1 and −1 times.
+    #[test]
+    fn a_forecast_follows_every_reading_through_the_coefficients() {
+        let set = ByHand::new(1, 1, exactly(0.1))
+            .run(RunKind::Initial, &[], &[real(10.0)])
+            .run(RunKind::Trial, &[real(2.0)], &[real(16.0)])
+            .set();
+        let influence = estimate(&set, &Options::default()).unwrap();
+        let state = State::of(&set, &influence, 0, Which::AsFound);
+        let fit = influence.groups[0].sensors[0].as_ref().unwrap();
+        let variance = state.sensors[0].variance_after(fit, &[real(-2.0)]).unwrap();
+        for (found, wanted) in
+            [(variance.total, 0.05), (variance.reading, 0.01), (variance.coefficients, 0.02)]
+        {
+            assert!((found - wanted).abs() < 1e-12, "{variance:?}");
+        }
+    }
+
+    // The second sensor: 20 as found, (26 − 20)/2 a gram, so 20 − 3 with −1 g on; drift 0.5 a minute up to minute 12.
+    #[test]
+    fn a_sensor_not_read_in_the_check_shows_what_the_runs_before_forecast() {
+        let run = |runs: ByHand, kind, load: f64, second: SensorReading, minute: f64| {
+            let loads = if load == 0.0 { vec![] } else { vec![real(load)] };
+            runs.shown(kind, &loads, vec![shown(10.0 + load + 0.5 * minute), second]).at_minute(minute)
+        };
+        let runs = ByHand::new(1, 2, exactly(0.1));
+        let runs = run(runs, RunKind::Initial, 0.0, shown(20.0), 0.0);
+        let runs = run(runs, RunKind::Trial, 2.0, shown(26.0 + 2.0), 4.0);
+        let runs = run(runs, RunKind::Initial, 0.0, shown(20.0 + 6.0), 12.0);
+        let set = run(runs, RunKind::Check, -1.0, SensorReading::NotRead, 16.0).set();
+        let state = state(&set, Drift::Fitted);
+        assert!((state.sensors[0].reading - 9.0).norm() < 1e-9, "{state:?}");
+        assert!((state.sensors[1].reading - (17.0 + 6.0)).norm() < 1e-9, "{state:?}");
+        assert_eq!(state.sensors[1].measured, 0);
+    }
+
+    // A stand that shows grams: 30 − 12 where −12 g·mm are on, 50 g·mm a unit makes 0.24 of it.
+    #[test]
+    fn a_stand_that_shows_unbalance_forecasts_by_what_was_put_on() {
+        let mut runs = ByHand::new(2, 2, exactly(0.1));
+        for (plane, unbalance_per_unit) in [(0, 1.0), (1, 50.0)] {
+            let shows = Shows::Unbalance { plane: PlaneId::new(plane) };
+            let sensor = Sensor::vibration(&format!("sensor {plane}"), "g");
+            runs.setup.sensors[plane] = Sensor { shows, unbalance_per_unit, ..sensor };
+        }
+        let set = runs
+            .shown(RunKind::Initial, &[], vec![shown(8.0), shown(30.0)])
+            .shown(RunKind::Check, &[real(-3.0), real(-12.0)], vec![shown(5.0), SensorReading::NotRead])
+            .set();
+        let state = state(&set, Drift::Ignored);
+        assert!((state.sensors[0].reading - 5.0).norm() < 1e-12, "{state:?}");
+        assert!((state.sensors[1].reading - (30.0 - 0.24)).norm() < 1e-12, "{state:?}");
+    }
+
+    // Baselines 10 in a and 14 in b, three a gram.
+    #[test]
+    fn a_forecast_is_the_mean_over_the_mountings() {
+        let set = ByHand::new(1, 1, exactly(0.1))
+            .run(RunKind::Initial, &[], &[real(10.0)])
+            .in_mounting("a")
+            .run(RunKind::Trial, &[real(2.0)], &[real(16.0)])
+            .in_mounting("a")
+            .run(RunKind::Initial, &[], &[real(14.0)])
+            .in_mounting("b")
+            .set();
+        assert!((state(&set, Drift::Ignored).sensors[0].reading - 12.0).norm() < 1e-12);
     }
 }

@@ -286,3 +286,88 @@ fn sensor_weights(set: &RunSet) -> Vec<f64> {
     let default = |unit: &str| if one_unit { 1.0 } else { of_unit(unit) };
     sensors.iter().map(|sensor| sensor.weight.unwrap_or_else(|| default(&sensor.unit))).collect()
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::influence::{Options, estimate};
+    use crate::run::RunKind;
+    use crate::run::by_hand::{ByHand, exactly, real};
+
+    fn influence(set: &RunSet) -> Influence {
+        estimate(set, &Options::default()).unwrap()
+    }
+
+    fn weights(set: &RunSet, influence: &Influence) -> Vec<f64> {
+        System::of(set, influence, &[0], Which::AsFound).lines.iter().map(|line| line.weight).collect()
+    }
+
+    // Initial readings 3 and 5 in mm/s, 30 and 40 in um: rms √17 and √1250.
+    #[test]
+    fn sensors_of_different_units_count_by_their_first_readings() {
+        let runs = ByHand::new(1, 2, exactly(0.1))
+            .run(RunKind::Initial, &[], &[real(3.0), real(30.0)])
+            .run(RunKind::Initial, &[], &[real(-5.0), Complex64::new(0.0, 40.0)])
+            .run(RunKind::Trial, &[real(2.0)], &[real(90.0), real(900.0)]);
+        let one_unit = runs.clone().set();
+        assert_eq!(weights(&one_unit, &influence(&one_unit)), [1.0, 1.0]);
+        let mut two_units = runs.clone();
+        two_units.setup.sensors[1].unit = "um".into();
+        let set = two_units.clone().set();
+        let found = weights(&set, &influence(&set));
+        assert!((found[0] - 1.0 / 17f64.sqrt()).abs() < 1e-12, "{found:?}");
+        assert!((found[1] - 1.0 / 1250f64.sqrt()).abs() < 1e-12, "{found:?}");
+        two_units.setup.sensors[1].weight = Some(0.25);
+        let set = two_units.set();
+        assert_eq!(weights(&set, &influence(&set))[1], 0.25);
+    }
+
+    /// Two sensors on one plane: coefficients 3 and 4, initial readings 6 and 3. Noise 0.1 in each component.
+    fn two_sensors() -> RunSet {
+        ByHand::new(1, 2, exactly(0.1))
+            .run(RunKind::Initial, &[], &[real(6.0), real(3.0)])
+            .run(RunKind::Trial, &[real(2.0)], &[real(12.0), real(11.0)])
+            .set()
+    }
+
+    // Each coefficient is off by 2·0.1²·2/2² (both components), both together by √0.02; the response has the length 5.
+    #[test]
+    fn looseness_is_the_error_of_the_coefficients_beside_the_weakest_response() {
+        let set = two_sensors();
+        let influence = influence(&set);
+        let system = System::of(&set, &influence, &[0], Which::AsFound);
+        let found = system.looseness().unwrap();
+        assert!((found - 0.02_f64.sqrt() / 5.0).abs() < 1e-12, "{found}");
+        assert!((system.condition() - 1.0).abs() < 1e-12);
+    }
+
+    // (3·6 + 4·3)/(3² + 4²) = 1.2: 3.6 and 4.8 of 6 and 3, 2.4² + 1.8² are left. With the variances 1 and 4:
+    // (3·6 + 4·3/4)/(3² + 4²/4) = 21/13.
+    #[test]
+    fn unbalance_is_the_least_squares_of_the_readings() {
+        let set = two_sensors();
+        let influence = influence(&set);
+        let system = System::of(&set, &influence, &[0], Which::AsFound);
+        assert!((system.unbalance()[0] - 1.2).norm() < 1e-12);
+        assert!((system.misfit(&[1.0, 1.0]) - 9.0).abs() < 1e-12);
+        let explained: f64 = 21.0 / 13.0;
+        let wanted = (6.0 - 3.0 * explained).powi(2) + (3.0 - 4.0 * explained).powi(2) / 4.0;
+        assert!((system.misfit(&[1.0, 4.0]) - wanted).abs() < 1e-12);
+        let left = system.readings_after(&[real(-1.2)]);
+        assert!((left[0] - 2.4).norm() < 1e-12 && (left[1] + 1.8).norm() < 1e-12, "{left:?}");
+        // (3²·v + 4²·w)/25².
+        let spread = system.plane_covariance(&[1.0, 4.0]);
+        assert!((spread[(0, 0)] - (9.0 + 64.0) / 625.0).norm() < 1e-12, "{spread}");
+    }
+
+    // What wrong coefficients turn, by hand: r = (2.4, −1.8) is left, (AᴴA)⁻¹ = 1/25, each coefficient's error 0.01 in both
+    // components together, half of it in one: Σ|r|²·0.005/25².
+    #[test]
+    fn coefficients_turn_the_least_squares_by_what_remains() {
+        let set = two_sensors();
+        let influence = influence(&set);
+        let system = System::of(&set, &influence, &[0], Which::AsFound);
+        let turned = system.turning_covariance(&[real(-1.2)]).unwrap();
+        assert!((turned[(0, 0)] - 9.0 * 0.005 / 625.0).norm() < 1e-15, "{turned}");
+    }
+}
