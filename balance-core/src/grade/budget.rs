@@ -329,6 +329,27 @@ mod tests {
         }
         assert_eq!(shares[0].kind, TermKind::Random);
         assert_eq!(shares[3].kind, TermKind::Systematic);
+        // As a root of a sum of squares 3² and 4² of 5².
+        let squares = Budget { combination: Combination::RootSumSquare, ..budget() }.shares(0);
+        for (line, wanted) in squares[2..].iter().zip([9.0 / 25.0, 16.0 / 25.0]) {
+            assert!((line.share - wanted).abs() < 1e-12, "{squares:?}");
+        }
+    }
+
+    // 40·c(1) = 40·2.52 for a term known from one difference.
+    #[test]
+    fn shares_are_those_of_the_widened_sizes() {
+        let mut budget = budget();
+        budget.random[1].degrees_of_freedom = 1.0;
+        let shares = budget.shares(0);
+        let widened = 40.0 * circle_factor(1.0);
+        assert_eq!((shares[1].size, shares[1].widened), (40.0, widened));
+        assert!((shares[1].share - widened * widened / (900.0 + widened * widened)).abs() < 1e-12);
+        assert!((shares[0].share + shares[1].share - 1.0).abs() < 1e-12);
+        // Nothing of nothing.
+        budget.random.iter_mut().for_each(|term| term.sizes[0] = 0.0);
+        budget.systematic.iter_mut().for_each(|term| term.sizes[0] = 0.0);
+        assert!(budget.shares(0).iter().all(|line| line.share == 0.0));
     }
 
     #[test]
@@ -349,6 +370,9 @@ mod tests {
         budget.random[1].degrees_of_freedom = 2.0;
         let wanted = 2500.0_f64.powi(2) / (81_000.0 + 1_280_000.0);
         assert!((budget.degrees_of_freedom(0) - wanted).abs() < 1e-12);
+        assert_eq!(Budget::exact().degrees_of_freedom(0), f64::INFINITY);
+        budget.random.iter_mut().for_each(|term| term.sizes[0] = 0.0);
+        assert_eq!(budget.degrees_of_freedom(0), f64::INFINITY);
     }
 
     #[test]

@@ -282,3 +282,194 @@ fn deviations(transfer: &Transfer, covariance: &CMatrix) -> Option<Vec<f64>> {
     let moved = transfer.covariance(covariance)?;
     Some((0..moved.nrows()).map(|plane| moved[(plane, plane)].re.max(0.0).sqrt()).collect())
 }
+
+#[cfg(test)]
+mod tests {
+    use super::super::measured_residual;
+    use super::*;
+    use crate::influence::{Options, estimate};
+    use crate::quantity::Length;
+    use crate::run::RunKind;
+    use crate::run::by_hand::{ByHand, exactly, real};
+
+    fn amount(gram_millimetres: f64) -> UnbalanceAmount {
+        UnbalanceAmount::from_gram_millimetres(gram_millimetres).unwrap()
+    }
+
+    /// What withholds a verdict on these runs, all planes seen, with this limit at each place.
+    fn withheld(runs: ByHand, which: Which, limit: f64, scatter: Option<f64>) -> Vec<Withheld> {
+        asked(runs, which, limit, scatter, false)
+    }
+
+    fn asked(runs: ByHand, which: Which, limit: f64, scatter: Option<f64>, disc: bool) -> Vec<Withheld> {
+        let set = runs.set();
+        let influence = estimate(&set, &Options::default()).unwrap();
+        let residual = measured_residual(&set, &influence, 0, which).unwrap();
+        let limits = [PlaneLimit {
+            name: "joint".into(),
+            position: Length::from_millimetres(0.0).unwrap(),
+            amount: amount(limit),
+            part: None,
+        }];
+        Evidence {
+            set: &set,
+            influence: &influence,
+            which,
+            residual: &residual,
+            seen: &Seen { pieces: Vec::new() },
+            limits: &limits,
+            mounting_scatter: scatter.map(amount),
+            couple_not_judged: disc,
+        }
+        .withheld()
+    }
+
+    /// One unit a gram: initial 100, a trial of 10 in mounting `trials`; then 90 come off, which should leave 10, and each
+    /// mounting reads `off` more.
+    fn clamped_again(off: f64, mountings: &[&str]) -> ByHand {
+        let trials = ByHand::new(1, 1, exactly(0.001))
+            .run(RunKind::Initial, &[], &[real(100.0)])
+            .in_mounting("trials")
+            .run(RunKind::Trial, &[real(10.0)], &[real(110.0)])
+            .in_mounting("trials");
+        mountings.iter().fold(trials, |runs, name| {
+            runs.run(RunKind::Check, &[real(-90.0)], &[Complex64::new(10.0, off)]).in_mounting(name)
+        })
+    }
+
+    fn off_in_other_mountings(off: f64, mountings: &[&str], scatter: Option<f64>) -> bool {
+        let found = withheld(clamped_again(off, mountings), Which::Now, 1e6, scatter);
+        match found[..] {
+            [] => false,
+            [Withheld::OtherMounting { ref plane, share }] => {
+                assert!(plane == "plane 1" && (share - off / 90.0).abs() < 1e-9, "{plane} {share}");
+                true
+            }
+            _ => panic!("{found:?}"),
+        }
+    }
+
+    // Three tenths of 90 always; six tenths however much re-clamping changes.
+    #[test]
+    fn a_check_in_another_mounting_may_differ_by_a_share_of_what_was_put_on() {
+        assert!(!off_in_other_mountings(26.9, &["b"], None));
+        assert!(off_in_other_mountings(27.1, &["b"], None));
+        assert!(!off_in_other_mountings(53.9, &["b"], Some(500.0)));
+        assert!(off_in_other_mountings(54.1, &["b"], Some(500.0)));
+        // In the mounting of the trials the gate tells.
+        let found = withheld(clamped_again(80.0, &["trials"]), Which::Now, 1e6, None);
+        assert_eq!(found, [Withheld::CheckDisagrees { run: "3".into() }]);
+    }
+
+    // Between the two, 2.15 complex rms of the difference between one mounting and the mean of n: s·√(1 + 1/n). One mounting
+    // tells nothing of the stated scatter of 16; two that agree pool it to 16·√(10/11).
+    #[test]
+    fn a_check_in_another_mounting_may_differ_by_what_clamping_changes() {
+        for (mountings, scatter) in [(&["b"][..], 16.0), (&["b", "c"], 16.0 * (10.0_f64 / 11.0).sqrt())] {
+            let limit = 2.15 * scatter * (1.0 + 1.0 / mountings.len() as f64).sqrt();
+            assert!(!off_in_other_mountings(0.999 * limit, mountings, Some(16.0)), "{mountings:?}");
+            assert!(off_in_other_mountings(1.001 * limit, mountings, Some(16.0)), "{mountings:?}");
+        }
+    }
+
+    /// Two sensors on two planes, each answers 1 to its own plane and `other` to the other; initial readings of 7 at the
+    /// first plane, trials of 10 in each.
+    fn alike(other: f64, deviation: f64) -> ByHand {
+        let readings = |first: f64, second: f64| [first + other * second, other * first + second].map(real);
+        ByHand::new(2, 2, exactly(deviation))
+            .run(RunKind::Initial, &[], &readings(7.0, 0.0))
+            .run(RunKind::Trial, &[real(10.0), real(0.0)], &readings(17.0, 0.0))
+            .run(RunKind::Trial, &[real(0.0), real(10.0)], &readings(7.0, 10.0))
+    }
+
+    // Singular values 1.9 and 0.1. Each of the four coefficients is off by 4σ²/10² (both components), all together by 0.4·σ, so
+    // by 4σ of the weakest response: with σ = 0.075 0.3, and what is left may be 7·0.3/0.7 = 3 more. Three tenths of 10 are 3.
+    #[test]
+    fn planes_that_act_alike_withhold_a_verdict_near_the_limit() {
+        let found = withheld(alike(0.9, 0.075), Which::AsFound, 9.9, None);
+        assert!(
+            matches!(found[..], [Withheld::PlanesActAlike { condition }] if (condition - 19.0).abs() < 1e-9),
+            "{found:?}"
+        );
+        assert!(withheld(alike(0.9, 0.075), Which::AsFound, 10.1, None).is_empty());
+    }
+
+    // The same at 0.248; with 0.6 the condition is 1.6/0.4 = 4; errors as large as the response leave nothing to judge.
+    #[test]
+    fn planes_are_in_no_doubt_where_their_coefficients_are_good_enough() {
+        assert!(withheld(alike(0.9, 0.062), Which::AsFound, 1.0, None).is_empty());
+        assert!(withheld(alike(0.6, 0.4), Which::AsFound, 1.0, None).is_empty());
+        assert_eq!(withheld(alike(0.9, 0.3), Which::AsFound, 1e6, None).len(), 1);
+    }
+
+    // Coefficients 3 and 4 on one plane, readings 6 and 3: 1.2 g·mm explain all but 2.4 and −1.8, so 0.8 and 0.45 g·mm.
+    #[test]
+    fn readings_that_no_plane_explains_withhold_a_verdict() {
+        let runs = || {
+            ByHand::new(1, 2, exactly(0.001)).run(RunKind::Initial, &[], &[real(6.0), real(3.0)]).run(
+                RunKind::Trial,
+                &[real(2.0)],
+                &[real(12.0), real(11.0)],
+            )
+        };
+        let found = withheld(runs(), Which::AsFound, 2.6, None);
+        assert!(
+            matches!(found[..], [Withheld::Unexplained { share }] if (share - 0.8 / 2.6).abs() < 1e-9),
+            "{found:?}"
+        );
+        assert!(withheld(runs(), Which::AsFound, 2.7, None).is_empty());
+        assert!(asked(runs(), Which::AsFound, 2.6, None, true).is_empty(), "a disc's couple is not judged");
+    }
+
+    #[test]
+    fn a_check_that_does_not_fit_and_scatter_above_the_stated_withhold_a_verdict() {
+        let trials = || {
+            ByHand::new(1, 1, exactly(0.1)).run(RunKind::Initial, &[], &[real(10.0)]).run(
+                RunKind::Trial,
+                &[real(2.0)],
+                &[real(16.0)],
+            )
+        };
+        let found =
+            withheld(trials().run(RunKind::Check, &[real(-3.0)], &[real(4.0)]), Which::Now, 1e6, None);
+        assert_eq!(found, [Withheld::CheckDisagrees { run: "3".into() }]);
+        let found = withheld(trials().run(RunKind::Initial, &[], &[real(11.0)]), Which::AsFound, 1e6, None);
+        assert_eq!(found, [Withheld::ScatterAboveStated { sensor: "sensor 1".into() }]);
+    }
+
+    // u = 2r₀/(r₁ − r₀) with r₀ = 10, r₁ = 16: ∂u/∂r₀ = 2r₁/6² = 32/36, ∂u/∂r₁ = −20/36, of which the reading as it is makes
+    // 1/3. A transfer to where the reading acts one to one.
+    #[test]
+    fn a_budget_parts_the_check_from_the_coefficients() {
+        let set = ByHand::new(1, 1, exactly(0.1))
+            .run(RunKind::Initial, &[], &[real(10.0)])
+            .run(RunKind::Trial, &[real(2.0)], &[real(16.0)])
+            .set();
+        let influence = estimate(&set, &Options::default()).unwrap();
+        let residual = measured_residual(&set, &influence, 0, Which::AsFound).unwrap();
+        assert!((residual.unbalance[0] - 10.0 / 3.0).norm() < 1e-12);
+        let at = |millimetres: f64| Length::from_millimetres(millimetres).unwrap();
+        let ends = [("front", 0.0), ("rear", 1000.0)].map(|(name, position)| crate::shaft::TolerancePlane {
+            name: name.into(),
+            position: at(position),
+        });
+        let transfer = Transfer::new(&[at(0.0)], &ends, &[]).unwrap();
+        let budget = budget_of(&residual, &transfer, Some(amount(5.0)), false).unwrap();
+        let whole = 0.01 * ((32.0 / 36.0_f64).powi(2) + (20.0 / 36.0_f64).powi(2));
+        let reading: f64 = 0.01 / 9.0;
+        let wanted = [
+            ("reading noise", reading.sqrt(), ShrinksWith::CheckRuns),
+            ("how the shaft responds (trial readings)", (whole - reading).sqrt(), ShrinksWith::LargerTrial),
+            ("placing and weighing the trial masses", 0.0, ShrinksWith::LargerTrial),
+            // Complex rms, so 5/√2 in each component, everywhere.
+            ("mounting", 5.0 / 2f64.sqrt(), ShrinksWith::Mountings),
+        ];
+        assert_eq!(budget.random.len(), wanted.len());
+        for (term, (name, size, shrinks)) in budget.random.iter().zip(wanted) {
+            assert_eq!((&*term.name, term.shrinks), (name, shrinks));
+            assert!((term.sizes[0] - size).abs() < 1e-12, "{term:?}");
+            assert!(term.sizes[1] == if name == "mounting" { term.sizes[0] } else { 0.0 }, "{term:?}");
+        }
+        assert!(budget.systematic.is_empty());
+    }
+}

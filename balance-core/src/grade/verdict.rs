@@ -401,7 +401,7 @@ impl Chances {
         // Sizes whose squares overflow give no probability law: then nothing is known.
         Rice::new(plane.residual.gram_millimetres(), uncertainty).map_or(nothing, |law| {
             let (within, beyond) = law.sides(limit - systematic);
-            let at_best = if systematic > 0.0 { law.within(limit + systematic) } else { within };
+            let at_best = law.within(limit + systematic);
             Self { uncertainty, systematic, within, beyond, at_best }
         })
     }
@@ -494,6 +494,28 @@ mod tests {
         let exact = Budget::exact();
         assert_eq!(decide(&[plane(400.0, 400.0)], &exact).decision, Decision::Meets);
         assert_eq!(decide(&[plane(400.1, 400.0)], &exact).decision, Decision::Exceeds);
+    }
+
+    // A bound may act against the limit or for it: what counts is the worse, and to exceed, the better.
+    #[test]
+    fn a_systematic_bound_moves_the_limit_both_ways() {
+        let with = |residual: f64, permissible: f64, bound: f64| {
+            let bow =
+                SystematicTerm { name: "bow".into(), sizes: vec![bound], shrinks: ShrinksWith::ServiceSpeed };
+            let budget = Budget { systematic: vec![bow], ..noisy(40.0, 1) };
+            decide(&[plane(residual, permissible)], &budget)
+        };
+        for residual in [250.0, 390.0, 440.0] {
+            let own = with(residual, 400.0, 30.0).planes[0].clone();
+            let (less, more) = (with(residual, 370.0, 0.0), with(residual, 430.0, 0.0));
+            assert_eq!(own.probability, less.planes[0].probability);
+            assert_eq!(own.probability_at_best, more.planes[0].probability_at_best);
+            assert_eq!(less.planes[0].probability, less.planes[0].probability_at_best);
+        }
+        // 466 exceeds 400 (see above), not with 30 either way; 496 does.
+        assert_eq!(with(466.0, 400.0, 0.0).decision, Decision::Exceeds);
+        assert_eq!(with(466.0, 400.0, 30.0).decision, Decision::Undecided);
+        assert_eq!(with(496.0, 400.0, 30.0).decision, Decision::Exceeds);
     }
 
     #[test]
