@@ -59,3 +59,46 @@ fn train(job: &Job) -> JointTrain {
     let bends: Option<Vec<TrainJoint>> = job.shaft.joints.iter().map(|joint| joint.bend).collect();
     JointTrain { joints: bends.unwrap_or_default() }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::job::DrivelineJoint;
+    use crate::quantity::Mass;
+    use crate::shaft::Part;
+
+    fn at(millimetres: f64) -> Length {
+        Length::from_millimetres(millimetres).unwrap()
+    }
+
+    fn part(from: f64, to: f64) -> Part {
+        Part { name: "part".into(), mass: Mass::from_grams(1.0).unwrap(), from: at(from), to: at(to) }
+    }
+
+    // Parts meet at 610 and 1400 mm; joints at 610.4 mm (the same place), 1385 mm and 1401 mm (a millimetre off: another).
+    #[test]
+    fn a_stiff_bearing_is_assumed_once_at_every_joint() {
+        let joint = |position: Option<Length>| DrivelineJoint {
+            name: None,
+            position,
+            bend: None,
+            spline_teeth: None,
+            series: None,
+            centre_to_shoulder: None,
+            mass: None,
+        };
+        let mut job = Job {
+            parts: vec![part(0.0, 610.0), part(610.0, 1400.0), part(1400.0, 2000.0)],
+            ..Job::default()
+        };
+        job.shaft.joints =
+            vec![joint(Some(at(1401.0))), joint(Some(at(610.4))), joint(Some(at(1385.0))), joint(None)];
+        let bearings = assumed_bearings(&job);
+        let places: Vec<f64> = bearings.iter().map(|own| own.position.millimetres()).collect();
+        assert_eq!(places, [610.0, 1385.0, 1400.0, 1401.0]);
+        assert!(bearings.iter().all(|own| own.restraint == Restraint::Pinned));
+        job.shaft.steady_bearings = vec![Support { position: at(612.0), restraint: Restraint::Pinned }];
+        assert!(assumed_bearings(&job).is_empty(), "the job names its own");
+        assert!(assumed_bearings(&Job::default()).is_empty(), "a shaft of one piece");
+    }
+}

@@ -373,3 +373,144 @@ fn cautions(
     }
     found
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::grade::{Combination, RandomTerm};
+    use crate::influence::{Drift, Options, estimate};
+    use crate::run::RunKind;
+    use crate::run::by_hand::{ByHand, exactly, real};
+
+    fn figure<T>(value: T, readings: usize) -> Option<ProvedFigure<T>> {
+        Some(ProvedFigure { value, readings, day: "2031-04-02".into() })
+    }
+
+    fn amount(gram_millimetres: f64) -> UnbalanceAmount {
+        UnbalanceAmount::from_gram_millimetres(gram_millimetres).unwrap()
+    }
+
+    /// Initial run, trial, initial run again and a check at these minutes.
+    fn runs(minutes: Option<[f64; 4]>) -> RunSet {
+        let all = [
+            (RunKind::Initial, vec![], 10.0),
+            (RunKind::Trial, vec![real(2.0)], 16.0),
+            (RunKind::Initial, vec![], 10.0),
+            (RunKind::Check, vec![real(-3.0)], 1.0),
+        ];
+        let one = |runs: ByHand, (at, (kind, loads, reading)): (usize, (RunKind, Vec<_>, f64))| {
+            let runs = runs.run(kind, &loads, &[real(reading)]);
+            match minutes {
+                Some(minutes) => runs.at_minute(minutes[at]),
+                None => runs,
+            }
+        };
+        all.into_iter().enumerate().fold(ByHand::new(1, 1, exactly(0.1)), one).set()
+    }
+
+    fn drift_term(set: &RunSet, drift: Drift) -> Option<SystematicTerm> {
+        let influence = estimate(set, &Options { drift, prior: None }).unwrap();
+        let residual = measured_residual(set, &influence, 0, Which::Now).unwrap();
+        let stated = Stated {
+            proved: Proved { drift: figure(amount(20.0), 6), ..Proved::default() },
+            ..Stated::default()
+        };
+        stated.drift_term(set, &residual, 2)
+    }
+
+    // 20 g·mm an hour: from minute 30 to minute 120 an hour and a half; an hour where no times are written.
+    #[test]
+    fn proved_drift_counts_from_the_first_run_to_the_last() {
+        let timed = runs(Some([30.0, 50.0, 70.0, 120.0]));
+        let term = drift_term(&timed, Drift::Ignored).unwrap();
+        assert_eq!(term.sizes, [30.0, 30.0]);
+        assert_eq!(term.name, "drift of the stand (proved 2031-04-02, 6 readings)");
+        assert_eq!(term.shrinks, ShrinksWith::Nothing);
+        assert_eq!(drift_term(&runs(None), Drift::Ignored).unwrap().sizes, [20.0, 20.0]);
+        assert_eq!(drift_term(&timed, Drift::Fitted), None, "these runs measure it");
+    }
+
+    fn random(name: &str, shrinks: ShrinksWith) -> RandomTerm {
+        RandomTerm { name: name.into(), sizes: vec![1.0], degrees_of_freedom: 5.0, shrinks }
+    }
+
+    fn systematic(name: &str) -> SystematicTerm {
+        SystematicTerm { name: name.into(), sizes: vec![1.0], shrinks: ShrinksWith::Nothing }
+    }
+
+    fn named(proved: Proved) -> Vec<String> {
+        let mut budget = Budget {
+            check_runs: 1,
+            mountings: 1,
+            random: vec![
+                random("reading noise", ShrinksWith::CheckRuns),
+                random("how the shaft responds (trial readings)", ShrinksWith::LargerTrial),
+                random("mounting", ShrinksWith::Mountings),
+            ],
+            systematic: vec![systematic(CROSSTALK), systematic("bow")],
+            combination: Combination::PlainSum,
+        };
+        Stated { proved, ..Stated::default() }.name_proved(&runs(None), &mut budget);
+        let random = budget.random.into_iter().map(|term| term.name);
+        random.chain(budget.systematic.into_iter().map(|term| term.name)).collect()
+    }
+
+    #[test]
+    fn a_term_that_rests_on_a_proof_names_it_and_no_other_does() {
+        let plain =
+            ["reading noise", "how the shaft responds (trial readings)", "mounting", CROSSTALK, "bow"];
+        assert_eq!(named(Proved::default()), plain);
+        let proofs = [
+            (0, Proved { noise: figure(0.02, 12), ..Proved::default() }, "12 readings"),
+            (2, Proved { mounting_scatter: figure(amount(9.0), 1), ..Proved::default() }, "1 reading"),
+            (3, Proved { crosstalk: figure(0.1, 4), ..Proved::default() }, "4 readings"),
+        ];
+        for (at, proved, readings) in proofs {
+            let mut wanted = plain.map(str::to_owned);
+            wanted[at] = format!("{} (proved 2031-04-02, {readings})", plain[at]);
+            assert_eq!(named(proved), wanted);
+        }
+    }
+
+    #[test]
+    fn what_is_stated_is_not_named_as_proved() {
+        let mut job = Job::default();
+        job.proved.mounting_scatter = figure(amount(9.0), 3);
+        job.proved.fixture = figure(amount(4.0), 3);
+        let proved = Stated::of(&job);
+        assert_eq!((proved.mounting_scatter, proved.fixture), (Some(amount(9.0)), Some(amount(4.0))));
+        assert!(proved.proved.mounting_scatter.is_some() && proved.proved.fixture.is_some());
+        let term = proved.fixture_term(2, &OfFixture::NotProved).unwrap();
+        assert_eq!((&*term.name, term.sizes), ("fixture (proved 2031-04-02, 3 readings)", vec![4.0, 4.0]));
+        job.stand.mounting_scatter = Some(amount(7.0));
+        job.stand.fixture = Some(amount(6.0));
+        let stated = Stated::of(&job);
+        assert_eq!((stated.mounting_scatter, stated.fixture), (Some(amount(7.0)), Some(amount(6.0))));
+        assert!(stated.proved.mounting_scatter.is_none() && stated.proved.fixture.is_none());
+        let term = stated.fixture_term(1, &OfFixture::NotProved).unwrap();
+        assert_eq!((&*term.name, term.sizes), ("fixture", vec![6.0]));
+        assert_eq!(Stated::default().fixture_term(1, &OfFixture::NotProved), None);
+    }
+
+    #[test]
+    fn a_limit_below_what_the_stand_can_reach_is_named() {
+        let least = |value: f64| Stated {
+            proved: Proved { least_unbalance: figure(amount(value), 10), ..Proved::default() },
+            ..Stated::default()
+        };
+        let place = |name: &str, limit: f64| JudgedPlane {
+            name: name.into(),
+            residual: Unbalance::ZERO,
+            permissible: amount(limit),
+        };
+        let places = [place("front", 30.0), place("rear", 20.0)];
+        assert_eq!(least(20.0).below_stand(&places), None);
+        let wanted = Withheld::BelowStand {
+            place: "rear".into(),
+            allowed: amount(20.0),
+            reached: amount(21.0),
+            source: "proved 2031-04-02, 10 readings".into(),
+        };
+        assert_eq!(least(21.0).below_stand(&places), Some(wanted));
+    }
+}

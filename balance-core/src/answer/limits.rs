@@ -124,3 +124,41 @@ fn tolerance(job: &Job, planes: &[CorrectionPlane], missing: &mut Vec<String>) -
         }
     }
 }
+
+#[cfg(test)]
+pub(super) mod tests {
+    use super::*;
+
+    /// Two planes of a shaft of 1000 mm, at its ends; this limit at each.
+    pub fn at_ends(limit: &str) -> Limits {
+        let job = Job::builder()
+            .own_limit(limit)
+            .correction_plane("front", "0 mm", "50 mm")
+            .correction_plane("rear", "1000 mm", "50 mm")
+            .tolerance_plane("front end", "0 mm")
+            .tolerance_plane("rear end", "1000 mm")
+            .sensor("front", "0 mm", "mm/s")
+            .build()
+            .unwrap();
+        limits(&job, &job.setup.planes).unwrap()
+    }
+
+    // What may be left is U ≤ U_per (ISO 21940-11): |3 + 4i| is 5.
+    #[test]
+    fn unbalance_as_large_as_the_limit_is_within_it() {
+        let exceeded = |front: Complex64, rear: Complex64| at_ends("5 g.mm").exceeded_by(&[front, rear]);
+        let (limit, zero) = (Complex64::new(3.0, 4.0), Complex64::ZERO);
+        assert!(!exceeded(limit, zero) && !exceeded(zero, limit) && !exceeded(limit, -limit));
+        assert!(exceeded(limit * 1.001, zero) && exceeded(zero, limit * -1.001));
+    }
+
+    #[test]
+    fn everything_that_a_limit_lacks_is_told() {
+        let planes = [CorrectionPlane::named("front")];
+        let missing = limits(&Job::default(), &planes).unwrap_err();
+        assert_eq!(missing.len(), 3, "{missing:?}");
+        for (word, line) in ["limit", "position of `front`", "radius of `front`"].iter().zip(&missing) {
+            assert!(line.contains(word), "{line}");
+        }
+    }
+}

@@ -527,3 +527,34 @@ fn explained(runs: &RunSet, options: &Options<'_>, influence: &Influence) -> Opt
     let scattered = influence.groups.iter().flat_map(GroupInfluence::fits).any(|(_, fit)| fit.above_stated);
     (contradicted(influence) || scattered).then(|| explain(runs, options).ok()).flatten()
 }
+
+#[cfg(test)]
+mod tests {
+    use super::super::limits::tests::at_ends;
+    use super::*;
+    use crate::influence::Options;
+    use crate::run::RunKind;
+    use crate::run::by_hand::{ByHand, exactly, real};
+
+    // Each sensor answers 1 to its own plane: 3 g·mm as found in front, 4 behind.
+    #[test]
+    fn as_found_is_within_the_limit_where_every_place_is() {
+        let set = ByHand::new(2, 2, exactly(0.001))
+            .run(RunKind::Initial, &[], &[real(3.0), real(-4.0)])
+            .run(RunKind::Trial, &[real(9.0), real(0.0)], &[real(12.0), real(-4.0)])
+            .run(RunKind::Trial, &[real(0.0), real(9.0)], &[real(3.0), real(5.0)])
+            .set();
+        let influence = estimate(&set, &Options::default()).unwrap();
+        let correction = correct(&set, &influence);
+        let case = Case::new("shaft", Job::default(), set);
+        let within = |limits: Option<&Limits>| {
+            let ahead = Ahead::new(&case.runs, &influence, &correction, None, limits);
+            let ideal = Ideal { correction: correction.clone(), ahead };
+            Ground { case: &case, before: None, limits, told: None }.within_as_found(&ideal)
+        };
+        assert!(within(Some(&at_ends("4.1 g.mm"))));
+        assert!(!within(Some(&at_ends("3.9 g.mm"))), "the rear end is above it");
+        assert!(!within(Some(&at_ends("2.9 g.mm"))));
+        assert!(!within(None), "without a limit nothing is within it");
+    }
+}

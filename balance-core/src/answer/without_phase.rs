@@ -297,3 +297,57 @@ fn factor(plain: &RunSet, fits: &[Fit]) -> f64 {
 
 /// Wider than this nothing can be said anyway.
 const MOST_WIDENED: f64 = 50.0;
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::run::by_hand::{ByHand, exactly};
+
+    /// Amplitudes of 10 + w from trials of 5 at 0, 120 and 240 deg; two initial runs that read 10 ± `off`.
+    fn amplitudes(noise: Noise, off: f64) -> RunSet {
+        let read = |amplitude: f64| vec![SensorReading::Amplitude(amplitude)];
+        let initial = ByHand::new(1, 1, noise).shown(RunKind::Initial, &[], read(10.0 + off)).shown(
+            RunKind::Initial,
+            &[],
+            read(10.0 - off),
+        );
+        let trial = |runs: ByHand, degrees: f64| {
+            let load = Complex64::from_polar(5.0, degrees.to_radians());
+            runs.shown(RunKind::Trial, &[load], read((10.0 + load).norm()))
+        };
+        [0.0, 120.0, 240.0].into_iter().fold(initial, trial).set()
+    }
+
+    fn noise_of(set: &RunSet) -> Noise {
+        noise(set, &[Fit::of(set, 0).unwrap_or_else(|faults| panic!("{faults:?}"))])
+    }
+
+    // Five readings, three unknowns: two real degrees of freedom are one complex one. Squares of 2·0.1² over two: 0.1, √2 times
+    // it for both components, beside the mean amplitude of (20 + 15 + 2·√75)/5.
+    #[test]
+    fn noise_that_is_not_stated_is_what_the_amplitudes_scatter() {
+        let found = noise_of(&amplitudes(Noise::not_stated(), 0.1));
+        let mean = (35.0 + 2.0 * 75f64.sqrt()) / 5.0;
+        let ReadingNoise::Proportional { fraction, floor } = found.reading else { panic!("{found:?}") };
+        assert!((fraction - 2f64.sqrt() * 0.1 / mean).abs() < 1e-6 && floor == 0.0, "{found:?}");
+        assert!((found.degrees_of_freedom - 1.0).abs() < 1e-12, "{found:?}");
+    }
+
+    // The stated noise stands with its own degrees of freedom, unless the amplitudes scatter clearly more: 2·0.5²/0.1² = 50
+    // against χ² with 2, at 0.001 up to 13.8. Then it is widened by √(50/2) and rests on those two.
+    #[test]
+    fn stated_noise_stands_unless_the_amplitudes_scatter_clearly_more() {
+        let stated = || Noise { degrees_of_freedom: 10.0, ..exactly(0.1) };
+        let within = noise_of(&amplitudes(stated(), 0.05));
+        assert_eq!((within.reading, within.degrees_of_freedom), (stated().reading, 10.0));
+        let above = noise_of(&amplitudes(stated(), 0.5));
+        let wanted = widened(stated().reading, 5.0);
+        let (Some(found), Some(wanted)) =
+            (above.reading_variance(10.0), { Noise { reading: wanted, ..stated() }.reading_variance(10.0) })
+        else {
+            panic!("{above:?}")
+        };
+        assert!((found / wanted - 1.0).abs() < 1e-5, "{above:?}");
+        assert!((above.degrees_of_freedom - 1.0).abs() < 1e-12, "{above:?}");
+    }
+}
