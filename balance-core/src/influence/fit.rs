@@ -714,7 +714,7 @@ mod tests {
     use super::super::prior::Prior;
     use super::*;
     use crate::caution::Caution;
-    use crate::influence::{Drift, Influence, Options, estimate, estimate_as_far_as_told};
+    use crate::influence::{Drift, Influence, InfluenceFault, Options, estimate, estimate_as_far_as_told};
     use crate::run::by_hand::{ByHand, exactly, real};
     use crate::run::{Noise, SensorReading};
 
@@ -812,7 +812,7 @@ mod tests {
             .run(RunKind::Trial, &[real(4.0), real(4.0)], &[real(22.0)])
             .set();
         let faults = estimate(&set, &Options::default()).unwrap_err();
-        let named: Vec<&String> = faults.iter().flat_map(|fault| fault.planes()).collect();
+        let named: Vec<&String> = faults.iter().flat_map(InfluenceFault::planes).collect();
         assert_eq!(named, ["plane 1", "plane 2"]);
     }
 
