@@ -831,4 +831,14 @@ mod tests {
         let influence = estimate_as_far_as_told(&set, &options).unwrap();
         assert_eq!(influence.groups[0].tells(3), [false, false, true]);
     }
+
+    #[test]
+    fn sister_shafts_of_other_planes_are_refused() {
+        let set = repeated(exactly(0.1), 10.0, 0.0, 16.0);
+        let covariance = vec![vec![real(1.0), real(0.0)], vec![real(0.0), real(1.0)]];
+        let own = SensorPrior { mean: vec![real(3.0); 2], covariance };
+        let prior = Prior { sensors: vec![vec![Some(own)]] };
+        let options = Options { drift: Drift::Ignored, prior: Some(&prior) };
+        assert_eq!(estimate(&set, &options).unwrap_err(), [InfluenceFault::OutOfRange]);
+    }
 }
