@@ -17,7 +17,7 @@ const FIRST_LOOK: usize = 4096;
 const MOST_WAITING: usize = 2_000_000;
 /// Edges that have to be seen for low and high to be believed; at the end of a recording fewer.
 const EDGES: (usize, usize) = (5, 3);
-/// Points of a chapter at most, with four channels; with more channels fewer.
+/// Points of a chapter at most with two sensors or fewer.
 const MOST_POINTS: usize = 120_000;
 /// A turn that lasts so many times longer than the one before is a stop.
 const STOP: f64 = 8.0;
@@ -339,12 +339,9 @@ impl Extractor {
                 self.look_for_levels(EDGES.0)?;
             }
         }
-        if from < pulse.len() {
-            let rest: Vec<&[f64]> = sensors.iter().map(|samples| &samples[from..]).collect();
-            let first = self.frames - (pulse.len() - from) as u64;
-            self.run(times.map(|times| &times[from..]), &pulse[from..], &rest, first)?;
-        }
-        Ok(())
+        let rest: Vec<&[f64]> = sensors.iter().map(|samples| &samples[from..]).collect();
+        let first = self.frames - (pulse.len() - from) as u64;
+        self.run(times.map(|times| &times[from..]), &pulse[from..], &rest, first)
     }
 
     /// Looks for low and high of the pulse in what waits, and if they are there takes it all.
@@ -443,7 +440,7 @@ impl Extractor {
             self.last_edges.remove(0);
         }
         self.last_edges.push(edge.time);
-        if chapter.points.len() > 4 * MOST_POINTS / (2 + self.health.len()).max(4) {
+        if chapter.points.len() > most_points(self.health.len()) {
             self.close_chapter();
         }
         self.in_turn = true;
@@ -503,6 +500,12 @@ impl Extractor {
     }
 }
 
+/// Points of a chapter at most: each is a time, a weight and a value of every sensor, and with more than two sensors
+/// all of them together are as many numbers as with two.
+fn most_points(sensors: usize) -> usize {
+    4 * MOST_POINTS / (2 + sensors).max(4)
+}
+
 /// Whether a value is a number that can be squared.
 fn is_sound(value: f64) -> bool {
     value.abs() <= LARGEST
@@ -521,5 +524,20 @@ impl PulseCount {
             (Some((slow, fast)), Some((slower, faster))) => Some((slow.min(slower), fast.max(faster))),
             (one, other) => one.or(other),
         };
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_chapter_holds_no_more_numbers_with_many_sensors_than_with_two() {
+        assert_eq!([0, 1, 2].map(most_points), [MOST_POINTS; 3]);
+        for sensors in 2..40 {
+            let numbers = |points: usize| points * (2 + sensors);
+            assert!(numbers(most_points(sensors)) <= 4 * MOST_POINTS, "{sensors}");
+            assert!(numbers(most_points(sensors) + 1) > 4 * MOST_POINTS, "{sensors}");
+        }
     }
 }

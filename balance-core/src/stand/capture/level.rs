@@ -50,12 +50,11 @@ impl Levels {
         (own.height() > STANDS_OUT * scatter && own.edges(samples, own.middle()) >= edges).then_some(own)
     }
 
-    /// Medians of both sides of a level.
+    /// Medians of both sides of a level, if there are samples on both.
     fn split(sorted: &[f64], level: f64) -> Option<Self> {
         let middle = sorted.partition_point(|value| *value < level);
         let (below, above) = sorted.split_at(middle);
-        let own = Self { low: *below.get(below.len() / 2)?, high: *above.get(above.len() / 2)? };
-        (own.height() > 0.0 && own.height().is_finite()).then_some(own)
+        Some(Self { low: *below.get(below.len() / 2)?, high: *above.get(above.len() / 2)? })
     }
 
     /// How often the samples go from low to high.
