@@ -191,6 +191,24 @@ mod tests {
         assert_eq!((found.fits(0.5), found.mounting_scatter()), (None, None));
     }
 
+    /// Of three readings a third of a turn apart, one off by 9: least squares leave a third of it at each (by hand), with
+    /// one reading more than unknowns, so s² = 3·3²/2. Either answer is the mean of three with s for each component, and
+    /// F₀.₉₅(2, 2) = 19.0 (any table of F): radius² = 2·19·s²/3.
+    #[test]
+    fn scatter_and_circle_of_three_positions() {
+        let read = |turned: f64, wrong: f64| IndexReading {
+            turned,
+            reading: 45.0 + wrong + 120.0 * Complex64::cis(turned.to_radians()),
+        };
+        let found = index_test(&[read(0.0, 0.0), read(120.0, 9.0), read(240.0, 0.0)]).unwrap();
+        assert!(found.off.iter().all(|own| (own - 3.0).abs() < 1e-12), "{found:?}");
+        let scatter = 13.5_f64.sqrt();
+        assert!((found.scatter.unwrap() - scatter).abs() < 1e-12, "{found:?}");
+        assert!((found.mounting_scatter().unwrap() - 27_f64.sqrt()).abs() < 1e-12, "{found:?}");
+        let circle = (2.0 * 19.0 / 3.0_f64).sqrt() * scatter;
+        assert!((found.give_or_take.unwrap() - circle).abs() < 1e-9, "{found:?} {circle}");
+    }
+
     #[test]
     fn one_position_separates_nothing() {
         let same = IndexReading { turned: 30.0, reading: Complex64::ONE };

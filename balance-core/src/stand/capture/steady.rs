@@ -94,6 +94,22 @@ mod tests {
         assert!((38..=43).contains(&from) && (157..=162).contains(&to), "{from} {to}");
     }
 
+    /// The middle of these is 1 and their median distance from it 0.004: beyond 4.5 times that, 0.018, an end is cut off.
+    #[test]
+    fn an_end_that_still_settles_is_cut_off_and_one_that_scatters_is_not() {
+        let with_ends = |first: f64, last: f64| -> Vec<f64> {
+            let scattering = (0..40).map(|at| [0.996, 1.004, 1.0, 0.996, 1.004][at % 5]);
+            [first, first].into_iter().chain(scattering).chain([last]).collect()
+        };
+        assert_eq!(without_settling(&with_ends(1.016, 0.984), (0, 42)), (0, 42));
+        assert_eq!(without_settling(&with_ends(1.02, 0.984), (0, 42)), (2, 42));
+        assert_eq!(without_settling(&with_ends(1.016, 0.98), (0, 42)), (0, 41));
+        // Where nothing scatters, one per cent is allowed.
+        let quiet = |first: f64| [vec![first], vec![1.0; 20]].concat();
+        assert_eq!(without_settling(&quiet(1.009), (0, 20)), (0, 20));
+        assert_eq!(without_settling(&quiet(1.011), (0, 20)), (1, 20));
+    }
+
     #[test]
     fn a_slow_drift_stays_whole() {
         let marks: Vec<Mark> = (0..100_u32)

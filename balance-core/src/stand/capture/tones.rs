@@ -285,3 +285,149 @@ fn noise_floor(spectrum: &[f64]) -> Vec<f64> {
     let floor = |part: &[f64]| middle(part).max(0.25 * whole).max(f64::MIN_POSITIVE) / std::f64::consts::LN_2;
     spectrum.chunks(size).flat_map(|part| std::iter::repeat_n(floor(part), part.len())).collect()
 }
+
+#[cfg(test)]
+mod tests {
+    use super::super::fit::base_sums;
+    use super::*;
+
+    /// A hundred turns in four seconds at a speed that wanders, twenty points to each.
+    struct Recorded {
+        time: Vec<f64>,
+        angle: Vec<f64>,
+        weight: Vec<f64>,
+        values: Vec<f64>,
+    }
+
+    const TURNS: f64 = 100.0;
+    const SECONDS: f64 = 4.0;
+
+    impl Recorded {
+        /// With this signal at (radians from the middle, seconds from the middle) beside once and twice per turn.
+        fn of(mut beside: impl FnMut(f64, f64) -> f64) -> Self {
+            let count = 2000;
+            let angle: Vec<f64> =
+                (0..count).map(|at| TAU * TURNS * (f64::from(at) + 0.5) / f64::from(count)).collect();
+            let time: Vec<f64> =
+                angle.iter().map(|own| SECONDS * own / (TAU * TURNS) + 0.02 * (own / TURNS).sin()).collect();
+            let values = angle.iter().zip(&time).map(|(angle, time)| {
+                let in_step = 0.5 + 3.0 * (angle - 1.0).cos() + 0.4 * (2.0 * angle).sin();
+                in_step + beside(angle - PI * TURNS, time - SECONDS / 2.0)
+            });
+            Self { values: values.collect(), time, weight: vec![1.0; angle.len()], angle }
+        }
+
+        fn stage(&self) -> Stage<'_> {
+            let turn = |angle: &f64| (angle.cos(), angle.sin());
+            Stage {
+                time: &self.time,
+                weight: &self.weight,
+                values: vec![&self.values],
+                turn: self.angle.iter().map(turn).collect(),
+                angle: self.angle.clone(),
+                blocks: (0..=20).map(|block| block * self.angle.len() / 20).collect(),
+                angle_span: (PI * TURNS, PI * TURNS),
+                time_span: (SECONDS / 2.0, SECONDS / 2.0),
+            }
+        }
+    }
+
+    /// A little noise, always the same.
+    fn noise() -> impl FnMut() -> f64 {
+        let mut state = 417_u64;
+        move || {
+            state = state.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
+            0.04 * ((state >> 40) as f64 / 16_777_216.0 - 0.5)
+        }
+    }
+
+    const SLIP: ToneFit = ToneFit { kind: ToneKind::Shaft, frequency: 0.873, cosine: 0.6, sine: -0.35 };
+    const HUM: ToneFit = ToneFit { kind: ToneKind::Clock, frequency: TAU * 60.0, cosine: -0.2, sine: 0.3 };
+
+    fn wave(tone: ToneFit, angle: f64, time: f64) -> f64 {
+        let place = if tone.kind == ToneKind::Shaft { angle } else { time };
+        tone.cosine * (tone.frequency * place).cos() + tone.sine * (tone.frequency * place).sin()
+    }
+
+    /// How far off the phase at the ends and the vector of a tone are.
+    fn off(stage: &Stage<'_>, found: ToneFit, tone: ToneFit) -> (f64, f64) {
+        let turned = (found.frequency - tone.frequency).abs() * stage.half_length(tone.kind);
+        (turned, (found.cosine - tone.cosine).hypot(found.sine - tone.sine))
+    }
+
+    #[test]
+    fn steps_lead_to_the_frequency_until_it_settles() {
+        for tone in [SLIP, HUM] {
+            let recorded = Recorded::of(|angle, time| wave(tone, angle, time));
+            let stage = recorded.stage();
+            let base = base_sums(&stage);
+            for ahead in [-0.8, 0.0, 0.3, 0.8] {
+                let frequency = tone.frequency + ahead / stage.half_length(tone.kind);
+                let begun = vec![ToneFit { frequency, ..tone }];
+                let (_, found) = refine((&stage, 0, &base), begun, f64::INFINITY, SETTLED.1).unwrap();
+                let (turned, vector) = off(&stage, found[0], tone);
+                assert!(turned < 1e-6 && vector < 1e-6, "{tone:?} from {ahead}: {turned} {vector}");
+            }
+            // What widens the reading too much is left in.
+            assert!(refine((&stage, 0, &base), vec![tone], 0.0, SETTLED.1).is_none());
+        }
+    }
+
+    #[test]
+    fn the_strongest_tone_is_found_near_to_where_it_is() {
+        let mut noise = noise();
+        let recorded = Recorded::of(|angle, time| wave(SLIP, angle, time) + noise());
+        let stage = recorded.stage();
+        let base = base_sums(&stage);
+        let plain = base.fit(0, base.normal().unwrap()).unwrap();
+        let found = strongest(&stage, &Turns::of(&stage, 0, &(plain, Vec::new())), &[]).unwrap();
+        let (turned, vector) = off(&stage, found, SLIP);
+        assert!(
+            found.kind == ToneKind::Shaft && turned < 0.1 && vector < 0.05,
+            "{found:?} {turned} {vector}"
+        );
+    }
+
+    #[test]
+    fn a_slip_and_hum_are_told_apart_and_noise_is_no_tone() {
+        let mut noise = noise();
+        let fitted = |recorded: &Recorded| {
+            let stage = recorded.stage();
+            fit_with_tones(&stage, 0, &base_sums(&stage)).unwrap()
+        };
+        let recorded = Recorded::of(|angle, time| wave(SLIP, angle, time) + wave(HUM, angle, time) + noise());
+        let (fit, tones) = fitted(&recorded);
+        assert_eq!(tones.len(), 2, "{tones:?}");
+        for tone in [SLIP, HUM] {
+            let own = tones.iter().find(|own| own.kind == tone.kind).unwrap();
+            let (turned, vector) = off(&recorded.stage(), *own, tone);
+            // Noise of 0.02/√3 on two thousand points: 0.0004 of the vector.
+            assert!(turned < 0.01 && vector < 0.002, "{own:?} {turned} {vector}");
+        }
+        let once = Complex64::new(fit.solution[cosine_of(1)], fit.solution[cosine_of(1) + 1]);
+        assert!((once - Complex64::from_polar(3.0, 1.0)).norm() < 0.002, "{once}");
+        assert!(fitted(&Recorded::of(|_, _| noise())).1.is_empty());
+    }
+
+    #[test]
+    fn mains_and_its_multiples() {
+        for hertz in [50.0, 60.0, 50.2, 59.75, 100.0, 180.0, 300.0, 360.0, 301.4] {
+            assert!(is_mains(hertz), "{hertz}");
+        }
+        for hertz in [0.0, 25.0, 50.3, 55.0, 59.6, 101.1, 350.0, 420.0] {
+            assert!(!is_mains(hertz), "{hertz}");
+        }
+    }
+
+    /// Powers that follow an exponential law of mean 3 in every part, and one peak.
+    #[test]
+    fn the_floor_is_the_mean_of_the_noise_whatever_the_peaks() {
+        let mut powers: Vec<f64> =
+            (0..480).map(|at| -3.0 * (1.0 - (f64::from(at * 29 % 48) + 0.5) / 48.0).ln()).collect();
+        powers[100] = 1e6;
+        let floor = noise_floor(&powers);
+        assert_eq!(floor.len(), powers.len());
+        assert!(floor.iter().all(|own| (own / 3.0 - 1.0).abs() < 0.1), "{floor:?}");
+        assert_eq!(noise_floor(&[]), []);
+    }
+}

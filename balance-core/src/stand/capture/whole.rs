@@ -370,3 +370,83 @@ impl Pooled {
         }
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// So many pulses of which some are astray, with a longest steady stretch of so many turns.
+    fn counted(astray: usize, longest: usize, range: Option<(f64, f64)>) -> CaptureFault {
+        nothing(&PulseCount { pulses: 20, astray, longest, range, ..PulseCount::default() }, 1.5)
+    }
+
+    /// What is told of ten seconds at this speed.
+    fn told(
+        pulses: PulseCount,
+        speed_rpm: f64,
+        speed_range_rpm: (f64, f64),
+        jitter: f64,
+        seconds: f64,
+    ) -> Vec<CaptureCaution> {
+        let mut whole = Extracted {
+            speed_rpm,
+            speed_range_rpm,
+            turns: 200,
+            stretch: (0.0, 10.0),
+            pulse_jitter: Angle::from_degrees(jitter).unwrap(),
+            sensors: Vec::new(),
+            cautions: Vec::new(),
+        };
+        of_pulses(&mut whole, &pulses, 10.0, seconds);
+        whole.cautions
+    }
+
+    #[test]
+    fn what_is_told_of_pulses_and_speed() {
+        let clean = PulseCount { pulses: 201, ..PulseCount::default() };
+        let steady = |pulses| told(pulses, 1200.0, (1190.0, 1210.0), 0.2, 10.5);
+        assert_eq!(steady(clean), []);
+        // 201 seen, two of them no turn's, three turns without: 202 there should have been.
+        let bad = PulseCount { missing: 3, extra: 2, dirty: 1, worst: 0.02, ..clean };
+        assert_eq!(
+            steady(bad),
+            [
+                CaptureCaution::PulsesMissing { count: 3, pulses: 202 },
+                CaptureCaution::PulsesExtra { count: 2 },
+                CaptureCaution::PulsesDirty { count: 1, worst: 7.2 }
+            ]
+        );
+        let of_speed = |slowest, fastest| told(clean, 1200.0, (slowest, fastest), 0.2, 10.5);
+        assert_eq!(of_speed(1190.0, 1213.0), []);
+        let varied = CaptureCaution::SpeedVaried { slowest: 1190.0, fastest: 1215.0 };
+        assert_eq!(of_speed(1190.0, 1215.0), [varied]);
+        let of_jitter = |degrees| told(clean, 1200.0, (1190.0, 1210.0), degrees, 10.5);
+        assert_eq!(of_jitter(0.9), []);
+        assert!(
+            matches!(of_jitter(1.1)[..], [CaptureCaution::PulseJitter { degrees }] if (degrees - 1.1).abs() < 1e-12)
+        );
+        let of_length = |seconds| told(clean, 1200.0, (1190.0, 1210.0), 0.2, seconds);
+        assert_eq!(of_length(11.0), []);
+        assert_eq!(of_length(11.5), [CaptureCaution::PartUsed { used: 10.0, of: 11.5 }]);
+        // Over ten seconds a beat of less than 0.2 Hz with 50 or 60 Hz takes fewer than two turns.
+        let at = |rpm: f64| told(clean, rpm, (rpm, rpm), 0.2, 10.5);
+        let mains = |mains, times| vec![CaptureCaution::MainsAtHarmonic { mains, times }];
+        assert_eq!((at(3000.0), at(1505.0), at(1800.0)), (mains(50.0, 1), mains(50.0, 2), mains(60.0, 2)));
+        assert_eq!((at(3605.0), at(1507.0), at(1000.0)), (mains(60.0, 1), vec![], vec![]));
+    }
+
+    #[test]
+    fn why_there_is_nothing() {
+        // More than a fifth of the pulses fits no turn, whatever else there is.
+        assert_eq!(counted(5, 3, Some((10.0, 20.0))), CaptureFault::PulsesAstray { pulses: 20, astray: 5 });
+        let short = |turns| CaptureFault::TooShort { turns, seconds: 1.5, needed: 8 };
+        assert_eq!(counted(4, 3, None), short(3));
+        // Turns enough, or a speed that changes by more than a tenth: it is the speed that is at fault.
+        let not_steady =
+            |slowest, fastest, turns| CaptureFault::SpeedNotSteady { slowest, fastest, turns, needed: 8 };
+        assert_eq!(counted(4, 3, Some((10.0, 11.5))), not_steady(600.0, 690.0, 3));
+        assert_eq!(counted(0, 3, Some((10.0, 10.5))), short(3));
+        assert_eq!(counted(0, 8, Some((10.0, 10.5))), not_steady(600.0, 630.0, 8));
+        assert_eq!(counted(0, 8, Some((10.0, 10.2))), short(8));
+    }
+}

@@ -244,3 +244,113 @@ fn radius([xx, xy, yy]: [f64; 3]) -> f64 {
     let (middle, half) = ((xx + yy) / 2.0, ((xx - yy) / 2.0).hypot(xy));
     ellipse_95((middle + half).max(0.0).sqrt(), (middle - half).max(0.0).sqrt())
 }
+
+#[cfg(test)]
+mod tests {
+    use super::super::model::SensorResponse;
+    use super::*;
+
+    fn possible(add: &[f64], give_or_take: Option<f64>) -> PossibleAnswer {
+        let plane = |&add: &f64| PlaneAnswer { add: Complex64::new(0.0, add), give_or_take };
+        PossibleAnswer { planes: add.iter().map(plane).collect(), responses: Vec::new(), worse_by: 0.0 }
+    }
+
+    #[test]
+    fn answers_within_the_smaller_circle_in_every_plane_are_one() {
+        let near = |off: f64, one, other| {
+            same(&possible(&[1000.0, 50.0], one), &possible(&[1000.0 + off, 50.0], other))
+        };
+        assert!(near(4.0, Some(5.0), Some(9.0)) && !near(6.0, Some(5.0), Some(9.0)));
+        assert!(!near(6.0, Some(9.0), Some(5.0)));
+        // Without circles only rounding, a millionth, is the same; one plane that differs is enough.
+        assert!(near(9e-4, None, None) && !near(1.1e-3, None, Some(9.0)));
+        assert!(!same(&possible(&[1000.0, 50.0], None), &possible(&[1000.0, 50.01], None)));
+    }
+
+    /// Three sensors on two planes that no masses silence altogether, whose only uncertainty is one unknown of one
+    /// sensor at a time: the answer then moves along a line, and 95 % lie within 1.96 deviations of it.
+    #[test]
+    fn the_circle_is_how_far_the_answer_moves_with_each_unknown() {
+        let polar = |size: f64, degrees: f64| Complex64::from_polar(size, degrees.to_radians());
+        let responses = [
+            [(2.0, 0.0), (1.1, 30.0), (0.4, 200.0)],
+            [(1.0, 0.0), (0.3, 300.0), (0.9, 75.0)],
+            [(1.5, 0.0), (0.7, 120.0), (0.8, 10.0)],
+        ];
+        let weights = [1.0, 2.0, 0.7];
+        let fit = |of: &dyn Fn(usize) -> (Vec<f64>, Option<RMatrix>)| -> Vec<AmplitudeFit> {
+            (0..3)
+                .map(|sensor| {
+                    let (unknowns, covariance) = of(sensor);
+                    let response = SensorResponse::of(&unknowns);
+                    AmplitudeFit {
+                        possible: vec![PossibleResponse { response, covariance, worse_by: 0.0 }],
+                        redundancy: 3,
+                        degrees_of_freedom: f64::INFINITY,
+                        above_stated: false,
+                        scale: 1.0,
+                        weak_baseline: false,
+                    }
+                })
+                .collect()
+        };
+        let unknowns = |sensor: usize| -> Vec<f64> {
+            let [baseline, front, rear] = responses[sensor];
+            let gains = [polar(front.0, front.1), polar(rear.0, rear.1)];
+            std::iter::once(baseline.0).chain(gains.iter().flat_map(|gain| [gain.re, gain.im])).collect()
+        };
+        let deviation = 1e-3;
+        for (varied, unknown) in (0..3).flat_map(|sensor| (0..5).map(move |unknown| (sensor, unknown))) {
+            let only = |sensor: usize| {
+                let mut own = RMatrix::zeros(5, 5);
+                if sensor == varied {
+                    own[(unknown, unknown)] = deviation * deviation;
+                }
+                (unknowns(sensor), Some(own))
+            };
+            let told = answer(&fit(&only), &weights, vec![0; 3]);
+            let with = |step: f64| {
+                let stepped = |sensor: usize| {
+                    let mut own = unknowns(sensor);
+                    own[unknown] += if sensor == varied { step } else { 0.0 };
+                    (own, None)
+                };
+                answer(&fit(&stepped), &weights, vec![0; 3])
+            };
+            let (less, more) = (with(-1e-5), with(1e-5));
+            for ((own, less), more) in told.planes.iter().zip(&less.planes).zip(&more.planes) {
+                let slope = (more.add - less.add).norm() / 2e-5;
+                let radius = own.give_or_take.unwrap();
+                assert!(
+                    (radius - 1.959_964 * slope * deviation).abs() < 1e-4 * radius,
+                    "{varied} {unknown}: {radius} {slope}"
+                );
+                assert_eq!(more.give_or_take, None);
+            }
+        }
+    }
+
+    /// Five responses of each of six sensors are 15625 combinations: beside the best, each other one once.
+    #[test]
+    fn of_too_many_combinations_no_response_is_hidden() {
+        let response = SensorResponse { baseline: 1.0, gains: vec![Complex64::ONE] };
+        let own = PossibleResponse { response, covariance: None, worse_by: 0.0 };
+        let fit = |count: usize| AmplitudeFit {
+            possible: vec![own.clone(); count],
+            redundancy: 0,
+            degrees_of_freedom: 0.0,
+            above_stated: false,
+            scale: 1.0,
+            weak_baseline: false,
+        };
+        assert_eq!(combinations(&[fit(2), fit(1), fit(2)]), [[0, 0, 0], [0, 0, 1], [1, 0, 0], [1, 0, 1]]);
+        assert_eq!(combinations(&vec![fit(4); 6]).len(), 4096);
+        let found = combinations(&vec![fit(5); 6]);
+        assert_eq!((found.len(), &found[0]), (1 + 6 * 4, &vec![0; 6]));
+        for sensor in 0..6 {
+            for response in 1..5 {
+                assert!(found.iter().any(|chosen| chosen[sensor] == response));
+            }
+        }
+    }
+}

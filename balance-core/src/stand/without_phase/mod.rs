@@ -3,6 +3,8 @@
 mod answers;
 mod descent;
 mod fault;
+#[cfg(test)]
+mod laws;
 mod model;
 mod sensor_fit;
 mod settle;

@@ -109,3 +109,79 @@ fn candidates(sizes: &[f64]) -> Vec<Vec<Complex64>> {
     }
     found
 }
+
+#[cfg(test)]
+mod tests {
+    use super::super::answers::PossibleAnswer;
+    use super::super::model::AmplitudeRun;
+    use super::super::sensor_fit::{AmplitudeFit, PossibleResponse, StatedNoise};
+    use super::*;
+
+    /// One sensor that shows 1 with nothing added, `front` for 1 g·mm there, and 0.5 a quarter turn on or back for 1 g·mm
+    /// at the rear: the two answers. Trials were 1 g·mm in either plane.
+    fn mirrored(front: f64) -> (WithoutPhase, WithoutPhaseQuestion) {
+        let possible = |rear: f64| PossibleResponse {
+            response: SensorResponse {
+                baseline: 1.0,
+                gains: vec![Complex64::from(front), Complex64::new(0.0, rear)],
+            },
+            covariance: None,
+            worse_by: 0.0,
+        };
+        let sensor = AmplitudeFit {
+            possible: vec![possible(0.5), possible(-0.5)],
+            redundancy: 0,
+            degrees_of_freedom: 0.0,
+            above_stated: false,
+            scale: 1.0,
+            weak_baseline: true,
+        };
+        let answer =
+            |response| PossibleAnswer { planes: Vec::new(), responses: vec![response], worse_by: 0.0 };
+        let run = |loads: [f64; 2]| AmplitudeRun::exact(loads.map(Complex64::from).into(), 1.0, None);
+        let question = WithoutPhaseQuestion {
+            sensors: vec![[[0.0, 0.0], [1.0, 0.0], [0.0, -1.0]].map(run).into()],
+            weights: vec![1.0],
+            stated: StatedNoise { degrees_of_freedom: f64::INFINITY },
+        };
+        (WithoutPhase { sensors: vec![sensor], answers: vec![answer(0), answer(1)] }, question)
+    }
+
+    /// With the rear mass at 90° the answers expect 0.5 and 1.5, as far apart as their middle. A front mass at 180° makes
+    /// the 1 of nothing added smaller by `front`, and 2·0.5 a larger share of it.
+    #[test]
+    fn two_masses_are_asked_for_only_where_they_show_clearly_more_than_one() {
+        let (told, question) = mirrored(0.2);
+        let run = told.settling_run(&question).unwrap();
+        assert!((run.apart - 1.0).abs() < 1e-9 && run.loads[0] == Complex64::ZERO, "{run:?}");
+        assert!((run.loads[1].im.abs() - 1.0).abs() < 1e-9, "{run:?}");
+        let (told, question) = mirrored(0.4);
+        let run = told.settling_run(&question).unwrap();
+        assert!((run.apart - 1.0 / 0.6).abs() < 1e-9 && (run.loads[0] + 1.0).norm() < 1e-9, "{run:?}");
+        assert!((run.loads[1].im.abs() - 1.0).abs() < 1e-9, "{run:?}");
+    }
+
+    #[test]
+    fn every_place_of_one_mass_and_of_two_is_looked_at() {
+        let found = candidates(&[2.0, 3.0, 5.0]);
+        let of = |count: usize| found.iter().filter(|loads| loaded(loads) == count).count();
+        assert_eq!((of(1), of(2), found.len()), (3 * 12, 3 * 12 * 12, 3 * 12 + 3 * 12 * 12));
+        let sizes = [2.0, 3.0, 5.0];
+        let right =
+            |(load, size): (&Complex64, f64)| load.norm() == 0.0 || (load.norm() - size).abs() < 1e-12;
+        assert!(found.iter().all(|loads| loads.iter().zip(sizes).all(right)));
+    }
+
+    /// A rear mass at 0° turns the two answers' readings opposite ways, by the same amount: nothing is told.
+    #[test]
+    fn runs_that_cannot_tell_are_no_further_apart_than_nothing() {
+        let (told, question) = mirrored(0.2);
+        assert!(told.apart(&[Complex64::ONE, Complex64::ZERO]) < 1e-12);
+        assert!(told.apart(&[Complex64::ZERO, Complex64::ONE]) < 1e-12);
+        let [first, second] = told.both_loaded(&question).unwrap();
+        assert_eq!(first.loads, [Complex64::ONE, Complex64::ONE]);
+        assert_eq!(second.loads, [Complex64::ONE, Complex64::I]);
+        // 1.2 with 0.5 less and more.
+        assert!(first.apart < 1e-12 && (second.apart - 1.0 / 1.2).abs() < 1e-12, "{second:?}");
+    }
+}

@@ -137,3 +137,64 @@ fn keep(best: &mut Vec<(f64, SensorResponse)>, all: &Amplitudes, found: SensorRe
         best.push((misfit, found));
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Readings of one plane, |2 + gain·load|, with nothing and with one at these places.
+    fn exact(gain: Complex64, places: &[f64]) -> Amplitudes {
+        let loads = places.iter().map(|degrees| Complex64::cis(degrees.to_radians()));
+        let loads: Vec<Complex64> = std::iter::once(Complex64::ZERO).chain(loads).collect();
+        Amplitudes {
+            amplitudes: loads.iter().map(|load| (2.0 + gain * load).norm()).collect(),
+            deviations: vec![0.01; loads.len()],
+            loads: loads.into_iter().map(|load| vec![load]).collect(),
+            known: false,
+        }
+    }
+
+    #[test]
+    fn two_places_are_started_from_all_round_and_three_are_not() {
+        let gain = Complex64::new(0.4, 0.3);
+        let starts = |places: &[f64]| all_round(&exact(gain, places), 2.0);
+        assert_eq!(starts(&[0.0, 90.0, 0.0]).len(), EVERYWHERE as usize * COARSE.len());
+        assert!(starts(&[0.0, 90.0]).iter().all(|own| own.baseline == 2.0));
+        assert_eq!(starts(&[0.0, 90.0, 180.0]), []);
+    }
+
+    #[test]
+    fn every_exact_response_is_found_however_narrow_its_valley() {
+        for size in [0.06, 0.5, 2.3, 4.5] {
+            for direction in 0..24 {
+                let gain =
+                    Complex64::from_polar(size, 0.1 + std::f64::consts::TAU * f64::from(direction) / 24.0);
+                let found = |places: &[f64]| {
+                    let all = exact(gain, places);
+                    let exact = |own: &SensorResponse| all.sum_of_squares(own) < 1e-12;
+                    responses(&all).into_iter().filter(exact).map(|own| own.gains[0]).collect::<Vec<_>>()
+                };
+                let three = found(&[0.0, 120.0, 240.0]);
+                assert!(three.len() == 1 && (three[0] - gain).norm() < 1e-6, "{gain}: {three:?}");
+                // Opposite places read the same of the gain mirrored at them.
+                let two = found(&[0.0, 180.0]);
+                let has = |wanted: Complex64| two.iter().any(|own| (own - wanted).norm() < 1e-5);
+                assert!(has(gain) && has(gain.conj()), "{gain}: {two:?}");
+            }
+        }
+    }
+
+    #[test]
+    fn the_baseline_is_read_or_tried() {
+        let read = exact(Complex64::ONE, &[0.0, 90.0]);
+        assert_eq!(baselines(&read), [2.0]);
+        let mut unread = exact(Complex64::ONE, &[0.0, 120.0, 240.0]);
+        unread.loads.remove(0);
+        unread.amplitudes.remove(0);
+        unread.deviations.remove(0);
+        // Readings 3 and twice √3: the middle one is √3.
+        let tried = baselines(&unread);
+        assert_eq!(tried.len(), BASELINES.len());
+        assert!(tried.iter().zip(BASELINES).all(|(own, share)| (own - share * 3_f64.sqrt()).abs() < 1e-12));
+    }
+}
