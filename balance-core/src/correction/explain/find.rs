@@ -152,3 +152,55 @@ fn findings(ranked: Vec<Told>, options: &Options<'_>) -> Vec<Finding> {
     }
     found
 }
+
+#[cfg(test)]
+mod tests {
+    use super::super::hypothesis::{ListedMass, MassSlip, Suspects, Who};
+    use super::*;
+    use crate::quantity::Angle;
+    use crate::run::{Convention, Noise, Run, RunKind, SensorReading, Setup};
+    use crate::shaft::{CorrectionPlane, Sensor};
+
+    /// The story that the mass of a row was really at so many degrees.
+    fn told(row: usize, degrees: i32, score: f64) -> Told {
+        let setup = Setup {
+            planes: vec![CorrectionPlane::named("front")],
+            sensors: vec![Sensor::vibration("front", "mm/s")],
+            convention: Convention::unstated(),
+            noise: Noise::not_stated(),
+        };
+        let shown = SensorReading::Shown { amplitude: 5.0, phase: Angle::ZERO };
+        let set = RunSet::new(setup, vec![Run::new("1", RunKind::Initial, vec![], vec![shown])]).unwrap();
+        let who = Who::Piece(ListedMass { row, at: 0 });
+        let slip = MassSlip::DigitLost { degrees };
+        Told { hypothesis: Hypothesis::Masses(Suspects { who, plane: None }, slip), set, score }
+    }
+
+    /// What is kept of these, best first: row, degrees and score.
+    fn kept(stories: &[(usize, i32, f64)]) -> Vec<(usize, i32, f64)> {
+        let stories = stories.iter().map(|&(row, degrees, score)| told(row, degrees, score)).collect();
+        let of = |own: Told| match own.hypothesis {
+            Hypothesis::Masses(Suspects { who: Who::Piece(mass), .. }, MassSlip::DigitLost { degrees }) => {
+                (mass.row, degrees, own.score)
+            }
+            other => panic!("{other:?}"),
+        };
+        one_digit_for_each_mass(stories).into_iter().map(of).collect()
+    }
+
+    /// People prefer tens, then fives; among equally round angles the one that fits best is named.
+    #[test]
+    fn the_roundest_angle_that_fits_about_as_well_is_named_for_each_mass() {
+        assert_eq!(kept(&[(1, 136, 10.0), (1, 236, 10.5), (1, 316, 11.0)]), [(1, 136, 10.0)]);
+        assert_eq!(kept(&[(1, 170, 10.0), (1, 270, 10.5)]), [(1, 170, 10.0)]);
+        assert_eq!(kept(&[(1, 136, 10.0), (1, 135, 11.0), (1, 130, 14.0)]), [(1, 130, 10.0)]);
+        assert_eq!(kept(&[(1, 130, 10.0), (1, 135, 11.0)]), [(1, 130, 10.0)]);
+        // More than 5 worse is too much for the best, however round.
+        assert_eq!(kept(&[(1, 136, 10.0), (1, 130, 15.5)]), [(1, 136, 10.0)]);
+        // Each mass has its own.
+        assert_eq!(
+            kept(&[(1, 136, 10.0), (2, 236, 10.5), (1, 130, 11.0), (2, 237, 12.0)]),
+            [(1, 130, 10.0), (2, 236, 10.5)]
+        );
+    }
+}

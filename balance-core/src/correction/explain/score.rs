@@ -162,3 +162,93 @@ fn misfit(set: &RunSet, joint: &Joint) -> f64 {
 fn steps(degrees: f64) -> impl Iterator<Item = f64> {
     (0..degrees.max(0.0).round() as u32).map(f64::from)
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::influence::SensorJoint;
+    use crate::quantity::Angle;
+    use crate::run::{Convention, Noise, ReadingNoise, Run, Setup};
+    use crate::shaft::{CorrectionPlane, Sensor};
+
+    fn set(noise: Noise) -> RunSet {
+        let setup = Setup {
+            planes: vec![CorrectionPlane::named("front")],
+            sensors: vec![Sensor::vibration("front", "mm/s")],
+            convention: Convention::unstated(),
+            noise,
+        };
+        let shown = SensorReading::Shown { amplitude: 5.0, phase: Angle::ZERO };
+        RunSet::new(setup, vec![Run::new("1", RunKind::Initial, vec![], vec![shown])]).unwrap()
+    }
+
+    /// Sensors with these sums of squares and complex degrees of freedom.
+    fn joint(sensors: &[(f64, f64)]) -> Joint {
+        let of = |&(squares, degrees): &(f64, f64)| SensorJoint {
+            group: 0,
+            sensor: SensorId::new(0),
+            coefficients: Vec::new(),
+            squares,
+            degrees,
+            log_spread: 0.0,
+        };
+        Joint { sensors: sensors.iter().map(of).collect() }
+    }
+
+    /// The integral of e to the power of this over all logarithms of a variance.
+    fn over_all_variances(exponent: impl Fn(f64) -> f64) -> f64 {
+        const STEP: f64 = 0.01;
+        (-4000..4000).map(|at| exponent(STEP * f64::from(at)).exp() * STEP).sum()
+    }
+
+    /// Without a stated figure: circular noise of variance v, density (πv)^−D·e^(−S/v) of what D readings leave, with the
+    /// usual prior 1/v of an unknown scale (H. Jeffreys, Theory of Probability, 1939; from memory), summed up here.
+    #[test]
+    fn without_a_figure_the_noise_of_each_sensor_is_summed_over_all_sizes() {
+        let summed = |(squares, degrees): (f64, f64)| {
+            let pi = std::f64::consts::PI;
+            -2.0 * over_all_variances(|log| -degrees * (pi.ln() + log) - squares * (-log).exp()).ln()
+        };
+        for one in [(3.0, 1.0), (0.02, 2.0), (40.0, 5.0)] {
+            let found = misfit(&set(Noise::not_stated()), &joint(&[one]));
+            assert!((found - summed(one)).abs() < 1e-9, "{one:?}: {found} {}", summed(one));
+        }
+        let (one, other) = ((3.0, 1.0), (0.02, 2.0));
+        let both = misfit(&set(Noise::not_stated()), &joint(&[one, other]));
+        assert!((both - summed(one) - summed(other)).abs() < 1e-9, "{both}");
+    }
+
+    /// With a figure known as if from ν readings the true variance is w times the stated one, w with the law of ν/χ²:
+    /// w^−ν·e^(−ν/w) over its logarithm; all sensors share it. Exactly known: χ² itself.
+    #[test]
+    fn a_stated_figure_is_summed_over_what_it_may_really_be() {
+        let stated = |degrees_of_freedom| Noise {
+            reading: ReadingNoise::Proportional { fraction: 0.02, floor: 0.0 },
+            degrees_of_freedom,
+            ..Noise::not_stated()
+        };
+        let sensors = [(7.0, 2.0), (1.5, 1.0)];
+        let (squares, degrees) = (8.5, 3.0);
+        for known in [2.0, 10.0, 50.0] {
+            let prior = |log: f64| -known * (log + (-log).exp());
+            let story = |log: f64| prior(log) - degrees * log - squares / 2.0 * (-log).exp();
+            let summed = -2.0 * (over_all_variances(story) / over_all_variances(prior)).ln();
+            let found = misfit(&set(stated(known)), &joint(&sensors));
+            assert!((found - summed).abs() < 1e-9, "{known}: {found} {summed}");
+        }
+        assert_eq!(misfit(&set(stated(f64::INFINITY)), &joint(&sensors)), squares);
+    }
+
+    /// Middle reading 5, so a dead sensor shows some 0.1 and at most 0.3.
+    #[test]
+    fn next_to_nothing_is_three_times_what_a_dead_sensor_shows() {
+        let shows = |reading| {
+            let set = set(Noise::not_stated());
+            let tried = |label: &str| Run::new(label, RunKind::Tried, vec![], vec![reading]);
+            let runs = set.runs().into_iter().chain([tried("2")]).collect();
+            next_to_nothing(&RunSet::new(set.setup().clone(), runs).unwrap(), 1, SensorId::new(0))
+        };
+        let shown = |amplitude| SensorReading::Shown { amplitude, phase: Angle::ZERO };
+        assert!(shows(shown(0.29)) && !shows(shown(0.31)) && shows(SensorReading::Below(0.5)));
+    }
+}

@@ -205,3 +205,66 @@ impl SensorAnswer {
         }
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::quantity::{Length, Speed};
+    use crate::run::{Convention, Noise, Setup};
+    use crate::shaft::PlaneId;
+
+    /// What is advised before any run where 450 g·mm may be left on a shaft of so many kilograms at 1800 rpm.
+    fn first(radius: Option<f64>, trial_radius: Option<f64>, kilograms: f64) -> Trial {
+        let length = |own: f64| Length::from_millimetres(own).unwrap();
+        let plane = CorrectionPlane {
+            radius: radius.map(length),
+            trial_radius: trial_radius.map(length),
+            ..CorrectionPlane::named("front")
+        };
+        let setup = Setup {
+            planes: vec![plane],
+            sensors: Vec::new(),
+            convention: Convention::unstated(),
+            noise: Noise::not_stated(),
+        };
+        let bounds = TrialBounds {
+            shaft_mass: Mass::from_grams(1000.0 * kilograms).ok(),
+            speed: Speed::from_rpm(1800.0).ok(),
+            ..TrialBounds::default()
+        };
+        let permissible = UnbalanceAmount::from_gram_millimetres(450.0).ok();
+        let plane = PlaneId::new(0);
+        let question = TrialQuestion { setup: &setup, plane, permissible, bounds, runs: None, known: None };
+        trial_advice(&question).trial().unwrap().clone()
+    }
+
+    #[test]
+    fn twice_what_may_be_left_at_the_trial_radius() {
+        let found = first(Some(45.0), Some(50.0), 20.0);
+        assert_eq!((found.amount.gram_millimetres(), found.decided_by), (900.0, TrialSize::Tolerance));
+        assert_eq!(found.mass.unwrap().grams(), 18.0);
+        // By hand: 900e-6 kg·m times (188.4956 rad/s)² is 31.978 N, of 20·9.80665 N.
+        let pull = found.pull.unwrap();
+        assert!((pull.newtons - 31.978).abs() < 1e-3, "{pull:?}");
+        assert!((pull.share_of_weight.unwrap() - 31.978 / 196.133).abs() < 1e-5, "{pull:?}");
+    }
+
+    #[test]
+    fn a_light_shaft_gets_what_pulls_with_a_quarter_of_its_weight() {
+        let found = first(Some(45.0), None, 10.0);
+        assert_eq!(found.decided_by, TrialSize::Pull);
+        let pull = found.pull.unwrap();
+        assert!((pull.newtons - 10.0 * 9.80665 / 4.0).abs() < 1e-9, "{pull:?}");
+        assert!((pull.share_of_weight.unwrap() - 0.25).abs() < 1e-12, "{pull:?}");
+    }
+
+    /// Amounts are then masses, and how hard they pull is not known; a trial radius alone does not change that.
+    #[test]
+    fn without_a_radius_nothing_is_said_of_mass_and_pull() {
+        for (radius, trial_radius) in [(None, None), (None, Some(50.0)), (Some(0.0), None)] {
+            let found = first(radius, trial_radius, 10.0);
+            assert_eq!((found.amount.gram_millimetres(), found.decided_by), (900.0, TrialSize::Tolerance));
+            assert_eq!((found.mass, found.pull), (None, None), "{radius:?} {trial_radius:?}");
+        }
+    }
+}

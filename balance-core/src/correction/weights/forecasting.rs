@@ -152,3 +152,29 @@ impl LimitedPlace {
 fn real_rows(matrix: &CMatrix) -> Vec<Vec<f64>> {
     matrix.row_iter().map(|row| row.iter().map(|value| value.re).collect()).collect()
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// The example of the docs, 40 g·mm to each side, once from the readings and once from putting the weights on: two
+    /// complex variances of 2·24² and 2·32² through a lever of one, for 24² + 32² = 40².
+    #[test]
+    fn putting_weights_on_counts_like_the_readings() {
+        let forecasting = |read: f64| Forecasting {
+            places: vec![LimitedPlace {
+                limit: UnbalanceAmount::from_gram_millimetres(400.0).unwrap(),
+                levers: vec![1.0, -1.0],
+            }],
+            covariance: vec![vec![read, 0.0], vec![0.0, 0.0]],
+            widening: 1.0,
+            placing: vec![Placing::default(); 2],
+        };
+        let left = [Complex64::new(0.0, 332.0), Complex64::ZERO];
+        let by_reading = forecasting(40.0 * 40.0).chance(&left, &[0.0, 0.0]);
+        let by_putting = forecasting(0.0).chance(&left, &[2.0 * 24.0 * 24.0, 2.0 * 32.0 * 32.0]);
+        assert!((by_reading - 0.95).abs() < 0.001 && (by_putting - by_reading).abs() < 1e-12, "{by_putting}");
+        let both = forecasting(24.0 * 24.0).chance(&left, &[0.0, 2.0 * 32.0 * 32.0]);
+        assert!((both - by_reading).abs() < 1e-12, "{both}");
+    }
+}

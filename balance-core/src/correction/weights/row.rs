@@ -202,3 +202,45 @@ fn neighbours(allowed: &[bool]) -> (Vec<usize>, Vec<usize>) {
     }
     (next, previous)
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Against every place tried in turn: with a sector, with earlier pieces beside which others just fit, and between
+    /// two places that are equally good.
+    #[test]
+    fn the_nearest_place_is_the_best_of_all() {
+        let degrees: Vec<f64> = (0..72).map(|at| 5.0 * f64::from(at)).collect();
+        let size = |half_width: f64| SizeWanted { unbalance: half_width, half_width, count: 9, tag: 0 };
+        let sector = Obstacle { middle: 40.0, half_width: 20.0 };
+        let row = Row::new(degrees, &[sector], 5.0, &[size(10.0), size(15.0)]);
+        let earlier: [&[(usize, usize)]; 4] =
+            [&[], &[(0, 30)], &[(1, 30), (0, 36)], &[(0, 0), (1, 14), (0, 71)]];
+        for pieces in earlier {
+            let taken: Vec<Taken> = pieces.iter().map(|&(size, place)| row.taken_by(size, place)).collect();
+            for (own, wanted) in (0..2).flat_map(|own| (0..144).map(move |at| (own, 2.5 * f64::from(at)))) {
+                let rest = 3.0 * direction(wanted);
+                let towards = |place: usize| (row.direction(place).conj() * rest).re;
+                let open =
+                    |place: &usize| row.sizes()[own].may_take(*place) && row.is_free(own, *place, &taken);
+                let best = (0..row.places()).filter(open).map(towards).fold(f64::NEG_INFINITY, f64::max);
+                let found = row.nearest(own, rest, &taken).unwrap();
+                assert!(open(&found), "{pieces:?} {own} {wanted}: {found}");
+                assert!((towards(found) - best).abs() < 1e-12, "{pieces:?} {own} {wanted}: {found}");
+            }
+        }
+    }
+
+    #[test]
+    fn nothing_is_offered_where_no_place_is_left() {
+        let size = SizeWanted { unbalance: 1.0, half_width: 10.0, count: 1, tag: 0 };
+        let all_round = Obstacle { middle: 0.0, half_width: 180.0 };
+        let full = Row::new(vec![0.0, 90.0], &[all_round], 0.0, &[size]);
+        assert_eq!(full.nearest(0, Complex64::ONE, &[]), None);
+        let row = Row::new(vec![0.0, 90.0], &[], 0.0, &[size]);
+        let taken = [row.taken_by(0, 0), row.taken_by(0, 1)];
+        assert_eq!(row.nearest(0, Complex64::ONE, &taken[..1]), Some(1));
+        assert_eq!(row.nearest(0, Complex64::ONE, &taken), None);
+    }
+}

@@ -299,6 +299,31 @@ mod tests {
         assert!((found.limit.gram_millimetres() - 50.0).abs() < 1e-9);
     }
 
+    /// One 10 g weight is too much for 3 g; two of them, 81 degrees to each side, would make it.
+    #[test]
+    fn a_piece_too_big_alone_asks_for_a_smaller_one_or_for_two() {
+        let mut task = missing(3.0, 10.0, None);
+        task.weld = Weld::new(Mass::ZERO, 1, task.weld.gap).unwrap();
+        let found = short(&task);
+        assert_eq!(found.causes, [Cause::PiecesTooCoarse, Cause::TooFewWeights]);
+        assert!(
+            matches!(found.helps[..], [Help::SmallerWeight { about }, Help::MoreWeights { most_per_plane: 2 }]
+                if (about.grams() - 3.0).abs() < 1e-9),
+            "{found:?}"
+        );
+    }
+
+    #[test]
+    fn small_pieces_that_find_no_room_are_not_called_too_big() {
+        let mut task = missing(10.0, 5.0, None);
+        let sector = Sector::new(degrees(0.0), degrees(360.0)).unwrap();
+        task.no_weld = vec![NoWeld { plane: PlaneId::new(0), sector, reason: "painted".into() }];
+        let found = short(&task);
+        let sectors = vec!["painted".to_owned()];
+        assert_eq!(found.causes, [Cause::NoRoom { sectors: sectors.clone(), welded: Vec::new() }]);
+        assert_eq!(found.helps, [Help::FreeSector { reasons: sectors }]);
+    }
+
     #[test]
     fn a_sector_in_the_way_is_named() {
         let mut task = missing(10.0, 10.0, None);

@@ -173,3 +173,97 @@ fn gap(one: &BeamPiece, next: &BeamPiece) -> Option<BeamFault> {
     let (end, begin) = (one.to.millimetres(), next.from.millimetres());
     ((end - begin).abs() > TOUCH).then_some(BeamFault::Gap { end, begin })
 }
+
+#[cfg(test)]
+mod tests {
+    use super::super::{BeamProperties, PointMass, Support};
+    use super::*;
+    use crate::quantity::{Length, Mass};
+
+    const TUBE: BeamProperties = BeamProperties {
+        bending_stiffness: 3.0,
+        shear_flexibility: 0.0,
+        kilograms_per_metre: 5.0,
+        rotary_inertia: 0.0,
+    };
+
+    fn mm(value: f64) -> Length {
+        Length::from_millimetres(value).unwrap()
+    }
+
+    fn piece(from: f64, to: f64) -> BeamPiece {
+        BeamPiece { from: mm(from), to: mm(to), properties: TUBE }
+    }
+
+    fn mass(position: f64, rotary_inertia: f64) -> PointMass {
+        PointMass { position: mm(position), mass: Mass::from_grams(900.0).unwrap(), rotary_inertia }
+    }
+
+    /// From 100 to 1500 mm, pinned at both ends.
+    fn beam() -> Beam {
+        let support = |position| Support { position: mm(position), restraint: Restraint::Pinned };
+        let pieces = vec![piece(100.0, 400.0), piece(400.0, 1500.0)];
+        Beam { pieces, supports: vec![support(100.0), support(1500.0)], ..Beam::default() }
+    }
+
+    #[test]
+    fn what_lies_on_the_beam_is_no_fault_and_what_lies_beyond_is() {
+        let ends =
+            Beam { masses: vec![mass(100.0, 0.0), mass(1500.0, 0.2)], hinges: vec![mm(700.0)], ..beam() };
+        assert_eq!(ends.faults(), []);
+        let mut beyond = Beam {
+            masses: vec![mass(99.0, 0.0), mass(1501.0, 0.0)],
+            hinges: vec![mm(20.0), mm(1600.0)],
+            ..beam()
+        };
+        beyond.supports.push(Support { position: mm(0.0), restraint: Restraint::Pinned });
+        let outside = |what, found| BeamFault::Outside { what, found, begin: 100.0, end: 1500.0 };
+        assert_eq!(
+            beyond.faults(),
+            [
+                outside("mass", 99.0),
+                outside("mass", 1501.0),
+                outside("support", 0.0),
+                outside("joint", 20.0),
+                outside("joint", 1600.0)
+            ]
+        );
+    }
+
+    #[test]
+    fn a_joint_at_an_end_or_in_a_clamp_means_nothing() {
+        let mut own = Beam { hinges: vec![mm(100.0), mm(700.0), mm(900.0), mm(1500.0)], ..beam() };
+        own.supports.push(Support { position: mm(900.0), restraint: Restraint::Clamped });
+        let hinge = |found| BeamFault::Hinge { found };
+        assert_eq!(own.faults(), [hinge(100.0), hinge(900.0), hinge(1500.0)]);
+    }
+
+    #[test]
+    fn sections_have_to_meet_and_to_be_possible() {
+        assert_eq!(Beam::default().faults(), [BeamFault::NoPiece]);
+        let of = |pieces: Vec<BeamPiece>| Beam { pieces, ..beam() }.faults();
+        for next in [399.0, 401.0] {
+            let gap = BeamFault::Gap { end: 400.0, begin: next };
+            assert_eq!(of(vec![piece(100.0, 400.0), piece(next, 1500.0)]), [gap]);
+        }
+        let none = BeamFault::NoLength { from: 400.0, to: 400.0 };
+        assert_eq!(of(vec![piece(100.0, 400.0), piece(400.0, 400.0), piece(400.0, 1500.0)]), [none]);
+        let impossible = [
+            BeamProperties { bending_stiffness: 0.0, ..TUBE },
+            BeamProperties { bending_stiffness: f64::INFINITY, ..TUBE },
+            BeamProperties { shear_flexibility: -1.0, ..TUBE },
+            BeamProperties { kilograms_per_metre: f64::NAN, ..TUBE },
+            BeamProperties { rotary_inertia: -1e-9, ..TUBE },
+        ];
+        for properties in impossible {
+            let own = BeamPiece { properties, ..piece(100.0, 1500.0) };
+            assert_eq!(of(vec![own]), [BeamFault::Properties { from: 100.0 }], "{properties:?}");
+        }
+        let turns = Beam { masses: vec![mass(300.0, -0.1), mass(500.0, 0.0)], ..beam() };
+        assert_eq!(turns.faults(), [BeamFault::Inertia { found: 300.0 }]);
+        // Four places are taken by the pieces and supports.
+        let many = |count: usize| Beam { masses: vec![mass(300.0, 0.0); count], ..beam() }.faults();
+        assert_eq!(many(MOST_PLACES - 4), []);
+        assert_eq!(many(MOST_PLACES - 3), [BeamFault::TooMany { found: MOST_PLACES + 1, most: MOST_PLACES }]);
+    }
+}
