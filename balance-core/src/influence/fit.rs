@@ -442,7 +442,7 @@ impl Regression<'_> {
             return Err(FitFault::OutOfRange);
         }
         match gain(weighted) {
-            Some(gain) if !nearly_dependent(weighted) => Ok(gain),
+            Some(gain) if !nearly_dependent(weighted, &gain) => Ok(gain),
             _ => Err(self.dependent(weighted, prior.is_some())),
         }
     }
@@ -458,7 +458,7 @@ impl Regression<'_> {
         }
         if let Some(drift) = self.layout.drift_column() {
             let without = weighted.clone().remove_column(drift);
-            if gain(&without).is_some() && !nearly_dependent(&without) {
+            if gain(&without).is_some_and(|gain| !nearly_dependent(&without, &gain)) {
                 return FitFault::DriftNotDeterminable;
             }
         }
@@ -484,9 +484,21 @@ fn unit_columns(matrix: &CMatrix) -> CMatrix {
     scaled
 }
 
+/// Columns with a larger condition than this are separated only by rounding in the file's figures.
+const LARGEST_CONDITION: f64 = 1e9;
+
 /// Whether only rounding in the file's figures separates the columns.
-fn nearly_dependent(matrix: &CMatrix) -> bool {
-    singular_values(&unit_columns(matrix)).condition() > 1e9
+fn nearly_dependent(matrix: &CMatrix, gain: &CMatrix) -> bool {
+    condition_at_most(matrix, gain) > LARGEST_CONDITION
+        && singular_values(&unit_columns(matrix)).condition() > LARGEST_CONDITION
+}
+
+/// The condition of the columns scaled to length one is never above this, which costs little: the norm of all entries is
+/// never below the largest singular value.
+fn condition_at_most(matrix: &CMatrix, gain: &CMatrix) -> f64 {
+    let lengths = matrix.column_iter().map(|column| column.norm_squared());
+    let squares: f64 = lengths.zip(gain.row_iter()).map(|(length, row)| length * row.norm_squared()).sum();
+    (matrix.ncols() as f64 * squares).sqrt()
 }
 
 fn changes_within_mountings(design: &CMatrix, layout: &Layout, column: usize) -> bool {
