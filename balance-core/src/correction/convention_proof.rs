@@ -52,12 +52,16 @@ pub fn convention_proved(set: &RunSet, influence: &Influence) -> bool {
         .filter(|block| block.agreement == Agreement::Disagrees)
         .flat_map(|block| block.rows.iter().copied())
         .collect();
+    let options = influence.options();
+    let Some(entered) = joint(set, &options, &apart) else { return false };
+    // As many unknowns as runs: the mirrored runs fit exactly too.
+    if options.prior.is_none() && entered.degrees() <= 0.0 {
+        return false;
+    }
     let mirrored = set.edited(|_, entry| {
         entry.masses.iter_mut().for_each(|mass| mass.angle = mass.angle.mirrored());
     });
-    let options = influence.options();
-    let fits = (joint(set, &options, &apart), joint(&mirrored, &options, &apart));
-    let (Some(entered), Some(mirrored)) = fits else { return false };
+    let Some(mirrored) = joint(&mirrored, &options, &apart) else { return false };
     if !set.noise_stated() {
         return clear_of_scatter(&entered, &mirrored);
     }

@@ -97,6 +97,37 @@ pub fn correct_beside(
 ) -> Correction {
     let groups: Vec<usize> = (0..set.groups().len()).collect();
     let system = System::of(set, influence, &groups, Which::Now);
+    let Masses { add, planes, covariance, widening } = masses(&system, stays, give_or_take);
+    let mut found = Correction {
+        planes,
+        covariance,
+        widening,
+        forecasts: forecast_of(set, &system, &add, &placing(set, &add)),
+        condition: system.condition(),
+        weak_direction: system.weak_direction(),
+        cautions: influence.cautions.clone(),
+    };
+    found.cautions.extend(cautions(set, influence, &system, &found));
+    found.cautions.sort_by_key(Caution::level);
+    found
+}
+
+/// The planes of [`correct`] alone, without forecasts and cautions.
+pub(super) fn planes_alone(set: &RunSet, influence: &Influence) -> Vec<PlaneCorrection> {
+    let groups: Vec<usize> = (0..set.groups().len()).collect();
+    let system = System::of(set, influence, &groups, Which::Now);
+    masses(&system, &vec![Complex64::ZERO; set.setup().planes.len()], 0.0).planes
+}
+
+/// The ideal masses and how well they are known.
+struct Masses {
+    add: Vec<Complex64>,
+    planes: Vec<PlaneCorrection>,
+    covariance: Option<CMatrix>,
+    widening: f64,
+}
+
+fn masses(system: &System<'_>, stays: &[Complex64], give_or_take: f64) -> Masses {
     let add: Vec<Complex64> =
         system.unbalance().iter().zip(stays).map(|(unbalance, stays)| -(unbalance - stays)).collect();
     let of_fixture = (give_or_take / CIRCLE_95).powi(2);
@@ -121,18 +152,7 @@ pub fn correct_beside(
             give_or_take: covariance.as_ref().map(|c| factor * c[(plane, plane)].re.max(0.0).sqrt()),
         })
         .collect();
-    let mut found = Correction {
-        planes,
-        covariance,
-        widening,
-        forecasts: forecast_of(set, &system, &add, &placing(set, &add)),
-        condition: system.condition(),
-        weak_direction: system.weak_direction(),
-        cautions: influence.cautions.clone(),
-    };
-    found.cautions.extend(cautions(set, influence, &system, &found));
-    found.cautions.sort_by_key(Caution::level);
-    found
+    Masses { add, planes, covariance, widening }
 }
 
 /// What the sensors are expected to show after adding these loads (one for each plane, g·mm), each with the complex

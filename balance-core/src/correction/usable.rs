@@ -2,8 +2,9 @@
 
 use num_complex::Complex64;
 
+use super::ideal::planes_alone;
 use super::trial::{PlaneAnswer, with_assumed_noise};
-use super::{Correction, PlaneCorrection, TrialAdvice, TrialBounds, TrialQuestion, correct, trial_advice};
+use super::{Correction, PlaneCorrection, TrialAdvice, TrialBounds, TrialQuestion, trial_advice};
 use crate::grade::{PlaneLimit, Transfer, limits_at_correction_planes};
 use crate::influence::Influence;
 use crate::quantity::{UnbalanceAmount, Units, shown};
@@ -167,11 +168,14 @@ pub fn usable(question: &UsableQuestion<'_>) -> Result<(), Vec<Unusable>> {
     if question.finished() {
         return Ok(());
     }
-    let dead: Vec<Unusable> = question.planes().filter_map(|plane| too_weak(question, plane)).collect();
+    let assumed = with_assumed_noise(question.set, question.influence);
+    let assumed = assumed.as_ref();
+    let dead: Vec<Unusable> =
+        question.planes().filter_map(|plane| too_weak(question, assumed, plane)).collect();
     if !dead.is_empty() {
         return Err(dead);
     }
-    let more = leaves_more(question);
+    let more = leaves_more(question, assumed);
     if more.is_empty() { Ok(()) } else { Err(more) }
 }
 
@@ -180,9 +184,13 @@ fn not_finite(question: &UsableQuestion<'_>) -> Vec<Unusable> {
     question.planes().filter(bad).map(|plane| Unusable::NotFinite { plane: question.name(plane) }).collect()
 }
 
+/// The runs with an assumed figure for the noise; `None`: theirs is known.
+type Assumed<'a> = Option<&'a (RunSet, Influence)>;
+
 /// The trial in this plane, if it moved nothing.
-fn too_weak(question: &UsableQuestion<'_>, plane: PlaneId) -> Option<Unusable> {
-    let answer = PlaneAnswer::of(question.set, question.influence, plane);
+fn too_weak(question: &UsableQuestion<'_>, assumed: Assumed<'_>, plane: PlaneId) -> Option<Unusable> {
+    let (set, influence) = assumed.map_or((question.set, question.influence), |(set, own)| (set, own));
+    let answer = PlaneAnswer::with_noise(set, influence, plane);
     answer.dead().then(|| Unusable::TrialTooWeak {
         plane: question.name(plane),
         times: 1.0 / answer.least_error(),
@@ -192,13 +200,12 @@ fn too_weak(question: &UsableQuestion<'_>, plane: PlaneId) -> Option<Unusable> {
 
 /// The planes in which the correction would leave more than it removes, if it would do so over all planes
 /// together.
-fn leaves_more(question: &UsableQuestion<'_>) -> Vec<Unusable> {
+fn leaves_more(question: &UsableQuestion<'_>, assumed: Assumed<'_>) -> Vec<Unusable> {
     if question.limits.is_none() && !question.set.last_check_block().is_empty() {
         return Vec::new();
     }
-    let assumed = with_assumed_noise(question.set, question.influence);
-    let assumed = assumed.map(|(set, influence)| correct(&set, &influence));
-    let planes = &assumed.as_ref().unwrap_or(question.correction).planes;
+    let assumed = assumed.map(|(set, influence)| planes_alone(set, influence));
+    let planes = assumed.as_ref().unwrap_or(&question.correction.planes);
     let asked = |own: &PlaneCorrection| own.add.gram_millimetres();
     let left = |own: &PlaneCorrection| own.give_or_take.unwrap_or(0.0);
     let norm =

@@ -42,6 +42,11 @@ impl PlaneAnswer {
     pub fn of(set: &RunSet, influence: &Influence, plane: PlaneId) -> Self {
         let assumed = with_assumed_noise(set, influence);
         let (set, influence) = assumed.as_ref().map_or((set, influence), |(set, own)| (set, own));
+        Self::with_noise(set, influence, plane)
+    }
+
+    /// The same where a figure for the noise is there, stated or assumed.
+    pub fn with_noise(set: &RunSet, influence: &Influence, plane: PlaneId) -> Self {
         let groups: Vec<usize> = (0..set.groups().len()).collect();
         let system = System::of(set, influence, &groups, Which::Now);
         let sensors = system.lines.iter().filter_map(|line| sensor_answer(line, plane)).collect();
