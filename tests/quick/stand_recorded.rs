@@ -121,9 +121,15 @@ fn drive(session: &mut PtySession, rig: &mut Rig, folder: &Path) -> String {
     panic!("no end:\n{log}");
 }
 
+/// Shafts balanced in the terminal: 2, or as many as `BALANCE_TERMINAL_SHAFTS` says (100 in the long run).
+fn shafts() -> u64 {
+    std::env::var("BALANCE_TERMINAL_SHAFTS").ok().and_then(|text| text.parse().ok()).unwrap_or(2)
+}
+
 #[test]
-fn a_whole_job_from_recordings_in_a_terminal_ends_in_a_true_verdict() {
-    for seed in [1] {
+fn whole_jobs_from_recordings_in_a_terminal_end_in_true_verdicts() {
+    let (mut in_grade, mut meet) = (0, 0);
+    for seed in 1..=shafts() {
         let above = tempfile::tempdir().unwrap();
         let folder = above.path().join("WP-0611");
         write_job(&folder);
@@ -134,12 +140,18 @@ fn a_whole_job_from_recordings_in_a_terminal_ends_in_a_true_verdict() {
         for kind in ["initial", "trial", "tried", "check"] {
             assert!(runs.contains(&format!(",{kind},")), "{kind} in\n{runs}\n{log}");
         }
-        let verdict = balance(["verify".as_ref(), folder.as_os_str()]);
-        let left = rig.left();
-        let worst = left.iter().copied().fold(0.0, f64::max);
-        assert!(verdict.code == 0 && worst <= 1.0, "seed {seed}: {left:?}\n{verdict:?}\n{runs}\n{log}");
         assert!(log.contains("Twice per turn"), "{log}");
+        let verdict = balance(["verify".as_ref(), folder.as_os_str()]);
+        let worst = rig.left().into_iter().fold(0.0, f64::max);
+        assert!(
+            verdict.code != 0 || worst <= 1.0,
+            "seed {seed} meets with {worst}\n{verdict:?}\n{runs}\n{log}"
+        );
+        in_grade += u64::from(worst <= 1.0);
+        meet += u64::from(verdict.code == 0);
     }
+    println!("{} shafts in a terminal: {in_grade} in grade, {meet} meet, 0 falsely", shafts());
+    assert!(20 * in_grade >= 19 * shafts() && 20 * meet >= 18 * shafts(), "{in_grade} in grade, {meet} meet");
 }
 
 #[test]
