@@ -13,7 +13,7 @@ use rexpect::session::{PtySession, spawn_command};
 
 const PROGRAM: &str = env!("CARGO_BIN_EXE_balance-under-test");
 const BOX: &str = "[[weight]]\nmass = \"5 g\"\nwidth = \"15 mm\"\nthickness = \"3 mm\"\n[[weight]]\nmass = \"15 g\"\nwidth = \"30 mm\"\n\
-thickness = \"3 mm\"\n[[weight]]\nmass = \"30 g\"\nwidth = \"50 mm\"\nthickness = \"3 mm\"\n[weld]\nbead_mass = \"1.0 g\"\n\
+thickness = \"3 mm\"\n[[weight]]\nmass = \"30 g\"\nwidth = \"50 mm\"\nthickness = \"3 mm\"\n[[weight]]\nmass = \"60 g\"\nwidth = \"60 mm\"\nthickness = \"5 mm\"\n[weld]\nbead_mass = \"1.0 g\"\n\
 most_per_plane = 2\ngap = \"3 mm\"\n";
 
 fn write_job(folder: &Path) {

@@ -165,6 +165,7 @@ impl<'t, 's> Session<'t, 's> {
             Step::TryWorse => self.try_worse(state),
             Step::Check => self.check(state),
             Step::CheckAgain => self.check_again(state),
+            Step::NothingHelps => self.nothing_helps(state),
             Step::Finished => self.finished(state),
         }
     }

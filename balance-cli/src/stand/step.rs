@@ -130,6 +130,8 @@ pub enum Step {
     },
     /// The check run is there, but there is no verdict yet.
     CheckAgain,
+    /// Too much is left, and none of the weights in the box makes it less.
+    NothingHelps,
     /// The verdict is there.
     Finished,
 }
@@ -201,12 +203,13 @@ fn after_check(now: &Situation) -> Step {
     if let Some(group) = now.unread {
         return Step::CheckMore { group };
     }
+    let further = now.go_on || now.decision == Some(Decision::Exceeds);
     match now.decision {
-        _ if now.go_on => correction(now),
-        Some(Decision::Exceeds) => correction(now),
+        _ if further && now.nothing_to_add => Step::NothingHelps,
+        _ if further => correction(now),
         Some(Decision::Undecided) if now.one_more_run || now.nothing_to_add => Step::CheckAgain,
         Some(Decision::Undecided) => correction(now),
-        Some(Decision::Meets) | None => Step::Finished,
+        Some(Decision::Meets | Decision::Exceeds) | None => Step::Finished,
     }
 }
 
@@ -311,6 +314,10 @@ mod tests {
         assert_eq!(next_step(&Situation { nothing_to_add: true, ..undecided.clone() }), Step::CheckAgain);
         assert_eq!(next_step(&undecided), Step::TryOn, "no further run decides: correct further");
         assert_eq!(next_step(&with(Some(Decision::Exceeds))), Step::TryOn);
+        let helpless = Situation { nothing_to_add: true, ..with(Some(Decision::Exceeds)) };
+        assert_eq!(next_step(&helpless), Step::NothingHelps, "the same check run for ever tells nothing new");
+        let helpless = Situation { nothing_to_add: true, go_on: true, ..undecided.clone() };
+        assert_eq!(next_step(&helpless), Step::NothingHelps);
         let more = Situation { go_on: true, ..with(Some(Decision::Meets)) };
         assert_eq!(next_step(&more), Step::TryOn);
         let second_speed = Situation { unread: Some(1), ..with(Some(Decision::Meets)) };

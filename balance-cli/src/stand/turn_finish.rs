@@ -42,6 +42,16 @@ impl Session<'_, '_> {
         }
     }
 
+    /// Too much is left, and the box holds nothing that makes it less.
+    pub(super) fn nothing_helps(&mut self, state: &State) -> Turn {
+        let Ok(answer) = state.answer() else { return Ok(()) };
+        self.talk.gap()?;
+        self.talk.show(&text::correction(&self.view(state, &answer)))?;
+        self.talk.gap()?;
+        self.talk.show(words::CHOICES_OF_NO_HELP)?;
+        self.after_verdict(state, "Enter = leave, or one of these:", Enter::Leaves)
+    }
+
     fn after_verdict(&mut self, state: &State, question: &str, enter: Enter) -> Turn {
         loop {
             match (self.ask(state, question, words::HELP_FINISHED)?, enter) {

@@ -156,6 +156,11 @@ pub const CHOICES: &str = "  2 = draw the pictures             3 = put the job i
   4 = write the report              r = read the check run once more
   correct = correct further";
 
+/// What can be done when no weight in the box helps.
+pub const CHOICES_OF_NO_HELP: &str = "  2 = draw the pictures             3 = put the job into the archive
+  4 = write the report              r = read the check run once more
+  0 = take the last run back        Heavier pieces: add them to the shop file first.";
+
 /// Why one trial a plane is not enough without phase.
 pub const ROUND: &str = "The dial shows no angle, so one place does not tell which way a mass acts: the same mass is \
 read at three places of the plane, a third of a turn apart, or at four.";
@@ -385,6 +390,7 @@ fn next(state: &State, step: Step) -> String {
         Step::TryWorse => "find out why the try reads more than expected, weld nothing".into(),
         Step::Check | Step::CheckMore { .. } => "weld, let it cool, read the check run".into(),
         Step::CheckAgain => "read the check run once more".into(),
+        Step::NothingHelps => "more or heavier pieces in the box, or straighten the shaft".into(),
         Step::Finished => "nothing, it is done".into(),
     }
 }
