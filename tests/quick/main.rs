@@ -37,6 +37,7 @@ mod sister_shafts_program;
 mod slips_program;
 mod stand_cases;
 mod stand_kill;
+mod stand_no_help;
 mod stand_nonsense;
 mod stand_recorded;
 mod stand_terminal;
