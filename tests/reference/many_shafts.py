@@ -6,7 +6,7 @@ The other side reads the file with polars and finds the bare ideal masses of all
 influence coefficients from three runs, then the masses that cancel the first. It has no uncertainty, no box of weights, no
 limit and no checks. Ours is timed on the bare file (its uncertainty included, as far as the file tells any), and with a job
 that gives noise, a box of weights and a limit. Whole processes, start to exit, in turn; medians and their ratio. Answers
-must agree to 1e-9. Memory is the most the process held (VmHWM by `/usr/bin/time`).
+must agree to 1e-9. Memory is the most the process held.
 """
 import io
 import os
@@ -136,13 +136,18 @@ def by_arrays(file):
     sys.stdout.write(out.write_csv())
 
 def timed(command):
-    begun = time.perf_counter()
-    done = subprocess.run(["/usr/bin/time", "-f", "%M %U %S", *command], capture_output=True)
-    took = time.perf_counter() - begun
-    if done.returncode not in (0, 3):
-        sys.exit(done.stderr.decode()[-2000:])
-    memory, user, system = done.stderr.decode().split("\n")[-2].split()
-    return took, int(memory) / 1024, float(user) + float(system), done.stdout
+    """Seconds, megabytes at most, seconds of work on all cores, and what was said."""
+    with tempfile.TemporaryFile() as said, tempfile.TemporaryFile() as talk:
+        begun = time.perf_counter()
+        child = subprocess.Popen(command, stdout=said, stderr=talk)
+        _, status, used = os.wait4(child.pid, 0)
+        took = time.perf_counter() - begun
+        said.seek(0)
+        talk.seek(0)
+        if os.waitstatus_to_exitcode(status) not in (0, 3):
+            sys.exit(talk.read().decode()[-2000:])
+        return took, used.ru_maxrss / 1024, used.ru_utime + used.ru_stime, said.read()
+
 
 def worst_difference(ours, theirs):
     ours, theirs = pl.read_csv(io.BytesIO(ours), infer_schema_length=None), pl.read_csv(io.BytesIO(theirs))
