@@ -191,6 +191,7 @@ mod tests {
             assert_eq!(text.parse::<Grade>().unwrap().millimetres_per_second(), 16.0, "{text}");
         }
         assert_eq!("G 6,3".parse::<Grade>().unwrap().to_string(), "G6.3");
+        assert_eq!(f64::from("G 6,3".parse::<Grade>().unwrap()), 6.3);
         assert_eq!("G32".parse::<Grade>().unwrap().row(), None);
         assert!("G16".parse::<Grade>().unwrap().row().unwrap().rotors.contains("cardan"));
     }

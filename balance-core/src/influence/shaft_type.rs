@@ -331,6 +331,12 @@ fn pooled_speed(speed: &SpeedAnswers, shafts: &[Sister]) -> TypeSpeed {
 mod tests {
     use super::*;
 
+    #[test]
+    fn places_are_told_with_unit_and_speed() {
+        let all = [("front", "mm/s", Some(1800.0)), ("rear", "um", None)];
+        assert_eq!(places(all.into_iter()), "front [mm/s] at 1800 rpm, rear [um]");
+    }
+
     // The plain mean by hand: (1 + 3)/2 in the first month, 10 in the second.
     #[test]
     fn every_shaft_of_a_month_counts_alike() {
