@@ -172,3 +172,22 @@ impl Material {
         self.elastic_modulus_pascals() / (2.0 * (1.0 + self.poisson_ratio))
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    // The bounds of an isotropic material (theory of elasticity): −1 < ν ≤ 0.5.
+    #[test]
+    fn a_stated_material_is_possible() {
+        let stated = |ratio| {
+            let modulus = Stress::from_megapascals(70e3).unwrap();
+            Material::stated("own", modulus, Density::from_kilograms_per_cubic_metre(2700.0).unwrap(), ratio)
+        };
+        for (ratio, possible) in
+            [(-1.0, false), (-0.9, true), (0.0, true), (0.5, true), (0.51, false), (f64::NAN, false)]
+        {
+            assert_eq!(stated(ratio).is_ok(), possible, "{ratio}");
+        }
+    }
+}

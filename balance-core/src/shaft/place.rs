@@ -174,6 +174,7 @@ mod tests {
     fn an_empty_sector_is_refused_and_a_full_turn_is_not() {
         assert_eq!(Sector::new(degrees(20.0), degrees(20.0)), Err(StockFault::EmptySector { at: 20.0 }));
         assert_eq!(Sector::new(degrees(0.0), degrees(360.0)).unwrap().width_degrees(), 360.0);
+        assert_eq!(Sector::new(degrees(350.0), degrees(20.0)).unwrap().to_degrees(), 380.0);
     }
 
     #[test]

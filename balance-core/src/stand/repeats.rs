@@ -153,5 +153,13 @@ mod tests {
         // 8 readings off by 0.03 each, over 6 degrees of freedom: 0.03·sqrt(8/6) of 3.
         assert!((found.noise().unwrap() - 0.01 * (8.0_f64 / 6.0).sqrt()).abs() < 1e-12);
         assert_eq!(found.counted_drift(), found.drift_give_or_take);
+        // 0.12 in five minutes are 1.44 an hour, and the same scatter hides no such slope.
+        let walking: Vec<Repeat> = readings
+            .iter()
+            .enumerate()
+            .map(|(k, own)| Repeat { reading: own.reading + 0.12 * k as f64, ..*own })
+            .collect();
+        let found = repeats(&walking).unwrap();
+        assert!(found.drifts() && (found.drift_per_hour - Complex64::from(1.44)).norm() < 1e-9);
     }
 }
