@@ -28,7 +28,7 @@ const PROGRAM: [(&str, &[&str]); 9] = [
     ("typed", &["files"]),
     ("archive", &["clean", "files"]),
     ("draw", &["draw", "paper"]),
-    ("print", &["files", "page", "view"]),
+    ("print", &["clean", "files", "page", "view"]),
     ("report", &["archive", "draw", "files", "page", "paper", "picture", "print", "report", "view"]),
     (
         "stand",

@@ -1,7 +1,6 @@
 //! Many shafts as a CSV sheet (`--csv`): read one after the other, solved on all cores, written in the file's order. Only
 //! two batches of shafts are in memory at a time.
 
-use std::fs::File;
 use std::time::{Duration, Instant};
 
 use balance_core::answer::{Answer, Case, IfUntried, Solver};
@@ -12,7 +11,7 @@ use super::each::{problems_of, refuse};
 use super::open::Target;
 use crate::exit::Exit;
 use crate::files::Problem;
-use crate::files::runs::{RunsReader, ShaftFaults, ShaftRuns};
+use crate::files::runs::{OpenRuns, ShaftFaults, ShaftRuns};
 use crate::page::Progress;
 use crate::print::sheet::Rows;
 use crate::streams::Streams;
@@ -78,7 +77,7 @@ pub fn reason(problems: &[Problem]) -> String {
 ///
 /// A stream that cannot be written to.
 pub fn in_rows(
-    mut reader: RunsReader<File>,
+    mut reader: OpenRuns,
     command: &impl OneRow,
     quiet: bool,
     streams: &mut Streams<'_>,
@@ -126,7 +125,7 @@ struct Share {
 }
 
 impl Batch {
-    fn read(reader: &mut RunsReader<File>, shafts: usize) -> Self {
+    fn read(reader: &mut OpenRuns, shafts: usize) -> Self {
         Self { shafts: reader.take(shafts).collect(), noticed: reader.cautions() }
     }
 
