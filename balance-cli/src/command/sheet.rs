@@ -17,9 +17,9 @@ use crate::print::sheet::Rows;
 use crate::streams::Streams;
 
 /// Shafts that are read while as many others are solved.
-const BATCH: usize = 1024;
+const BATCH: usize = 512;
 /// Shafts that one core takes at a time.
-const SHARE: usize = 64;
+const SHARE: usize = 32;
 /// Progress is told this often.
 const NOW_AND_THEN: Duration = Duration::from_secs(5);
 
